@@ -1,0 +1,129 @@
+"""The blank and the bar: a piece of wood or metal, and what has been cut out of it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from barmodel.errors import GeometryError
+from barmodel.undercut import Profile, Shape, build_profile, check_undercut
+from barmodel.units import MM
+from barmodel.wood import Wood
+
+LEAST_THICKNESS = 2.0 * MM
+"""Wood that must remain anywhere unless the maker says otherwise; common practice, no source. [m]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blank:
+    """A planed, rectangular piece before the undercut.
+
+    Attributes
+    ----------
+    length, width, thickness : float
+        Along the grain, across it, and from the flat top to the underside. [m]
+    wood : Wood
+        Elastic constants and density.
+    """
+
+    length: float
+    width: float
+    thickness: float
+    wood: Wood
+
+    def __post_init__(self) -> None:
+        for name in ("length", "width", "thickness"):
+            value = getattr(self, name)
+            if not (math.isfinite(value) and value > 0.0):
+                raise GeometryError(
+                    f"blank: {name} is {value / MM:g} mm; it must be a positive length"
+                )
+        if self.length < 2.0 * self.thickness:
+            raise GeometryError(
+                f"blank: length {self.length / MM:g} mm is under twice the thickness "
+                f"{self.thickness / MM:g} mm; no bar theory holds there; check the sizes"
+            )
+        if self.length < self.width:
+            raise GeometryError(
+                f"blank: length {self.length / MM:g} mm is less than the width "
+                f"{self.width / MM:g} mm; length runs along the grain; exchange them"
+            )
+
+    @property
+    def mass(self) -> float:
+        """Mass by size and density. [kg]"""
+        return self.length * self.width * self.thickness * self.wood.density
+
+    def weighed(self, mass: float) -> Blank:
+        """Return the blank with the density that a weighed `mass` [kg] gives."""
+        if not (math.isfinite(mass) and mass > 0.0):
+            raise GeometryError(f"blank: mass is {mass * 1e3:g} g; it must be above zero")
+        density = mass / (self.length * self.width * self.thickness)
+        return replace(self, wood=replace(self.wood, density=density))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """A blank with cuts in its underside, applied in order.
+
+    Attributes
+    ----------
+    blank : Blank
+        What it is cut from.
+    undercut : tuple of Shape
+        Cuts, positions from the left end of the bar.
+    """
+
+    blank: Blank
+    undercut: tuple[Shape, ...] = ()
+
+    @property
+    def profile(self) -> Profile:
+        """Thickness along the bar."""
+        return build_profile(self.blank.length, self.blank.thickness, self.undercut)
+
+    @property
+    def volume(self) -> float:
+        """Volume of what remains. [m³]"""
+        return self.blank.width * self.profile.integral()
+
+    @property
+    def mass(self) -> float:
+        """Mass of what remains. [kg]"""
+        return self.volume * self.blank.wood.density
+
+    def with_cuts(self, *cuts: Shape) -> Bar:
+        """Return the bar after further cuts."""
+        return replace(self, undercut=(*self.undercut, *cuts))
+
+    def checked(self, *, keep: float = LEAST_THICKNESS) -> Bar:
+        """Return this bar if its cuts are possible, leaving `keep` [m] everywhere.
+
+        Raises
+        ------
+        GeometryError
+            If a cut leaves the bar or leaves less than `keep`.
+        """
+        blank = self.blank
+        check_undercut(blank.length, blank.thickness, self.undercut, keep=keep)
+        return self
+
+    def trimmed(self, *, left: float = 0.0, right: float = 0.0) -> Bar:
+        """Return the bar shortened at its ends; positions count from the new left end.
+
+        Parameters
+        ----------
+        left, right : float
+            Length taken off each end. [m]
+        """
+        if min(left, right) < 0.0:
+            raise GeometryError("trim: lengths taken off the ends cannot be negative")
+        middle = self.blank.length / 2
+        kept = self.undercut
+        if left != right:  # the middle of the bar moves: mirrored cuts must remember theirs
+            kept = tuple(
+                replace(cut, axis=middle) if cut.mirror and cut.axis is None else cut
+                for cut in kept
+            )
+        blank = replace(self.blank, length=self.blank.length - left - right)
+        return Bar(blank=blank, undercut=tuple(cut.shifted(-left) for cut in kept))

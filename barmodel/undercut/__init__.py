@@ -1,0 +1,16 @@
+"""What is cut out of the underside: shapes, and the thickness they leave along the bar."""
+
+from barmodel.undercut.profile import Profile, build_profile, check_undercut, perturbed_profile
+from barmodel.undercut.shapes import Arch, Groove, Pocket, Shape, Table
+
+__all__ = [
+    "Arch",
+    "Groove",
+    "Pocket",
+    "Profile",
+    "Shape",
+    "Table",
+    "build_profile",
+    "check_undercut",
+    "perturbed_profile",
+]
