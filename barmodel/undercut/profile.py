@@ -7,6 +7,7 @@ that the two sides of a wall never get mixed up.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -243,7 +244,8 @@ def _merge(places: Iterable[complex], length: complex) -> Values:
             merged.append(place)
         elif place.imag != 0.0:
             merged[-1] = place
-    return np.array([*merged, length])
+    edges = np.array([*merged, length])
+    return edges if isinstance(length, complex) else edges.real
 
 
 def _crossings(profile: Profile) -> list[complex]:
@@ -264,7 +266,7 @@ def _rivals(profile: Profile, index: int):  # type: ignore[no-untyped-def]
         active = [
             piece.depth for piece, cover in zip(layer.pieces, covers, strict=True) if cover[index]
         ]
-        yield from zip(active, active[1:], strict=False)
+        yield from itertools.pairwise(active)
         if layer.from_blank and number and active:
             before = Profile(
                 profile.stock,

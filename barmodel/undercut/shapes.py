@@ -9,6 +9,7 @@ those numbers, analytic in every one of them: see `piece`), and teach `barmodel.
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass, fields, replace
 from typing import Any, ClassVar, Literal, Self, TypeAlias
@@ -306,11 +307,7 @@ class Table(Shape):
     def build(self, **values: Any) -> tuple[Piece, ...]:
         """One straight piece between neighbouring points where there is any depth."""
         points = list(zip(self.x, self.depth, strict=True))
-        return tuple(
-            _line(a, b)
-            for a, b in zip(points, points[1:], strict=False)
-            if a[1] > 0.0 or b[1] > 0.0
-        )
+        return tuple(_line(a, b) for a, b in itertools.pairwise(points) if a[1] > 0.0 or b[1] > 0.0)
 
     def shifted(self, distance: float) -> Table:
         """Return the same cut moved along the bar by `distance`. [m]"""

@@ -1,0 +1,12 @@
+"""Timoshenko beam finite elements: fast, exact for its theory, sharp on real undercuts."""
+
+from barmodel.beam.derivatives import ThicknessSensitivity, derivative, thickness_sensitivity
+from barmodel.beam.modes import BeamModes, solve_beam
+
+__all__ = [
+    "BeamModes",
+    "ThicknessSensitivity",
+    "derivative",
+    "solve_beam",
+    "thickness_sensitivity",
+]
