@@ -1,0 +1,75 @@
+"""The side view of a bar: its outline, and the drawing of it to scale that pictures share."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from barmodel.bar import Bar
+from barmodel.plots.style import GREY, INK, REMOVED, SMALL, WOOD
+from barmodel.undercut.piece import Array
+from barmodel.undercut.profile import SAME_PLACE, Profile
+from barmodel.units import MM
+
+
+def underside(profile: Profile, *, step: float = 0.5 * MM) -> tuple[Array, Array]:
+    """Points of the underside, walls upright: x and thickness h(x), shape (n,). [m], [m]
+
+    Every kink and wall is a point, and a wall is two; between them points lie at most `step`
+    apart.
+    """
+    xs, hs = [], []
+    edges = profile.edges
+    for segment, (left, right) in enumerate(zip(edges[:-1], edges[1:], strict=True)):
+        count = max(2, int(np.ceil((right - left) / step)) + 1)
+        x = np.linspace(left, right, count)
+        xs.append(x)
+        hs.append(profile.thickness(x, segment).real)
+    x, h = np.concatenate(xs), np.concatenate(hs)
+    fresh = np.r_[True, (np.diff(x) > 0.0) | (np.abs(np.diff(h)) > SAME_PLACE)]
+    return x[fresh], h[fresh]
+
+
+def cut_span(profile: Profile) -> tuple[float, float] | None:
+    """First and last position where wood has been cut away, or None on a plain bar. [m]"""
+    x, h = underside(profile)
+    cut = np.flatnonzero(profile.stock.real - h > 1e-6)
+    if cut.size == 0:
+        return None
+    # one sample out: the start of a smooth arch is where its depth is still nought
+    return float(x[max(cut[0] - 1, 0)]), float(x[min(cut[-1] + 1, x.size - 1)])
+
+
+def thinnest(profile: Profile) -> tuple[float, float]:
+    """Middle of the first thinnest stretch, and the thickness there. [m], [m]"""
+    x, h = underside(profile)
+    thin = h <= h.min() + 1e-6
+    first = int(np.argmax(thin))
+    rest = np.flatnonzero(~thin[first:])
+    last = first + int(rest[0]) - 1 if rest.size else x.size - 1
+    return float((x[first] + x[last]) / 2), float(h.min())
+
+
+def draw_side_view(axes: Axes, bar: Bar) -> None:
+    """Draw a bar from the side, top up, in millimetres; what was cut away is left pale."""
+    length, stock = bar.blank.length / MM, bar.blank.thickness / MM
+    x, h = underside(bar.profile)
+    blank = ([0, length, length, 0], [0, 0, -stock, -stock])
+    axes.fill(*blank, facecolor=REMOVED, edgecolor=GREY, linewidth=0.7, linestyle=(0, (3, 3)))
+    outline = (np.r_[0.0, x / MM, length], np.r_[0.0, -h / MM, 0.0])
+    axes.fill(*outline, facecolor=WOOD, edgecolor=INK, linewidth=1.3, joinstyle="miter", zorder=3)
+
+
+def dimension(
+    axes: Axes, left: float, right: float, y: float, text: str, *, size: float = SMALL
+) -> None:
+    """Draw a dimension line with its length written on it; positions in axes units."""
+    arrow = {"arrowstyle": "<|-|>", "color": INK, "linewidth": 0.8, "shrinkA": 0, "shrinkB": 0}
+    axes.annotate("", (left, y), (right, y), arrowprops=arrow, annotation_clip=False)
+    paper = {"boxstyle": "square,pad=0.15", "facecolor": "white", "edgecolor": "none"}
+    axes.text((left + right) / 2, y, text, ha="center", va="center", fontsize=size, bbox=paper)
+
+
+def witness(axes: Axes, x: float, top: float, bottom: float) -> None:
+    """Draw the thin line that ties a dimension to the place it measures."""
+    axes.plot([x, x], [top, bottom], color=GREY, linewidth=0.7, clip_on=False, zorder=1)
