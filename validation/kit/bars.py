@@ -1,0 +1,37 @@
+"""Bars for textbook cases: one Young's modulus, one shear modulus, plain Timoshenko theory."""
+
+from __future__ import annotations
+
+import inspect
+from dataclasses import replace
+
+from barmodel.bar import Bar, Blank
+from barmodel.beam import BeamModes, solve_beam
+from barmodel.wood import Wood
+
+_PLAIN = {"section": "plain"} if "section" in inspect.signature(solve_beam).parameters else {}
+
+
+def beam_material(*, e: float, g: float, density: float) -> Wood:
+    """Material of which a plain beam only feels E, G and density, with the shear factor 5/6.
+
+    The package gives Cowper's factor to metal and 5/6 to wood. Across the bar this material is ten
+    times softer, which no plain beam can feel and which makes it a wood.
+    """
+    return Wood(density, e, e / 10, e / 10, g, g, g / 10, 0.3, 0.3, 0.3)
+
+
+def uniform_bar(wood: Wood, *, length: float, width: float, thickness: float) -> Bar:
+    """Return an uncut bar. [m]"""
+    return Bar(blank=Blank(length=length, width=width, thickness=thickness, wood=wood))
+
+
+def plain_beam(bar: Bar, *, count: int, elements: int = 24) -> BeamModes:
+    """Solve by plain Timoshenko theory, on twice the default number of elements."""
+    return solve_beam(bar, count=count, elements=elements, **_PLAIN)
+
+
+def with_density(bar: Bar, factor: float) -> Bar:
+    """Return the bar with its density multiplied; the perturbation most cases use."""
+    wood = bar.blank.wood.scaled(density_factor=factor)
+    return replace(bar, blank=replace(bar.blank, wood=wood))

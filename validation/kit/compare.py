@@ -1,0 +1,74 @@
+"""Ways of turning a printed number into a `Check`."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import numpy as np
+
+from validation.check import Check, Tag
+
+
+def last_digit(printed: str) -> float:
+    """Half a unit of the last digit of a number as printed, the least honest tolerance.
+
+    Examples
+    --------
+    >>> last_digit("7.49719")
+    5e-06
+    """
+    exponent = Decimal(printed).as_tuple().exponent
+    assert isinstance(exponent, int)
+    return float(Decimal(5).scaleb(exponent - 1))
+
+
+def as_printed(
+    key: str,
+    printed: str,
+    computed: float,
+    *,
+    unit: str,
+    source: str,
+    tag: Tag,
+    reason: str = "half a unit of the last printed digit",
+    tolerance: float | None = None,
+) -> Check:
+    """Compare with a printed number, by default to its last digit."""
+    return Check(
+        key=key,
+        expected=float(printed),
+        computed=float(computed),
+        tolerance=last_digit(printed) if tolerance is None else tolerance,
+        unit=unit,
+        source=source,
+        tag=tag,
+        reason=reason,
+    )
+
+
+def in_cents(
+    key: str,
+    expected_hz: float,
+    computed_hz: float,
+    *,
+    cents: float,
+    source: str,
+    tag: Tag,
+    reason: str,
+) -> Check:
+    """Compare two frequencies, the tolerance given as a musical interval."""
+    return Check(
+        key=key,
+        expected=float(expected_hz),
+        computed=float(computed_hz),
+        tolerance=float(expected_hz) * (2 ** (cents / 1200) - 1),
+        unit="Hz",
+        source=source,
+        tag=tag,
+        reason=f"{cents:g} cent: {reason}",
+    )
+
+
+def interval(computed_hz: float, expected_hz: float) -> float:
+    """Cents by which the first frequency is sharp of the second."""
+    return float(1200 * np.log2(computed_hz / expected_hz))
