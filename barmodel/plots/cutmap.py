@@ -37,7 +37,7 @@ from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
 WIDTH = 11.0
-LEFT, RIGHT = 1.00, 2.05
+LEFT, RIGHT = 1.00, 2.25
 HEAD, FOOT = 0.80, 0.85
 AROUND_BAR = 0.12
 SHAPES, EFFECT, USE, GAP = 1.25, 2.75, 0.80, 0.30
@@ -171,8 +171,8 @@ def _panels(bar: Bar) -> tuple[Figure, list[Axes]]:
 
 def _head(figure: Figure, title: str, cutter: str) -> None:
     top = figure.get_size_inches()[1]
-    write(figure, LEFT, top - 0.34, f"{title}   where to cut".strip(), fontsize=TITLE,
-          fontweight="bold")  # fmt: skip
+    heading = f"{title}: where to cut" if title else "where to cut"
+    write(figure, LEFT, top - 0.34, heading, fontsize=TITLE, fontweight="bold")
     write(figure, LEFT, top - 0.62, cutter, fontsize=SMALL, color=GREY)
 
 
@@ -220,7 +220,7 @@ def _use(axes: Axes, x: Array, share: Array) -> None:
 def _distances(figure: Figure, axes: Axes, effect: Array, distance: Array) -> None:
     """Say beside the curves how far each mode is from home, sharp or flat, in large type."""
     box = axes.get_position()
-    width, height = figure.get_size_inches()
+    height = figure.get_size_inches()[1]
     top, step = box.y1 * height, box.height * height / effect.shape[0]
     left = WIDTH - RIGHT + 0.22
     for row, cents in enumerate(distance):

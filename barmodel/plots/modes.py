@@ -1,7 +1,8 @@
-"""Picture of a bar and its modes: profile to scale with dimensions, mode shapes on the same axis."""
+"""Picture of a bar and its modes: profile to scale, mode shapes under it on the same axis."""
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -69,7 +70,9 @@ def draw_modes(
     with look():
         figure = canvas(WIDTH, height)
         _head(figure, bar, modes, target, title)
-        bar_axes = axes_at(figure, LEFT, height - HEAD - bar_height, length * inches_per_mm, bar_height)
+        bar_axes = axes_at(
+            figure, LEFT, height - HEAD - bar_height, length * inches_per_mm, bar_height
+        )
         bar_axes.set_xlim(0, length)
         bar_axes.set_ylim(-stock - BELOW_BAR / inches_per_mm, ABOVE_BAR / inches_per_mm)
         bare(bar_axes)
@@ -82,7 +85,7 @@ def draw_modes(
             axes = axes_at(figure, LEFT, bottom, length * inches_per_mm, PANEL, share_x=bar_axes)
             _mode(axes, modes, number, last=number == count)
             _say(figure, bottom, modes, number, cents)
-        axes.set_xlabel("mm from the left end; marks on the zero lines are the still points (nodes)")
+        axes.set_xlabel("mm from the left end; marks on the lines: still points (nodes)")
     return figure
 
 
@@ -124,7 +127,7 @@ def _dimensions(axes: Axes, bar: Bar, mm_per_inch: float) -> None:
     places = [0.0, span[0] / MM, span[1] / MM, length]
     for x in places:
         witness(axes, x, -stock, row - 0.06 * mm_per_inch)
-    for left, right in zip(places, places[1:], strict=False):
+    for left, right in itertools.pairwise(places):
         if right - left > 0.35 * mm_per_inch:
             dimension(axes, left, right, row, f"{right - left:.1f}")
     where, least = thinnest(profile)

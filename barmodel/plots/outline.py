@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 from matplotlib.axes import Axes
 
@@ -20,7 +22,7 @@ def underside(profile: Profile, *, step: float = 0.5 * MM) -> tuple[Array, Array
     """
     xs, hs = [], []
     edges = profile.edges
-    for segment, (left, right) in enumerate(zip(edges[:-1], edges[1:], strict=True)):
+    for segment, (left, right) in enumerate(itertools.pairwise(edges)):
         count = max(2, int(np.ceil((right - left) / step)) + 1)
         x = np.linspace(left, right, count)
         xs.append(x)

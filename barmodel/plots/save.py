@@ -48,11 +48,10 @@ def save_figure(figure: Figure, path: str | Path) -> Path:
     try:
         _write(figure, path, kind)
     except OSError as error:
-        raise FileError(f"picture {path}: cannot be written ({error.strerror}); {_ADVICE}") from None
+        raise FileError(
+            f"picture {path}: cannot be written ({error.strerror}); {_ADVICE}"
+        ) from None
     return path
-
-
-_ADVICE = "check the disk and the rights to the folder, or name another place"
 
 
 def _write(figure: Figure, path: Path, kind: str) -> None:

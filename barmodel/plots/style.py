@@ -78,7 +78,7 @@ def mark(number: int) -> Mark:
 @contextmanager
 def look() -> Iterator[None]:
     """Draw inside this context: settings hold here and nowhere else."""
-    with mpl.rc_context(_SETTINGS):
+    with mpl.rc_context(_SETTINGS):  # type: ignore[arg-type]  # stubs list every key
         yield
 
 
