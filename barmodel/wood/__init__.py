@@ -2,13 +2,31 @@
 
 from barmodel.wood.elastic import MODULI, POISSON, Wood
 from barmodel.wood.fill import GENERIC_HARDWOOD, GrainRatios, Sawn, from_partial
+from barmodel.wood.species import (
+    Law,
+    Quantity,
+    Species,
+    Tag,
+    WeatherResponse,
+    general,
+    species,
+    species_table,
+)
 
 __all__ = [
     "GENERIC_HARDWOOD",
     "MODULI",
     "POISSON",
     "GrainRatios",
+    "Law",
+    "Quantity",
     "Sawn",
+    "Species",
+    "Tag",
+    "WeatherResponse",
     "Wood",
     "from_partial",
+    "general",
+    "species",
+    "species_table",
 ]
