@@ -70,7 +70,7 @@ def derivative(modes: BeamModes, parameter: Parameter) -> Array:
     >>> from barmodel.bar import Bar, Blank
     >>> from barmodel.beam.modes import solve_beam
     >>> from barmodel.wood import Wood
-    >>> metal = Wood.isotropic(e=70e9, nu=0.3, density=2700.0)
+    >>> metal = Wood.from_isotropic(e=70e9, nu=0.3, density=2700.0)
     >>> modes = solve_beam(Bar(blank=Blank(length=0.3, width=0.05, thickness=0.01, wood=metal)))
     >>> [round(float(d), 9) for d in 2700.0 * derivative(modes, "density")[:2]]
     [-0.5, -0.5]

@@ -93,7 +93,7 @@ def solve_beam(bar: Bar, *, count: int = 4, elements: int = ELEMENTS) -> BeamMod
 
     >>> from barmodel.bar import Bar, Blank
     >>> from barmodel.wood import Wood
-    >>> metal = Wood.isotropic(e=70e9, nu=0.3, density=2700.0)
+    >>> metal = Wood.from_isotropic(e=70e9, nu=0.3, density=2700.0)
     >>> bar = Bar(blank=Blank(length=1.0, width=0.02, thickness=0.002, wood=metal))
     >>> hz = solve_beam(bar).hz
     >>> round(float(hz[1] / hz[0]), 4)
