@@ -44,11 +44,6 @@ def note_semitone(name: str) -> int:
         Letter, accidentals, octave: `C3`, `d#3`, `E♭3`, `Fx4`, `C-1`. The octave belongs to the
         letter, so Cb4 sounds as B3.
 
-    Returns
-    -------
-    int
-        Semitones above C0.
-
     Raises
     ------
     InputError
@@ -72,7 +67,7 @@ def note_semitone(name: str) -> int:
 
 
 def note_hz(name: str, *, a4_hz: float = A4_HZ) -> float:
-    """Frequency of a note in equal temperament, a4_hz · 2^(n/12).
+    """Frequency of a note in equal temperament, a4_hz · 2^(n/12). [Hz]
 
     Parameters
     ----------
@@ -80,11 +75,6 @@ def note_hz(name: str, *, a4_hz: float = A4_HZ) -> float:
         Note name as `note_semitone` reads it.
     a4_hz : float
         Tuning frequency of A4, 380 to 500. [Hz]
-
-    Returns
-    -------
-    float
-        Frequency. [Hz]
 
     Raises
     ------

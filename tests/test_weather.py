@@ -108,3 +108,13 @@ def test_impossible_weather_is_refused() -> None:
         Condition(float("nan"), 8.0)
     with pytest.raises(InputError, match="positive"):
         property_at_moisture(12.6, 0.0, 8.0)
+
+
+def test_sawing_decides_which_side_swells() -> None:
+    # published: padauk shrinks 3.3 % radially and 5.2 % tangentially; flat-sawn, radial is thickness
+    flat, quarter = species("padauk").weather(), species("padauk").weather(sawn="quarter")
+    assert (flat.shrink_thick_percent, flat.shrink_width_percent) == (3.3, 5.2)
+    assert (quarter.shrink_thick_percent, quarter.shrink_width_percent) == (5.2, 3.3)
+    # a thicker bar is sharper, so the board whose thickness swells more flattens less
+    damp = [shift(r, Condition(20, 8), Condition(20, 12)).cents for r in (flat, quarter)]
+    assert damp[0] < damp[1] < 0

@@ -2,12 +2,12 @@
 
 from barmodel.wood.elastic import MODULI, POISSON, Wood
 from barmodel.wood.fill import GENERIC_HARDWOOD, GrainRatios, Sawn, from_partial
+from barmodel.wood.response import WeatherResponse
 from barmodel.wood.species import (
     Law,
     Quantity,
     Species,
     Tag,
-    WeatherResponse,
     general,
     species,
     species_table,
