@@ -111,7 +111,8 @@ def test_impossible_weather_is_refused() -> None:
 
 
 def test_sawing_decides_which_side_swells() -> None:
-    # published: padauk shrinks 3.3 % radially and 5.2 % tangentially; flat-sawn, radial is thickness
+    # published (fact sheet): padauk shrinks 3.3 % radially, 5.2 % tangentially; in a flat-sawn
+    # board radial is the thickness
     flat, quarter = species("padauk").weather(), species("padauk").weather(sawn="quarter")
     assert (flat.shrink_thick_percent, flat.shrink_width_percent) == (3.3, 5.2)
     assert (quarter.shrink_thick_percent, quarter.shrink_width_percent) == (5.2, 3.3)
