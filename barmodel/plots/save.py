@@ -49,7 +49,8 @@ def save_figure(figure: Figure, path: str | Path) -> Path:
         _write(figure, path, kind)
     except OSError as error:
         raise FileError(
-            f"picture {path}: cannot be written ({error.strerror}); {_ADVICE}"
+            f"picture {path}: cannot be written ({error.strerror}); "
+            "check the disk and the rights to the folder, or name another place"
         ) from None
     return path
 
