@@ -113,7 +113,7 @@ def equilibrium_moisture(temperature_c: float, relative_humidity: float) -> floa
     ----------
     USDA Wood Handbook, FPL-GTR-282 (2021), eq. 4-5, p. 4-3, after Simpson, W. T. (1973),
     "Predicting equilibrium moisture content of wood by mathematical models", Wood and Fiber 5,
-    41-49. Constants read in two independent transcriptions.
+    41-49. Constants read in two independent copies.
 
     Examples
     --------

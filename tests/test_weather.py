@@ -24,7 +24,7 @@ METAL = species("6061").weather()
 def test_handbook_moisture_examples() -> None:
     # USDA Wood Handbook eq. 5-3; hard maple 10.7 green, 12.6 at 12 %: 13.250 at 8 % (recomputed)
     assert property_at_moisture(12.6, 10.7, 8.0) == pytest.approx(13.250, abs=5e-4)
-    # printed worked example (read in a transcription): white ash strength, kPa, at 8 %
+    # printed worked example (read in a copy): white ash strength, kPa, at 8 %
     ash = property_at_moisture(103_000, 66_000, 8.0, intersection_percent=24.0)
     assert ash == pytest.approx(119_500, abs=100)
     assert property_at_moisture(12.6, 10.7, 12.0) == 12.6
