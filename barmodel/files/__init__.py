@@ -1,0 +1,76 @@
+"""Files people keep: schemas in the units of the bench, conversion to SI, safe reading and writing.
+
+`BarDocument` is what stands in a bar file; `bar_as_is` and its siblings make the library's `Bar`
+of it. The description of a whole instrument (set file) has its own module beside `document`.
+"""
+
+from barmodel.files.bars import (
+    bar_as_designed,
+    bar_as_is,
+    bar_at_start,
+    blank_bar,
+    target_of,
+    target_part,
+    wood_of,
+    wood_part,
+)
+from barmodel.files.convert import entries_of, entry_of, shape_of, shapes_of, with_entries_cut
+from barmodel.files.cuts import (
+    ArchCut,
+    CutEntry,
+    EndsCut,
+    GrooveCut,
+    PocketCut,
+    TableCut,
+    UndercutEntry,
+)
+from barmodel.files.document import BarDocument, BlankPart, TargetPart, WoodPart
+from barmodel.files.log import AnyEntry, Cancellation, CutMade, PartialLine, Reading, SourceFile
+from barmodel.files.schemas import file_schemas, read_entries
+from barmodel.files.store import (
+    append_entries,
+    read_bar_file,
+    update_bar_file,
+    write_atomically,
+    write_bar_file,
+)
+
+__all__ = [
+    "AnyEntry",
+    "ArchCut",
+    "BarDocument",
+    "BlankPart",
+    "Cancellation",
+    "CutEntry",
+    "CutMade",
+    "EndsCut",
+    "GrooveCut",
+    "PartialLine",
+    "PocketCut",
+    "Reading",
+    "SourceFile",
+    "TableCut",
+    "TargetPart",
+    "UndercutEntry",
+    "WoodPart",
+    "append_entries",
+    "bar_as_designed",
+    "bar_as_is",
+    "bar_at_start",
+    "blank_bar",
+    "entries_of",
+    "entry_of",
+    "file_schemas",
+    "read_bar_file",
+    "read_entries",
+    "shape_of",
+    "shapes_of",
+    "target_of",
+    "target_part",
+    "update_bar_file",
+    "with_entries_cut",
+    "wood_of",
+    "wood_part",
+    "write_atomically",
+    "write_bar_file",
+]

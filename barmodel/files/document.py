@@ -1,0 +1,121 @@
+"""The bar file: one bar from blank to finished, in the units of the bench."""
+
+from __future__ import annotations
+
+from typing import Any, Literal, Self
+
+from pydantic import Field, model_validator
+
+from barmodel.files.cuts import Record, Size, UndercutEntry
+from barmodel.files.log import AnyEntry, Cancellation, CutMade, Reading
+
+BAR_SCHEMA: Literal["barmodel/bar/1"] = "barmodel/bar/1"
+"""What a bar file says it is. The number goes up when an older version could misread the file."""
+
+
+class BlankPart(Record):
+    """The planed piece before any cut."""
+
+    length_mm: Size
+    width_mm: Size
+    thickness_mm: Size
+    mass_g: float | None = Field(None, gt=0.0, description="weighed; sets the density [g]")
+
+
+class WoodPart(Record):
+    """Elastic constants; what is null is filled in from the species, or by ratios to e_long."""
+
+    species: str | None = None
+    density_kg_m3: float | None = Field(None, gt=0.0)
+    e_long_gpa: float | None = Field(None, gt=0.0)
+    e_width_gpa: float | None = Field(None, gt=0.0)
+    e_thick_gpa: float | None = Field(None, gt=0.0)
+    g_long_width_gpa: float | None = Field(None, gt=0.0)
+    g_long_thick_gpa: float | None = Field(None, gt=0.0)
+    g_width_thick_gpa: float | None = Field(None, gt=0.0)
+    nu_long_width: float | None = Field(None, ge=0.0)
+    nu_long_thick: float | None = Field(None, ge=0.0)
+    nu_width_thick: float | None = Field(None, ge=0.0)
+    sawn: Literal["flat", "quarter"] = Field(
+        "flat", description="flat: rings lie flat in the bar; quarter: rings stand upright"
+    )
+    assumed: tuple[str, ...] = Field((), description="constants filled in, not measured or known")
+
+
+class TargetPart(Record):
+    """What the bar is tuned to."""
+
+    note: str
+    a4_hz: float = 440.0
+    ratios: tuple[float, ...] = (1.0, 4.0, 10.0)
+    offset_cents: float = 0.0
+
+
+class BarDocument(Record):
+    """A bar file. `undercut` is the underside when the file was begun, `design` the aim."""
+
+    schema_: Literal["barmodel/bar/1"] = Field(BAR_SCHEMA, alias="schema")
+    name: str = Field(min_length=1, max_length=200)
+    blank: BlankPart
+    wood: WoodPart
+    target: TargetPart
+    undercut: tuple[UndercutEntry, ...] = ()
+    design: tuple[UndercutEntry, ...] | None = None
+    log: tuple[AnyEntry, ...] = ()
+
+    @model_validator(mode="after")
+    def _log_is_in_order(self) -> Self:
+        cancelled: set[int] = set()
+        for place, entry in enumerate(self.log, start=1):
+            if entry.id != place:
+                raise ValueError(
+                    f"log entry {place} has id {entry.id}; entries are numbered from 1 "
+                    "without gaps and never changed or removed"
+                )
+            if isinstance(entry, Cancellation):
+                self._check_cancellation(entry, cancelled)
+                cancelled.add(entry.entry)
+        return self
+
+    def _check_cancellation(self, entry: Cancellation, cancelled: set[int]) -> None:
+        if entry.entry >= entry.id:
+            raise ValueError(f"entry {entry.entry} cannot be cancelled: there is no such entry yet")
+        if entry.entry in cancelled:
+            raise ValueError(f"entry {entry.entry} is cancelled already")
+        if isinstance(self.log[entry.entry - 1], Cancellation):
+            raise ValueError(
+                f"entry {entry.entry} is itself a cancellation; record the entry anew instead"
+            )
+
+    @property
+    def valid_log(self) -> tuple[Reading | CutMade, ...]:
+        """Readings and cuts that count, in order, without what was cancelled."""
+        cancelled = {entry.entry for entry in self.log if isinstance(entry, Cancellation)}
+        return tuple(
+            entry
+            for entry in self.log
+            if not isinstance(entry, Cancellation) and entry.id not in cancelled
+        )
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """Readings that count, in order."""
+        return tuple(entry for entry in self.valid_log if isinstance(entry, Reading))
+
+    @property
+    def cuts(self) -> tuple[CutMade, ...]:
+        """Cuts that count, in order."""
+        return tuple(entry for entry in self.valid_log if isinstance(entry, CutMade))
+
+    def changed(self, **fields: Any) -> BarDocument:
+        """Return the document with some fields replaced, checked again."""
+        kept = {name: getattr(self, name) for name in type(self).model_fields}
+        return BarDocument(**(kept | fields))
+
+    def with_entries(self, *entries: AnyEntry) -> BarDocument:
+        """Return the document with entries appended to the log, numbered."""
+        first = len(self.log) + 1
+        numbered = tuple(
+            entry.model_copy(update={"id": first + index}) for index, entry in enumerate(entries)
+        )
+        return self.changed(log=(*self.log, *numbered))

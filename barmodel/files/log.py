@@ -1,0 +1,124 @@
+"""The history of a bar: readings, cuts and cancellations, numbered, never changed."""
+
+from __future__ import annotations
+
+import itertools
+from datetime import datetime
+from typing import Annotated, Literal, TypeAlias
+
+from pydantic import Field, field_validator, model_validator
+
+from barmodel.files.cuts import CutEntry, Record, Size, Sparse
+
+Hertz: TypeAlias = Annotated[float, Field(gt=0.0, lt=1e6, description="[Hz]")]
+Modes: TypeAlias = Annotated[
+    tuple[Hertz | None, ...],
+    Field(max_length=12, description="modes 1, 2, … in order; null for one not heard [Hz]"),
+]
+
+
+def now() -> str:
+    """Present moment with its time zone, to the second, as log entries carry it."""
+    return datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+class LogEntry(Sparse):
+    """What all entries share."""
+
+    id: int = Field(0, ge=0, description="number of the entry, from 1; 0 until it is recorded")
+    date: str = Field(default_factory=now, description="ISO 8601 date, or date and time")
+    remark: str | None = None
+
+    @field_validator("date")
+    @classmethod
+    def _is_a_date(cls, text: str) -> str:
+        try:
+            datetime.fromisoformat(text)
+        except ValueError:
+            raise ValueError(f"{text!r} is not a date; write it as 2026-05-31 14:30") from None
+        return text
+
+
+class SourceFile(Record):
+    """A recording that a reading came from."""
+
+    name: str
+    sha256: str | None = Field(None, pattern="^[0-9a-f]{64}$")
+
+
+class PartialLine(Sparse):
+    """One line found in a recording, named or not."""
+
+    hz: Hertz
+    level_db: float | None = None
+    decay_s: float | None = Field(None, gt=0.0)
+    standard_error_cents: float | None = Field(None, ge=0.0)
+
+
+class Reading(LogEntry):
+    """Frequencies measured on the bar as it was at this point of the log."""
+
+    kind: Literal["reading"] = "reading"
+    hz: Modes = Field(min_length=1, description="bending modes [Hz]")
+    standard_error_cents: tuple[float | None, ...] = Field(
+        (), description="of each bending mode, as `hz` [cents]"
+    )
+    torsional_hz: Modes = ()
+    lateral_hz: Modes = ()
+    partials: tuple[PartialLine, ...] = ()
+    decay_s: tuple[float | None, ...] = Field((), description="decay time of each bending mode [s]")
+    temperature_c: float | None = Field(None, ge=-50.0, le=80.0)
+    humidity_percent: float | None = Field(None, ge=0.0, le=100.0)
+    strike_at_mm: float | None = None
+    held_at_mm: tuple[float, ...] = ()
+    sources: tuple[SourceFile, ...] = ()
+
+    @model_validator(mode="after")
+    def _columns_match(self) -> Reading:
+        for name in ("standard_error_cents", "decay_s"):
+            column = getattr(self, name)
+            if column and len(column) != len(self.hz):
+                raise ValueError(f"{name} has {len(column)} values, hz has {len(self.hz)}")
+            if any(value is not None and value < 0.0 for value in column):
+                raise ValueError(f"{name} cannot be negative")
+        heard = [value for value in (*self.hz, *self.torsional_hz, *self.lateral_hz) if value]
+        if not heard:
+            raise ValueError("no mode was heard; give at least one frequency")
+        for name in ("hz", "torsional_hz", "lateral_hz"):
+            known = [value for value in getattr(self, name) if value is not None]
+            if any(low >= high for low, high in itertools.pairwise(known)):
+                raise ValueError(f"{name} must ascend, because modes are counted upward")
+        return self
+
+
+class CutMade(LogEntry):
+    """Wood removed. Positions count from the left end the bar had before this entry."""
+
+    kind: Literal["cut"] = "cut"
+    tool: str | None = None
+    entries: tuple[CutEntry, ...] = Field(min_length=1)
+    measured_depth_mm: Size | None = Field(
+        None, description="depth found afterwards; counts instead of the depth aimed at [mm]"
+    )
+
+    @model_validator(mode="after")
+    def _measured_depth_has_one_meaning(self) -> CutMade:
+        if self.measured_depth_mm is None:
+            return self
+        if len(self.entries) != 1 or self.entries[0].shape in ("table", "ends"):
+            raise ValueError(
+                "measured_depth_mm belongs to an entry with one arch, pocket or groove; "
+                "record several cuts one by one, or a measured table"
+            )
+        return self
+
+
+class Cancellation(LogEntry):
+    """An earlier entry that was a mistake and no longer counts."""
+
+    kind: Literal["cancel"] = "cancel"
+    entry: int = Field(ge=1, description="number of the entry that no longer counts")
+
+
+AnyEntry: TypeAlias = Annotated[Reading | CutMade | Cancellation, Field(discriminator="kind")]
+"""One entry of the log."""
