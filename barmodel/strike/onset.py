@@ -1,0 +1,137 @@
+"""Find the blows in a recording and the stretch in which each rings.
+
+A blow is a sudden rise in several frequency bands against the 50 ms before it. The long look
+back keeps beats between neighbouring lines from passing as blows: a beat climbs out of its dip
+as slowly as it fell into it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Real = NDArray[np.float64]
+
+_HOP_S, _FRAME_S, _LOOK_BACK_S = 0.002, 0.006, 0.05
+_EDGES_HZ = (0.0, 400.0, 900.0, 2000.0, 4500.0, 10000.0, np.inf)
+_RISE_DB = 6.0
+_SETTLE_S = 0.003
+_DOUBLE_S = 0.15
+"""A second blow sooner than this is a double hit, not a new strike."""
+_SHORTEST_S = 0.03
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One blow and the ring after it, in samples: the free ring is start ≤ n < end."""
+
+    blow: int
+    start: int
+    end: int
+    double: bool
+
+
+def find_stretches(signal: Real, rate: float) -> list[Stretch]:
+    """Find the strikes of a recording.
+
+    Parameters
+    ----------
+    signal : ndarray, shape (frames,)
+        One channel without offset.
+    rate : float
+        Sample rate. [Hz]
+
+    Returns
+    -------
+    list of Stretch
+        In order of time. A double hit is one stretch that starts after its second blow. A
+        recording without any sudden rise is one stretch from its loudest place on.
+    """
+    blows = _blows(signal, rate)
+    if not blows:
+        blows = [int(np.argmax(np.abs(signal)))]
+    groups: list[list[int]] = []
+    for blow in blows:
+        if groups and blow - groups[-1][-1] < _DOUBLE_S * rate:
+            groups[-1].append(blow)
+        else:
+            groups.append([blow])
+    stretches = []
+    guard, settle = int(0.004 * rate), int(_SETTLE_S * rate)
+    for index, group in enumerate(groups):
+        end = groups[index + 1][0] - guard if index + 1 < len(groups) else signal.size
+        start = group[-1] + settle
+        if end - start >= _SHORTEST_S * rate:
+            stretches.append(Stretch(group[0], start, end, len(group) > 1))
+    return stretches
+
+
+def _band_levels(signal: Real, rate: float) -> Real:
+    """Level of each band in frames of 6 ms, shape (bands, frames). [dB]"""
+    frame, hop = max(int(_FRAME_S * rate), 16), max(int(_HOP_S * rate), 4)
+    # silence before the file lets a blow at its very beginning count as a rise
+    lead = int(_LOOK_BACK_S * rate) + frame
+    padded = np.concatenate([np.zeros(lead), signal, np.zeros(frame)])
+    windows = np.lib.stride_tricks.sliding_window_view(padded, frame)[::hop]
+    power = np.abs(np.fft.rfft(windows * np.hanning(frame), axis=1)) ** 2
+    frequency = np.fft.rfftfreq(frame, 1 / rate)
+    rows = [
+        power[:, (frequency >= low) & (frequency < high)].sum(axis=1)
+        for low, high in zip(_EDGES_HZ[:-1], _EDGES_HZ[1:], strict=True)
+        if np.any((frequency >= low) & (frequency < high))
+    ]
+    bands = np.array(rows)
+    lead_frames = int(np.ceil(lead / hop))
+    body = bands[:, lead_frames:]
+    floor = np.percentile(body, 10, axis=1) if body.shape[1] else np.zeros(len(bands))
+    # a sustained recording never falls to its noise: its floor must still lie under the ring
+    floor = np.clip(floor, bands.max() * 1e-6, bands.max(axis=1) * 1e-3 + bands.max() * 1e-6)
+    return np.asarray(10 * np.log10(bands + floor[:, None]))
+
+
+def _blows(signal: Real, rate: float) -> list[int]:
+    frame, hop = max(int(_FRAME_S * rate), 16), max(int(_HOP_S * rate), 4)
+    lead = int(_LOOK_BACK_S * rate) + frame
+    levels = _band_levels(signal, rate)
+    back, skip = int(_LOOK_BACK_S / _HOP_S), int(_FRAME_S / _HOP_S) - 1
+    count = levels.shape[1]
+    if count <= back:
+        return []
+    past = np.lib.stride_tricks.sliding_window_view(levels, back - skip, axis=1).max(axis=2)
+    rise = levels[:, back:] - past[:, : count - back]
+    loud = levels[:, back:] > levels.max() - 40.0
+    heard = np.where(loud, np.clip(rise, 0.0, 30.0), 0.0)
+    enough = (heard > _RISE_DB).sum(axis=0) >= min(2, len(levels))
+    enough |= heard.max(axis=0) > 2 * _RISE_DB
+    strength = np.where(enough, heard.sum(axis=0), 0.0)
+    blows = []
+    for begin, end in _runs(strength > 0):
+        best = begin + int(np.argmax(strength[begin:end]))
+        place = (best + back) * hop - lead
+        blows.append(_edge(signal, place, frame))
+    return blows
+
+
+def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    padded = np.concatenate([[False], flags, [False]])
+    begins = np.flatnonzero(padded[1:] & ~padded[:-1])
+    ends = np.flatnonzero(~padded[1:] & padded[:-1])
+    runs = list(zip(begins.tolist(), ends.tolist(), strict=True))
+    merged: list[tuple[int, int]] = []
+    for begin, end in runs:
+        if merged and begin - merged[-1][1] <= 3:
+            merged[-1] = (merged[-1][0], end)
+        else:
+            merged.append((begin, end))
+    return merged
+
+
+def _edge(signal: Real, place: int, frame: int) -> int:
+    """First sample near the frame that reaches a third of the largest there."""
+    begin, end = max(place - frame, 0), min(place + 2 * frame, signal.size)
+    if end <= begin:
+        return min(max(place, 0), signal.size - 1)
+    size = np.abs(signal[begin:end])
+    return begin + int(np.argmax(size >= size.max() / 3))
