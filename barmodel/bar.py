@@ -11,7 +11,7 @@ from barmodel.units import MM
 from barmodel.wood import Wood
 
 LEAST_THICKNESS = 2.0 * MM
-"""Wood that must remain anywhere unless the maker says otherwise; common practice, no source. [m]"""
+"""What must remain anywhere unless the maker says otherwise (common practice, no source). [m]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

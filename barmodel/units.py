@@ -58,9 +58,7 @@ def parse_length(text: str) -> float:
         )
     match = _LENGTH.match(text)
     if match is None:
-        raise InputError(
-            f"length {text!r} is not understood; write 412, 412mm, 41.2cm or 16 3/4in"
-        )
+        raise InputError(f"length {text!r} is not understood; write 412, 412mm, 41.2cm or 16 3/4in")
     if match["number"] is not None:
         value = float(match["number"])
     elif int(match["denominator"]) == 0:
