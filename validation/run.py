@@ -67,7 +67,8 @@ def _report_lines(outcomes: list[Outcome]) -> Iterator[str]:
     failed = sum(len(outcome.failed) for outcome in outcomes)
     yield "# Validation report"
     yield ""
-    yield f"Made by `python -m validation.run --report`: {total} checks, {failed} outside their limit."
+    made = "Made by `python -m validation.run --report`"
+    yield f"{made}: {total} checks, {failed} outside their limit."
     yield "Each line holds one number of ours against one we did not make."
     for outcome in outcomes:
         yield from _case_lines(outcome)
