@@ -12,15 +12,16 @@ from validation.kit.dense import ACROSS, ALONG, Array, Section, solve_section
 
 TITLE = "NAFEMS FV5, deep simply supported beam"
 ABOUT = """\
-Supports are no business of a bar tuner, so the package's element matrices are assembled and held
-by test code. The benchmark's shear factor is not printed on the pages read; Cowper's
-10(1+ν)/(12+11ν) reproduces modes 2 and 3 of flexure to the last digit, 5/6 is 0.1 to 0.4 % flat and
-serves as the negative control. The first flexural frequency is 42.645 Hz with either of two
+Supports are no business of a bar tuner, so the package's element matrices are assembled and
+held by test code. The benchmark's shear factor is not printed on the pages read; Cowper's
+10(1+ν)/(12+11ν) reproduces modes 2 and 3 of flexure to the last digit, 5/6 is 0.1 to 0.4 % flat
+and serves as the negative control. The first flexural frequency is 42.645 Hz with either of two
 independent codes and 42.650 as printed (42.649 in another vendor's manual): one part in 10⁴, in
 mode 1 only, where shear matters least, so no shear factor explains it; taken as a slip of the
-printed closed form. Torsion and extension use the same elements with GJ, ρI_p and EA, ρA in place
-of stretch and mass. The printed 213.61 Hz needs the four-digit constant of the square found in
-handbooks, J = 0.1406 b⁴; the true 0.140577 gives 213.59 (the constants: case rectangle_torsion)."""
+printed closed form. Torsion and extension use the same elements with GJ, ρI_p and EA, ρA in
+place of stretch and mass. The printed 213.61 Hz needs the four-digit constant of the square
+found in handbooks, J = 0.1406 b⁴; the true 0.140577 gives 213.59 (the constants: case
+rectangle_torsion)."""
 
 SOURCE = (
     "NAFEMS, Selected Benchmarks for Natural Frequency Analysis (R0015), test FV5, "

@@ -2,7 +2,8 @@
 
 The package only knows free bars with a flat top. Textbook problems have supports, sections about a
 middle plane and widths that vary; none of that belongs in the package. So the element matrices come
-from `barmodel.beam`, everything around them is written out here and solved with a dense `eigh`: slow, and easy to check by eye.
+from `barmodel.beam`, everything around them is written out here and solved
+with a dense `eigh`: slow, and easy to check by eye.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import eigh
 
-from barmodel.beam.assembly import element_matrices
+from barmodel.beam.assembly import PLAIN, element_matrices
 from barmodel.beam.element import reference
 from barmodel.beam.mesh import Mesh
 
@@ -72,11 +73,12 @@ def solve_section(
     """
     mesh = Mesh(np.asarray(edges, dtype=float), np.zeros(len(edges) - 1, int), reference(order))
     x = np.asarray(mesh.points, dtype=float)
-    stiffness, mass = np.zeros((*x.shape, 3, 3)), np.zeros((*x.shape, 3, 3))
-    for row, term in enumerate((section.stretch, section.bend, section.shear)):
-        stiffness[..., row, row] = term(x)
-    mass[..., ALONG, ALONG] = mass[..., ACROSS, ACROSS] = section.mass(x)
-    mass[..., TURN, TURN] = section.inertia(x)
+    bending = {(0, 0): section.stretch, (1, 1): section.bend, (2, 2): section.shear}
+    inertia = {(0, 0): section.mass, (1, 1): section.mass, (2, 2): section.inertia}
+    stiffness, mass = (
+        np.stack([terms[couple](x) if couple in terms else 0.0 * x for couple in couples])
+        for terms, couples in ((bending, PLAIN.stiffness), (inertia, PLAIN.mass))
+    )
     K, M = (assemble_dense(part, order) for part in element_matrices(mesh, stiffness, mass))
     free = _free_unknowns(K.shape[0], held, fields)
     K, M = K[np.ix_(free, free)], M[np.ix_(free, free)]

@@ -11,11 +11,11 @@ from validation.kit.taper import rectangle
 
 TITLE = "Free bar with parabolic thickness, closed form"
 ABOUT = """\
-h = h0 (1 − (x/a)²), free ends, no shear: the mode shapes are polynomials of degree 2, 3, 4, 5 and
-(ωa²)²·ρA0/(EI0) = 60, 252, 672, 1440. The ends are sharp, which a bar of the package may not be, so the
-package's elements are used with a symmetric section (test code). The quartic element holds the
-first three shapes exactly, so four elements are as good as thirty; the fourth shape is of degree
-five and needs a few."""
+h = h0 (1 − (x/a)²), free ends, no shear: the mode shapes are polynomials of degree 2, 3, 4, 5
+and (ωa²)²·ρA0/(EI0) = 60, 252, 672, 1440. The ends are sharp, which a bar of the package may
+not be, so the package's elements are used with a symmetric section (test code). The quartic
+element holds the first three shapes exactly, so four elements are as good as thirty; the fourth
+shape is of degree five and needs a few."""
 
 SOURCE = (
     "D. I. Caruntu, J. Sound Vib. 306 (2007) 467 (citation from memory; derived again: "

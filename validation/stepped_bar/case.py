@@ -16,20 +16,20 @@ from validation.kit.taper import rectangle
 TITLE = "Bar of two thicknesses, theory and measurement"
 ABOUT = """\
 The bar is turned down alike from both faces, so its middle plane is straight. The bars of this
-package are flat on top and cut from below only; their middle plane jumps at a step. So the case is
-run twice: with the package's elements and a symmetric section (test code), where the published
-theory must come out to its last digit, and as a bar of the package, flat on top, where it must not:
-the middle plane of the thin part then lies 6.8 mm higher, the ends of both parts swing about another
-axis, and the bar is 0.1, 2.9 and 1.8 cents flatter (extra inertia of the sections' motion along the
-bar; the free ends hold no axial force). The shift is bounded by 4 cents here; the elements without
-the unknown along the bar would show none of it.
-The measured frequencies lie 4 to 6 cents under Timoshenko's theory in all three modes alike, as a
-Young's modulus 0.6 % lower than the handbook's would put them; the plain theory without shear is
-9, 24 and 32 cents sharp of them, which no modulus can mend."""
+package are flat on top and cut from below only; their middle plane jumps at a step. So the case
+is run twice: with the package's elements and a symmetric section (test code), where the
+published theory must come out to its last digit, and as a bar of the package, flat on top,
+where it must not: the middle plane of the thin part then lies 6.8 mm higher, the ends of both
+parts swing about another axis, and the bar is 0.1, 2.9 and 1.8 cents flatter (extra inertia of
+the sections' motion along the bar; the free ends hold no axial force). The shift is bounded by
+4 cents here; the elements without the unknown along the bar would show none of it. The measured
+frequencies lie 4 to 6 cents under Timoshenko's theory in all three modes alike, as a Young's
+modulus 0.6 % lower than the handbook's would put them; the plain theory without shear is 9, 24
+and 32 cents sharp of them, which no modulus can mend."""
 
 PAPER = (
-    "M. A. Koplow, A. Bhattacharyya & B. P. Mann, Closed form solutions for the dynamic response of "
-    "Euler-Bernoulli beams with step changes in cross section, J. Sound Vib. 295 (2006) 214"
+    "M. A. Koplow, A. Bhattacharyya & B. P. Mann, Closed form solutions for the dynamic "
+    "response of Euler-Bernoulli beams with step changes in cross section, J. Sound Vib. 295 (2006) 214"
 )
 LENGTHS, THICKNESSES, WIDTH = (0.254, 0.140), (0.01905, 0.00549), 0.0254
 E, DENSITY, NU = 71.7e9, 2830.0, 0.33
@@ -119,5 +119,5 @@ def _measured(k: int, printed: str, computed: float) -> Check:
         source=PAPER + f": measured {printed} Hz (from memory)",
         tag="from memory",
         tolerance=3.0,
-        reason="one bias for all modes, the modulus; readings are printed to 1 Hz, 3 cents in mode 1",
+        reason="one bias for all modes, the modulus; readings to 1 Hz, 3 cents in mode 1",
     )

@@ -13,11 +13,12 @@ from validation.kit.taper import rectangle
 
 TITLE = "Cantilever tapered in thickness and width"
 ABOUT = """\
-Thickness falls linearly to a quarter, width to a quarter or a fifth, from the clamped end to the
-free one; f = λ h1 √(E/12ρ)/(2πL²), h1 at the free end; no shear. Supports and varying width belong to
-the test code, the elements are the package's. The published λ are 1.3 to 3.6 parts in 10⁴ lower than ours. The gap
-is the table's: with both tapers equal the equation has an exact solution in Bessel functions
-(Kirchhoff 1879), solved here by bracketing, and the package's elements meet it to 5e-6."""
+Thickness falls linearly to a quarter, width to a quarter or a fifth, from the clamped end to
+the free one; f = λ h1 √(E/12ρ)/(2πL²), h1 at the free end; no shear. Supports and varying width
+belong to the test code, the elements are the package's. The published λ are 1.3 to 3.6 parts in
+10⁴ lower than ours. The gap is the table's: with both tapers equal the equation has an exact
+solution in Bessel functions (Kirchhoff 1879), solved here by bracketing, and the package's
+elements meet it to 5e-6."""
 
 TABLE = (
     "H. H. Mabie & C. B. Rogers, J. Acoust. Soc. Am. 51 (1972) 1771-1774; as printed in the "
@@ -69,7 +70,7 @@ def _checks(taper: float) -> list[Check]:
             unit="",
             source=EXACT,
             tag="recomputed independently",
-            reason="5e-6 relative, 0.01 cent: rounding and the finite shear rigidity that stands for none",
+            reason="5e-6 relative, 0.01 cent: rounding, and shear rigid but not infinitely so",
         )
         for k, exact in enumerate(_bessel_lambdas(), start=1)
     ]

@@ -12,8 +12,8 @@ from validation.kit.compare import as_printed, in_cents
 TITLE = "Timoshenko's beam, exact frequency equation"
 ABOUT = """\
 The free-free frequency equation is solved here by bracketing, without finite elements, for five
-bars; E/G = 16 is beyond any wood in use. The expected numbers are made while the case runs; for the
-wood-like bar the λ = L²ω√(ρA/EI) noted before this code existed are compared as well."""
+bars; E/G = 16 is beyond any wood in use. The expected numbers are made while the case runs; for
+the wood-like bar the λ = L²ω√(ρA/EI) noted before this code existed are compared as well."""
 
 EQUATION = (
     "T. C. Huang, J. Appl. Mech. 28 (1961) 579; S. M. Han, H. Benaroya & T. Wei, "

@@ -1,4 +1,4 @@
-"""Uniform free bar without shear: frequencies, nodes, identities, places where cutting does nothing."""
+"""Uniform free bar without shear: frequencies, nodes, identities, places of no effect."""
 
 from __future__ import annotations
 
@@ -13,8 +13,9 @@ from validation.kit.compare import as_printed
 
 TITLE = "Uniform free bar without shear"
 ABOUT = """\
-The classical free-free bar (no shear, no rotary inertia). The package always has both, so the bar
-is made very slender, thickness 1/4000 of the length, where they change f by 4 in 10⁶ at most."""
+The classical free-free bar (no shear, no rotary inertia). The package always has both, so the
+bar is made very slender, thickness 1/4000 of the length, where they change f by 4 in 10⁶ at
+most."""
 
 BLEVINS = "R. D. Blevins, Formulas for Natural Frequency and Mode Shape (1979), Table 8-1"
 FLETCHER = "N. H. Fletcher & T. D. Rossing, The Physics of Musical Instruments, secs. 2.15-2.16"
