@@ -1,0 +1,145 @@
+"""Inner corners of the underside, where stress is singular and the mesh must be fine.
+
+At the foot of a wall the wood turns an inner corner and stress grows as r^(−0.46) (right angle,
+isotropic; Williams 1952). Polynomials of any order converge slowly there; a mesh graded
+geometrically towards the corner restores them. Around each corner lie *rings*, each a fixed
+ratio wider than the one inside it. Along the grain stress spreads √(E/G) times further than
+through the thickness, so rings are stretched by that factor along x.
+
+References
+----------
+M. L. Williams, "Stress singularities resulting from various boundary conditions in angular
+corners of plates in extension", Journal of Applied Mechanics 19 (1952) 526–528 (from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmodel.solid.basis import Array
+from barmodel.undercut import Profile
+
+RING_RATIO = 6.0
+"""Radius of a ring over that of the next inside. [1]"""
+WIDEST_RING = 1.0
+"""Radius of the outermost ring over the thickness at the corner. [1]"""
+RING_LENGTH = 1.4
+"""Half length of a ring along x over √(E/G) times its radius. [1]"""
+FINEST_SHARE = 0.25
+"""The innermost ring is no wider than this share of the height of its wall. [1]"""
+MOST_RINGS = 4
+STEEP = 1.0
+"""A kink inwards by more than this slope (45 degrees) counts as a corner. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """An inner corner of the underside.
+
+    Attributes
+    ----------
+    x : float
+        Its position. [m]
+    depth : float
+        Its distance below the flat top: the thickness on the thin side. [m]
+    radii : tuple of float
+        Rings around it, innermost first, measured through the thickness. [m]
+    stretch : float
+        Half length of a ring along x over its radius. [1]
+    """
+
+    x: float
+    depth: float
+    radii: tuple[float, ...]
+    stretch: float
+
+    @property
+    def reaches(self) -> Array:
+        """Half lengths of the rings along the bar. [m]"""
+        return np.array(self.radii) * self.stretch
+
+
+def find_corners(profile: Profile, *, stretch: float, rings: int) -> list[Corner]:
+    """Find the corners of a profile: the feet of its walls and its steep inward kinks.
+
+    Parameters
+    ----------
+    profile : Profile
+    stretch : float
+        √(E/G), length along x over length through the thickness of equal stress decay. [1]
+    rings : int
+        Least number of rings; low walls get one more, for their field is smaller.
+    """
+    edges = profile.edges
+    inner, segment = edges[1:-1], np.arange(edges.size - 2)
+    left = np.asarray(profile.thickness(inner, segment).real)
+    right = np.asarray(profile.thickness(inner, segment + 1).real)
+    step = np.minimum(np.minimum(np.diff(edges)[:-1], np.diff(edges)[1:]) / 8, 1e-4)
+    slope_left = (left - np.asarray(profile.thickness(inner - step, segment).real)) / step
+    slope_right = (np.asarray(profile.thickness(inner + step, segment + 1).real) - right) / step
+    corners = []
+    for x, a, b, turn in zip(inner, left, right, slope_right - slope_left, strict=True):
+        wall = abs(a - b)
+        if wall > 1e-4 * min(a, b):
+            corners.append(_corner(float(x), float(min(a, b)), float(wall), stretch, rings))
+        elif turn > STEEP:
+            corners.append(_corner(float(x), float(min(a, b)), math.inf, stretch, rings))
+    return corners
+
+
+def _corner(x: float, depth: float, wall: float, stretch: float, rings: int) -> Corner:
+    radii = [WIDEST_RING * depth]
+    while len(radii) < rings or (radii[-1] > FINEST_SHARE * wall and len(radii) < MOST_RINGS):
+        radii.append(radii[-1] / RING_RATIO)
+    return Corner(x, depth, tuple(reversed(radii)), RING_LENGTH * stretch)
+
+
+def ring_edges(corners: Iterable[Corner], *, end: float) -> list[float]:
+    """Positions along the bar where rings begin or end, none past the middle between corners."""
+    places = sorted(corner.x for corner in corners)
+    out: list[float] = []
+    for corner in corners:
+        before = max((x for x in places if x < corner.x), default=-corner.x)
+        after = min((x for x in places if x > corner.x), default=2 * end - corner.x)
+        for reach in corner.reaches:
+            if reach < 0.45 * (corner.x - before):
+                out.append(float(corner.x - reach))
+            if reach < 0.45 * (after - corner.x):
+                out.append(float(corner.x + reach))
+    return out
+
+
+def ring_levels(corners: Iterable[Corner], start: float, stop: float, thickness: float) -> Array:
+    """Depths at which the rings that a column lies in divide it into layers.
+
+    Parameters
+    ----------
+    corners : iterable of Corner
+    start, stop : float
+        The column. [m]
+    thickness : float
+        Its thickness, on the side towards the corner. [m]
+
+    Returns
+    -------
+    ndarray
+        Depths below the top, ascending, well apart from each other and from both surfaces. [m]
+    """
+    wanted: list[tuple[float, float]] = []  # (room needed, depth): the finest rings go first
+    for corner in corners:
+        distance = max(start - corner.x, corner.x - stop, 0.0)
+        inside = [r for r in corner.radii if r * corner.stretch > distance * (1 + 1e-6)]
+        if inside:
+            wanted.append((0.0, corner.depth))
+            wanted += [(r / 3, corner.depth - r) for r in inside]
+            wanted += [(r / 3, corner.depth + r) for r in inside]
+    kept = [0.0, thickness]
+    for room, depth in sorted(wanted):
+        least = max(room, 1e-3 * thickness)
+        if min(abs(depth - other) for other in kept) > least and 0.0 < depth < thickness:
+            kept.append(depth)
+    return np.array(sorted(kept))
