@@ -56,12 +56,14 @@ def _listed(value: object) -> object:
 class Cut(Sparse):
     """What every cut may say besides its shape."""
 
-    mirror: bool = Field(False, description="the same cut on the other half as well")
+    mirror: bool = Field(default=False, description="the same cut on the other half as well")
     measured_from: Literal["surface", "blank"] = Field(
-        "surface", description="what the depth counts from: the present surface or the uncut blank"
+        default="surface",
+        description="what the depth counts from: the present surface or the uncut blank",
     )
     axis_mm: Millimetres | None = Field(
-        None, description="where `mirror` reflects; the middle of the bar when left out [mm]"
+        default=None,
+        description="where `mirror` reflects; the middle of the bar when left out [mm]",
     )
 
 
@@ -72,7 +74,9 @@ class ArchCut(Cut):
     start_mm: Millimetres
     end_mm: Millimetres
     depth_mm: Size
-    fullness: float = Field(2.0, ge=1.0, description="exponent, at least 1; 2 is a parabola")
+    fullness: float = Field(
+        default=2.0, ge=1.0, description="exponent, at least 1; 2 is a parabola"
+    )
 
 
 class PocketCut(Cut):
@@ -82,7 +86,7 @@ class PocketCut(Cut):
     start_mm: Millimetres
     end_mm: Millimetres
     depth_mm: Size
-    corner_radius_mm: float = Field(0.0, ge=0.0, description="0 for vertical walls [mm]")
+    corner_radius_mm: float = Field(default=0.0, ge=0.0, description="0 for vertical walls [mm]")
 
 
 class GrooveCut(Cut):
@@ -91,11 +95,14 @@ class GrooveCut(Cut):
     shape: Literal["groove"] = "groove"
     at_mm: Millimetres
     width_mm: Size | None = Field(
-        None, description="along the bar; a round groove without it is as wide as its drum cuts"
+        default=None,
+        description="along the bar; a round groove without it is as wide as its drum cuts",
     )
     depth_mm: Size
     section: Literal["flat", "round", "dished"] = "flat"
-    radius_mm: Size | None = Field(None, description="radius of the drum of a round groove [mm]")
+    radius_mm: Size | None = Field(
+        default=None, description="radius of the drum of a round groove [mm]"
+    )
 
     @model_validator(mode="after")
     def _sizes_fit_the_section(self) -> GrooveCut:
@@ -137,9 +144,9 @@ class EndsCut(Sparse):
     """Shortening: `length_mm` off both ends, or each end by itself."""
 
     shape: Literal["ends"] = "ends"
-    length_mm: Size | None = Field(None, description="taken off each end [mm]")
-    left_mm: float | None = Field(None, ge=0.0, description="taken off the left end [mm]")
-    right_mm: float | None = Field(None, ge=0.0, description="taken off the right end [mm]")
+    length_mm: Size | None = Field(default=None, description="taken off each end [mm]")
+    left_mm: float | None = Field(default=None, ge=0.0, description="taken off the left end [mm]")
+    right_mm: float | None = Field(default=None, ge=0.0, description="taken off the right end [mm]")
 
     @model_validator(mode="after")
     def _one_way_of_saying_it(self) -> EndsCut:

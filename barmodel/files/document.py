@@ -19,27 +19,29 @@ class BlankPart(Record):
     length_mm: Size
     width_mm: Size
     thickness_mm: Size
-    mass_g: float | None = Field(None, gt=0.0, description="weighed; sets the density [g]")
+    mass_g: float | None = Field(default=None, gt=0.0, description="weighed; sets the density [g]")
 
 
 class WoodPart(Record):
     """Elastic constants; what is null is filled in from the species, or by ratios to e_long."""
 
     species: str | None = None
-    density_kg_m3: float | None = Field(None, gt=0.0)
-    e_long_gpa: float | None = Field(None, gt=0.0)
-    e_width_gpa: float | None = Field(None, gt=0.0)
-    e_thick_gpa: float | None = Field(None, gt=0.0)
-    g_long_width_gpa: float | None = Field(None, gt=0.0)
-    g_long_thick_gpa: float | None = Field(None, gt=0.0)
-    g_width_thick_gpa: float | None = Field(None, gt=0.0)
-    nu_long_width: float | None = Field(None, ge=0.0)
-    nu_long_thick: float | None = Field(None, ge=0.0)
-    nu_width_thick: float | None = Field(None, ge=0.0)
+    density_kg_m3: float | None = Field(default=None, gt=0.0)
+    e_long_gpa: float | None = Field(default=None, gt=0.0)
+    e_width_gpa: float | None = Field(default=None, gt=0.0)
+    e_thick_gpa: float | None = Field(default=None, gt=0.0)
+    g_long_width_gpa: float | None = Field(default=None, gt=0.0)
+    g_long_thick_gpa: float | None = Field(default=None, gt=0.0)
+    g_width_thick_gpa: float | None = Field(default=None, gt=0.0)
+    nu_long_width: float | None = Field(default=None, ge=0.0)
+    nu_long_thick: float | None = Field(default=None, ge=0.0)
+    nu_width_thick: float | None = Field(default=None, ge=0.0)
     sawn: Literal["flat", "quarter"] = Field(
-        "flat", description="flat: rings lie flat in the bar; quarter: rings stand upright"
+        default="flat", description="flat: rings lie flat in the bar; quarter: rings stand upright"
     )
-    assumed: tuple[str, ...] = Field((), description="constants filled in, not measured or known")
+    assumed: tuple[str, ...] = Field(
+        default=(), description="constants filled in, not measured or known"
+    )
 
 
 class TargetPart(Record):
@@ -54,7 +56,7 @@ class TargetPart(Record):
 class BarDocument(Record):
     """A bar file. `undercut` is the underside when the file was begun, `design` the aim."""
 
-    schema_: Literal["barmodel/bar/1"] = Field(BAR_SCHEMA, alias="schema")
+    schema_: Literal["barmodel/bar/1"] = Field(default=BAR_SCHEMA, alias="schema")
     name: str = Field(min_length=1, max_length=200)
     blank: BlankPart
     wood: WoodPart
@@ -78,8 +80,10 @@ class BarDocument(Record):
         return self
 
     def _check_cancellation(self, entry: Cancellation, cancelled: set[int]) -> None:
-        if entry.entry >= entry.id:
-            raise ValueError(f"entry {entry.entry} cannot be cancelled: there is no such entry yet")
+        if not 1 <= entry.entry < entry.id:
+            raise ValueError(
+                f"entry {entry.entry} cannot be cancelled: the log has entries 1 to {entry.id - 1}"
+            )
         if entry.entry in cancelled:
             raise ValueError(f"entry {entry.entry} is cancelled already")
         if isinstance(self.log[entry.entry - 1], Cancellation):

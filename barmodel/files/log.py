@@ -25,7 +25,9 @@ def now() -> str:
 class LogEntry(Sparse):
     """What all entries share."""
 
-    id: int = Field(0, ge=0, description="number of the entry, from 1; 0 until it is recorded")
+    id: int = Field(
+        default=0, ge=0, description="number of the entry, from 1; 0 until it is recorded"
+    )
     date: str = Field(default_factory=now, description="ISO 8601 date, or date and time")
     remark: str | None = None
 
@@ -43,7 +45,7 @@ class SourceFile(Record):
     """A recording that a reading came from."""
 
     name: str
-    sha256: str | None = Field(None, pattern="^[0-9a-f]{64}$")
+    sha256: str | None = Field(default=None, pattern="^[0-9a-f]{64}$")
 
 
 class PartialLine(Sparse):
@@ -51,8 +53,8 @@ class PartialLine(Sparse):
 
     hz: Hertz
     level_db: float | None = None
-    decay_s: float | None = Field(None, gt=0.0)
-    standard_error_cents: float | None = Field(None, ge=0.0)
+    decay_s: float | None = Field(default=None, gt=0.0)
+    standard_error_cents: float | None = Field(default=None, ge=0.0)
 
 
 class Reading(LogEntry):
@@ -61,14 +63,16 @@ class Reading(LogEntry):
     kind: Literal["reading"] = "reading"
     hz: Modes = Field(min_length=1, description="bending modes [Hz]")
     standard_error_cents: tuple[float | None, ...] = Field(
-        (), description="of each bending mode, as `hz` [cents]"
+        default=(), description="of each bending mode, as `hz` [cents]"
     )
     torsional_hz: Modes = ()
     lateral_hz: Modes = ()
     partials: tuple[PartialLine, ...] = ()
-    decay_s: tuple[float | None, ...] = Field((), description="decay time of each bending mode [s]")
-    temperature_c: float | None = Field(None, ge=-50.0, le=80.0)
-    humidity_percent: float | None = Field(None, ge=0.0, le=100.0)
+    decay_s: tuple[float | None, ...] = Field(
+        default=(), description="decay time of each bending mode [s]"
+    )
+    temperature_c: float | None = Field(default=None, ge=-50.0, le=80.0)
+    humidity_percent: float | None = Field(default=None, ge=0.0, le=100.0)
     strike_at_mm: float | None = None
     held_at_mm: tuple[float, ...] = ()
     sources: tuple[SourceFile, ...] = ()
@@ -98,7 +102,8 @@ class CutMade(LogEntry):
     tool: str | None = None
     entries: tuple[CutEntry, ...] = Field(min_length=1)
     measured_depth_mm: Size | None = Field(
-        None, description="depth found afterwards; counts instead of the depth aimed at [mm]"
+        default=None,
+        description="depth found afterwards; counts instead of the depth aimed at [mm]",
     )
 
     @model_validator(mode="after")

@@ -1,0 +1,1 @@
+"""The command line: reads options, asks the library once, shows the answer."""

@@ -1,0 +1,113 @@
+"""`barmodel modes`."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from barmodel_cli.options import BadValue, BarFile, Json, Plot
+from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
+
+if TYPE_CHECKING:
+    from barmodel.bar import Bar
+    from barmodel.files import BarDocument
+    from barmodel.modes import ModeSet
+    from barmodel.pitch import Target
+
+
+class Model(StrEnum):
+    """Which model answers."""
+
+    BEST = "best"
+    SOLID = "solid"
+    BEAM = "beam"
+
+
+def run(
+    bar_file: BarFile,
+    blank: Annotated[bool, typer.Option("--blank", help="The uncut blank.")] = False,
+    designed: Annotated[
+        bool, typer.Option("--designed", help="The blank less the design in the file.")
+    ] = False,
+    model: Annotated[
+        Model, typer.Option(help="best: the most accurate; beam: quick, sharp on deep cuts.")
+    ] = Model.BEST,
+    count: Annotated[int, typer.Option(min=1, max=12, help="Number of bending modes.")] = 4,
+    as_json: Json = False,
+    plot: Plot = None,
+) -> None:
+    """Modes of the bar as it is, as an uncut blank, or as designed.
+
+    Example: barmodel modes G3 --designed --plot G3.png
+    """
+    from barmodel.files import bar_as_designed, bar_as_is, blank_bar, read_bar_file, target_of
+    from barmodel.modes import solve
+
+    if blank and designed:
+        raise BadValue("--blank and --designed ask for two different bars; give one of them")
+    document = read_bar_file(bar_file)
+    choose = blank_bar if blank else bar_as_designed if designed else bar_as_is
+    bar = choose(document)
+    target = target_of(document.target)
+    with progress("solving"):
+        modes = solve(bar, model=model.value, count=max(count, len(target.ratios)))
+    cents = target.cents(modes.bending_hz)
+    if plot is not None:
+        _draw(bar, modes, target, document.name, plot)
+    for warning in modes.warnings:
+        caution(warning)
+    if as_json:
+        print_json("modes", _content(modes, cents, target.hz))
+    else:
+        _show(modes, cents, target.hz, document)
+
+
+def _content(modes: ModeSet, cents: Any, target_hz: Any) -> dict[str, Any]:
+    return {
+        "bending_hz": modes.bending_hz,
+        "torsional_hz": modes.torsional_hz,
+        "lateral_hz": modes.lateral_hz,
+        "axial_hz": modes.axial_hz,
+        "target_hz": target_hz,
+        "cents": cents,
+        "nodes_mm": [points * 1e3 for points in modes.nodes],
+        "model": modes.model,
+        "mesh": modes.mesh,
+        "residual": modes.residual,
+        "error_cents": modes.error_cents,
+        "warnings": modes.warnings,
+    }
+
+
+def _show(modes: ModeSet, cents: Any, target_hz: Any, document: BarDocument) -> None:
+    rows: list[tuple[object, ...]] = []
+    for index, hz in enumerate(modes.bending_hz):
+        tuned = index < len(target_hz)
+        places = ", ".join(f"{point * 1e3:.1f}" for point in modes.nodes[index])
+        rows.append(
+            (
+                f"bending {index + 1}",
+                hz_text(float(hz)),
+                f"{hz / modes.bending_hz[0]:.3f}",
+                hz_text(float(target_hz[index])) if tuned else None,
+                cents_text(float(cents[index])) if tuned else None,
+                places,
+            )
+        )
+    for kind, found in (("torsional", modes.torsional_hz), ("lateral", modes.lateral_hz)):
+        for index, hz in enumerate(found):
+            ratio = f"{hz / modes.bending_hz[0]:.3f}"
+            rows.append((f"{kind} {index + 1}", hz_text(float(hz)), ratio, None, None, ""))
+    columns = ("mode", "Hz", "ratio", "target Hz", "cents", "nodes, mm from the left end")
+    print_table(columns, rows, title=f"{document.name}, target {document.target.note}")
+    print(f"\nmodel: {modes.model} ({modes.mesh})")
+
+
+def _draw(bar: Bar, modes: ModeSet, target: Target, title: str, path: Path) -> None:
+    from barmodel.plots import save_figure
+    from barmodel.plots.modes import draw_modes
+
+    save_figure(draw_modes(bar, modes, target, title=title), path)

@@ -1,0 +1,194 @@
+"""`barmodel start`."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from barmodel_cli.exits import say
+from barmodel_cli.options import (
+    BadValue,
+    bar_name,
+    length_option,
+    new_bar_path,
+    number_option,
+    read_frequencies,
+)
+
+if TYPE_CHECKING:
+    from barmodel.files import BarDocument, Reading, WoodPart
+
+WOOD, TARGET, TAPS = "Wood", "Target", "Taps of the blank"
+
+
+class Sawn(StrEnum):
+    """How the board was sawn."""
+
+    FLAT = "flat"
+    QUARTER = "quarter"
+
+
+def _gpa(what: str) -> Any:
+    return number_option(help=f"{what}. [GPa]", panel=WOOD, positive=True)
+
+
+def run(
+    bar_file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="BARFILE",
+            parser=new_bar_path,
+            help="File to make; G3 makes G3.bar.json.",
+            show_default=False,
+        ),
+    ],
+    length: Annotated[float, length_option("--length", help="Length along the grain.")],
+    width: Annotated[float, length_option("--width", help="Width.")],
+    thickness: Annotated[float, length_option("--thickness", help="Thickness of the blank.")],
+    note: Annotated[
+        str, typer.Option("--note", help="Note to tune to: C3, D#3, Eb4.", rich_help_panel=TARGET)
+    ],
+    wood: Annotated[
+        str | None,
+        typer.Option("--wood", help="Species of `barmodel woods`.", rich_help_panel=WOOD),
+    ] = None,
+    density: Annotated[
+        float | None, number_option(help="Density. [kg/m³]", panel=WOOD, positive=True)
+    ] = None,
+    mass: Annotated[
+        float | None,
+        number_option(help="Weight of the blank; sets the density. [g]", panel=WOOD, positive=True),
+    ] = None,
+    orientation: Annotated[
+        Sawn,
+        typer.Option(
+            help="flat: rings lie flat in the bar; quarter: they stand upright.",
+            rich_help_panel=WOOD,
+        ),
+    ] = Sawn.FLAT,
+    e_long: Annotated[float | None, _gpa("Young's modulus along the grain")] = None,
+    e_width: Annotated[float | None, _gpa("Young's modulus across the width")] = None,
+    e_thick: Annotated[float | None, _gpa("Young's modulus through the thickness")] = None,
+    g_long_width: Annotated[float | None, _gpa("Shear modulus long–width, felt in torsion")] = None,
+    g_long_thick: Annotated[float | None, _gpa("Shear modulus long–thick, felt in bending")] = None,
+    g_width_thick: Annotated[float | None, _gpa("Shear modulus width–thick")] = None,
+    a4: Annotated[float, number_option(help="Pitch of A4. [Hz]", panel=TARGET)] = 440.0,
+    ratios: Annotated[
+        str, typer.Option(help="Tuned modes over the first, 1:4:10.", rich_help_panel=TARGET)
+    ] = "1:4:10",
+    offset: Annotated[
+        float, number_option(help="Cents by which to tune sharp (+) or flat (−).", panel=TARGET)
+    ] = 0.0,
+    tap: Annotated[
+        str | None,
+        typer.Option(
+            metavar="HZ,HZ,…",
+            help="Bending modes of the blank as tapped: 662,1671,-; stored as first reading.",
+            rich_help_panel=TAPS,
+        ),
+    ] = None,
+    temperature: Annotated[
+        float | None, number_option(help="Temperature at the taps. [°C]", panel=TAPS)
+    ] = None,
+    humidity: Annotated[
+        float | None, number_option(help="Relative humidity at the taps. [%]", panel=TAPS)
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace an existing file.")] = False,
+) -> None:
+    """Make a bar file from the size of a blank, its wood and the note it is to become.
+
+    Constants of the wood that are not given are filled in from the species, or by the ratios of a
+    generic hardwood, and marked so in the file.
+
+    Example: barmodel start G3 --length 412 --width 62 --thickness 22 --wood padauk --note G3
+    """
+    from barmodel.files import BlankPart, WoodPart, write_bar_file
+    from barmodel.pitch import Target, parse_ratios
+
+    target = Target(note, a4, parse_ratios(ratios), offset)
+    blank = BlankPart(
+        length_mm=_size("--length", length),
+        width_mm=_size("--width", width),
+        thickness_mm=_size("--thickness", thickness),
+        mass_g=mass,
+    )
+    if wood is None and e_long is None:
+        raise BadValue(
+            "the wood is not told; give --wood SPECIES, or --e-long and --density (or --mass)"
+        )
+    given = WoodPart(
+        species=wood,
+        density_kg_m3=density,
+        e_long_gpa=e_long,
+        e_width_gpa=e_width,
+        e_thick_gpa=e_thick,
+        g_long_width_gpa=g_long_width,
+        g_long_thick_gpa=g_long_thick,
+        g_width_thick_gpa=g_width_thick,
+        sawn=orientation.value,
+    )
+    taps = None if tap is None else _taps(tap, temperature, humidity)
+    document = _document(bar_name(bar_file), blank, given, target, taps)
+    write_bar_file(bar_file, document, overwrite=force)
+    _tell(bar_file, document)
+
+
+def _size(option: str, value: float) -> float:
+    if value <= 0.0:
+        raise BadValue(f"{option}: {value:g} mm is not above zero")
+    return value
+
+
+def _taps(tap: str, temperature: float | None, humidity: float | None) -> Reading:
+    from pydantic import ValidationError
+
+    from barmodel.files import Reading
+
+    try:
+        return Reading(
+            hz=read_frequencies(tap),
+            temperature_c=temperature,
+            humidity_percent=humidity,
+            remark="taps of the blank",
+        )
+    except ValidationError as error:
+        from barmodel.files.problems import file_error
+
+        raise file_error("--tap", error, Reading) from None
+
+
+def _document(name: str, blank: Any, given: WoodPart, target: Any, taps: Any) -> BarDocument:
+    """Put the parts together, every constant written out so that the file stands by itself."""
+    from barmodel.files import BarDocument, blank_bar, target_part, wood_of, wood_part
+
+    wood = wood_of(given, blank)
+    document = BarDocument(
+        name=name,
+        blank=blank,
+        wood=wood_part(wood, sawn=given.sawn),
+        target=target_part(target),
+    )
+    blank_bar(document)  # refuses sizes that cannot be
+    return document if taps is None else document.with_entries(taps)
+
+
+def _tell(path: Path, document: BarDocument) -> None:
+    from barmodel.files import blank_bar, target_of
+
+    bar = blank_bar(document)
+    target = target_of(document.target)
+    wood = document.wood
+    wanted = ", ".join(f"{hz:.1f}" for hz in target.hz)
+    print(f"{path}: {document.name}, target {wanted} Hz")
+    print(
+        f"wood: E {wood.e_long_gpa:.2f} GPa, {wood.density_kg_m3:.0f} kg/m³, "
+        f"mass of the blank {bar.mass * 1e3:.0f} g"
+    )
+    if wood.assumed:
+        say(f"filled in, not measured: {', '.join(wood.assumed)}")
+    if document.blank.mass_g is None:
+        say("density is from the table or option; weigh the blank and give --mass to be sure")
+    say(f"next: barmodel design {path}")

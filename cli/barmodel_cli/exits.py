@@ -1,0 +1,62 @@
+"""Exit codes, and the one place where an exception becomes a message and a code."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import sys
+import traceback
+from enum import IntEnum
+
+
+class ExitCode(IntEnum):
+    """What the exit code of a command means."""
+
+    OK = 0
+    BUG = 1
+    USAGE = 2
+    BAD_INPUT = 3
+    NO_SOLUTION = 4
+    INTERRUPTED = 130
+
+
+def report(error: BaseException) -> ExitCode:
+    """Say on stderr what went wrong and return the exit code that belongs to it."""
+    from barmodel.errors import BarModelError, NoSolutionError
+
+    if isinstance(error, BrokenPipeError):
+        return _reader_went_away()
+    if isinstance(error, KeyboardInterrupt):
+        say("stopped; files are as they were after the last finished step")
+        return ExitCode.INTERRUPTED
+    if isinstance(error, NoSolutionError):
+        say(f"no solution: {error}")
+        return ExitCode.NO_SOLUTION
+    if isinstance(error, BarModelError):
+        say(f"error: {error}")
+        return ExitCode.BAD_INPUT
+    if isinstance(error, OSError) and error.errno != errno.EPIPE:
+        about = f"{error.filename}: " if error.filename else ""
+        say(f"error: {about}{(error.strerror or str(error)).lower()}; nothing more was written")
+        return ExitCode.BAD_INPUT
+    if isinstance(error, MemoryError):
+        say("error: this needs more memory than there is; ask for fewer modes or a coarser mesh")
+        return ExitCode.BAD_INPUT
+    traceback.print_exception(error, file=sys.stderr)
+    say("this is a bug in barmodel, not in your input; please report the lines above")
+    return ExitCode.BUG
+
+
+def say(text: str) -> None:
+    """Talk to the person, never to the pipe."""
+    with contextlib.suppress(OSError, ValueError):  # nobody listens
+        print(text, file=sys.stderr, flush=True)
+
+
+def _reader_went_away() -> ExitCode:
+    """`barmodel woods | head`: the reader had enough, which is no error."""
+    # the interpreter flushes stdout once more at exit; let it flush into nothing
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nothing, sys.stdout.fileno())
+    return ExitCode.OK

@@ -1,0 +1,148 @@
+"""How answers look: tables for people, JSON for programs, progress for long work."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import math
+import os
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+JSON_VERSION = 1
+"""Version of the JSON output; goes up when a key changes its meaning or goes away."""
+
+
+def print_json(kind: str, content: Mapping[str, Any]) -> None:
+    """Print one answer as JSON: its kind and version, then its content.
+
+    Parameters
+    ----------
+    kind : str
+        Name of the command.
+    content : mapping
+        Numbers, arrays, texts; NaN and infinity become null.
+    """
+    answer = {"schema": f"barmodel/{kind}/{JSON_VERSION}", **content}
+    print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
+
+
+def plain(value: Any) -> Any:
+    """Turn arrays, tuples, numpy numbers and NaN into what JSON can hold."""
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if hasattr(value, "tolist"):
+        value = value.tolist()
+    if isinstance(value, list | tuple | set | frozenset):
+        return [plain(item) for item in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
+
+
+def print_table(
+    columns: Sequence[str], rows: Iterable[Sequence[object]], *, title: str | None = None
+) -> None:
+    """Print a table; a column whose cells are numbers is set flush right.
+
+    Parameters
+    ----------
+    columns : sequence of str
+        Headings, with units.
+    rows : iterable of sequences
+        Cells; None shows as a dash.
+    title : str, optional
+        A line above the table.
+    """
+    from rich import box
+    from rich.table import Table
+
+    cells = [["–" if cell is None else str(cell) for cell in row] for row in rows]
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, header_style="bold")
+    for index, heading in enumerate(columns):
+        numeric = bool(cells) and all(_looks_numeric(row[index]) for row in cells)
+        table.add_column(
+            heading, justify="right" if numeric else "left", overflow="fold", no_wrap=numeric
+        )
+    for row in cells:
+        table.add_row(*row)
+    if title:
+        print(title)
+    _console().print(table)
+
+
+def _looks_numeric(text: str) -> bool:
+    return text == "–" or text.lstrip("+-−≈<>").replace(".", "", 1).replace(" ", "").isdigit()
+
+
+def _console() -> Any:
+    from rich.console import Console
+
+    # in a pipe a table is as wide as it needs to be, so that no cell is folded for nobody
+    width = None if sys.stdout.isatty() or "COLUMNS" in os.environ else 200
+    return Console(file=sys.stdout, highlight=False, width=width, markup=False, emoji=False)
+
+
+def cents_text(cents: float) -> str:
+    """Cents with sign, one decimal; a dash for a mode not known.
+
+    Examples
+    --------
+    >>> cents_text(-3.21), cents_text(float("nan"))
+    ('-3.2', '–')
+    """
+    return "–" if not math.isfinite(cents) else f"{cents:+.1f}"
+
+
+def hz_text(hz: float) -> str:
+    """Frequency to a hundredth of a hertz; a dash for a mode not known."""
+    return "–" if not math.isfinite(hz) else f"{hz:.2f}"
+
+
+@contextlib.contextmanager
+def progress(label: str, total: int | None = None) -> Iterator[Callable[[], None]]:
+    """Show on a terminal that work goes on, once it has taken a second; nothing in a pipe.
+
+    Parameters
+    ----------
+    label : str
+        What is going on.
+    total : int, optional
+        Number of steps; the function handed out is to be called after each.
+    """
+    if not sys.stderr.isatty():
+        yield lambda: None
+        return
+    done, began = 0, time.monotonic()
+    finished = threading.Event()
+
+    def step() -> None:
+        nonlocal done
+        done += 1
+
+    def show() -> None:
+        while not finished.wait(1.0):
+            passed = time.monotonic() - began
+            text = f"{label}, {passed:.0f} s"
+            if total:
+                left = f", about {passed / done * (total - done):.0f} s left" if done else ""
+                text += f": {done} of {total}{left}"
+            print(f"\r{text}\x1b[K", end="", file=sys.stderr, flush=True)
+
+    watcher = threading.Thread(target=show, daemon=True)
+    watcher.start()
+    try:
+        yield step
+    finally:
+        finished.set()
+        watcher.join()
+        if time.monotonic() - began > 1.0:
+            print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+
+
+def caution(text: str) -> None:
+    """Tell the person something to mind, on stderr."""
+    print(f"mind: {text}", file=sys.stderr)
