@@ -1,16 +1,26 @@
-"""Run the validation cases: `python -m validation.run [CASE …] [--report]`.
+"""Run the validation cases: `python -m validation.run [CASE …] [--report] [--full]`.
 
-A case is a folder with a `case.py` that offers TITLE, ABOUT, `checks()` and `negative_control()`
-(the same checks with something broken on purpose, of which at least one must fail). A case that
-cannot run here says why through `skipped()`. The same cases feed pytest and REPORT.md.
+A case is a folder `validation/NAME/` with a `case.py` that holds
+
+- `TITLE` and `ABOUT`, what is compared and what may be learnt from it;
+- `checks() -> list[Check]`, our numbers beside the source's;
+- `negative_control() -> list[Check]`, the same with something perturbed: at least one must fail,
+  or the case could not have told right from wrong;
+- optionally `SLOW = True`, when pytest should leave it to this runner;
+- optionally `skip_reason() -> str | None`, when it needs what not every machine has.
+
+A case that takes minutes at full size may define `checks(*, full=False)`, and run smaller by
+default.
 """
 
 from __future__ import annotations
 
 import argparse
 import importlib
+import inspect
 import sys
-from collections.abc import Iterator
+import time
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
@@ -23,103 +33,171 @@ REPORT = FOLDER / "REPORT.md"
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What one case found."""
+    """What one case gave."""
 
     name: str
     title: str
     about: str
     checks: tuple[Check, ...]
-    skipped: str = ""
+    control_failed: int
+    """Checks of the negative control that failed, as they should."""
+    skipped: str | None
+    seconds: float
 
     @property
-    def failed(self) -> tuple[Check, ...]:
-        return tuple(check for check in self.checks if not check.passed)
+    def passed(self) -> bool:
+        """Every check passed, and the negative control did not."""
+        whole = bool(self.checks) and all(check.passed for check in self.checks)
+        return self.skipped is not None or (whole and self.control_failed > 0)
 
 
 def case_names() -> list[str]:
+    """Folders that hold a case."""
     return sorted(path.parent.name for path in FOLDER.glob("*/case.py"))
 
 
 def load(name: str) -> ModuleType:
+    """Import a case by its folder's name."""
     return importlib.import_module(f"validation.{name}.case")
 
 
-def reason_to_skip(case: ModuleType) -> str:
-    """Why the case cannot run on this machine; empty if it can."""
-    ask = getattr(case, "skipped", None)
-    return str(ask() or "") if ask is not None else ""
+def is_slow(name: str) -> bool:
+    """Whether pytest leaves the case to this runner."""
+    return bool(getattr(load(name), "SLOW", False))
 
 
-def run(name: str) -> Outcome:
+def run_case(name: str, *, full: bool = False) -> Outcome:
+    """Run one case and its negative control."""
     case = load(name)
-    about = " ".join(case.ABOUT.split())
-    skipped = reason_to_skip(case)
-    checks = () if skipped else tuple(case.checks())
-    return Outcome(name, case.TITLE, about, checks, skipped)
+    skip = getattr(case, "skip_reason", lambda: None)()
+    began = time.perf_counter()
+    if skip is not None:
+        return Outcome(name, case.TITLE, case.ABOUT, (), 0, str(skip), 0.0)
+    sized = {"full": True} if full and "full" in inspect.signature(case.checks).parameters else {}
+    checks = tuple(case.checks(**sized))
+    keys = [check.key for check in checks]
+    if twice := {key for key in keys if keys.count(key) > 1}:
+        raise ValueError(f"{name}: keys must differ, these do not: {sorted(twice)}")
+    control = sum(not check.passed for check in case.negative_control())
+    seconds = time.perf_counter() - began
+    return Outcome(name, case.TITLE, case.ABOUT, checks, control, None, seconds)
 
 
-def report(outcomes: list[Outcome]) -> str:
-    return "\n".join(_report_lines(outcomes)) + "\n"
+def table(outcome: Outcome) -> str:
+    """One case as Markdown; nothing in it changes from run to run unless a number does."""
+    head = f"## {outcome.title}\n\n{outcome.about.strip()}\n\nCase `validation/{outcome.name}/`. "
+    if outcome.skipped is not None:
+        return f"{head}Skipped: {outcome.skipped}.\n"
+    missed = "" if outcome.passed else " **Not passed.**"
+    total = len(outcome.checks)
+    good = sum(check.passed for check in outcome.checks)
+    lines = [
+        f"{head}{good} of {total} within tolerance; "
+        f"negative control failed {outcome.control_failed}, as it must.{missed}",
+        "",
+        "| what | source says | computed | difference | tolerance | unit | ok |",
+        "|---|---:|---:|---:|---:|---|---|",
+    ]
+    lines += [
+        f"| {_cell(c.key)} | {c.expected:.8g} | {_rounded(c)} | {c.computed - c.expected:+.1e} "
+        f"| {c.tolerance:.2g} | {c.unit} | {'yes' if c.passed else '**no**'} |"
+        for c in outcome.checks
+    ]
+    lines += ["", *_grouped("Sources", ((f"{c.source} [{c.tag}]", c.key) for c in outcome.checks))]
+    lines += ["", *_grouped("Tolerances", ((c.reason, c.key) for c in outcome.checks)), ""]
+    return "\n".join(lines)
 
 
-def _report_lines(outcomes: list[Outcome]) -> Iterator[str]:
-    total = sum(len(outcome.checks) for outcome in outcomes)
-    failed = sum(len(outcome.failed) for outcome in outcomes)
-    yield "# Validation report"
-    yield ""
-    made = "Made by `python -m validation.run --report`"
-    yield f"{made}: {total} checks, {failed} outside their limit."
-    yield "Each line holds one number of ours against one we did not make."
-    for outcome in outcomes:
-        yield from _case_lines(outcome)
+def report(outcomes: Iterable[Outcome]) -> str:
+    """The whole report as Markdown."""
+    found = list(outcomes)
+    rows = [
+        f"| [{o.title}](#{_anchor(o.title)}) | {sum(c.passed for c in o.checks)} of "
+        f"{len(o.checks)} | {_state(o)} |"
+        for o in found
+    ]
+    head = [
+        "# What barmodel is held against",
+        "",
+        "Made by `python -m validation.run --report`; do not edit. Every number of a source is "
+        "given as printed there, with its standing: *published* (read there), *from memory* "
+        "(citation sound, digits not looked up again), *recomputed independently*, or *common "
+        "practice, no source*. A negative control perturbs a constant and must fail.",
+        "",
+        "| case | within tolerance | |",
+        "|---|---:|---|",
+        *rows,
+        "",
+    ]
+    return "\n".join(head) + "\n" + "\n".join(table(outcome) for outcome in found)
 
 
-def _case_lines(outcome: Outcome) -> Iterator[str]:
-    yield from ("", f"## {outcome.title}", "", outcome.about, "")
-    if outcome.skipped:
-        yield f"Skipped: {outcome.skipped}"
-        return
-    yield "| check | source | ours | difference | limit | unit | passed |"
-    yield "|---|---|---|---|---|---|---|"
-    for check in outcome.checks:
-        yield _row(check)
-    yield ""
-    yield from dict.fromkeys(f"- {c.source} ({c.tag}). Limit: {c.reason}" for c in outcome.checks)
+def _state(outcome: Outcome) -> str:
+    if outcome.skipped is not None:
+        return f"skipped: {outcome.skipped}"
+    return "passed" if outcome.passed else "**not passed**"
 
 
-def _row(check: Check) -> str:
-    difference = check.computed - check.expected
-    cells = (
-        check.key,
-        f"{check.expected:.10g}",
-        f"{check.computed:.7g}",
-        f"{difference:.2g}",
-        f"{check.tolerance:.3g}",
-        check.unit,
-        "yes" if check.passed else "**no**",
-    )
-    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+def _rounded(check: Check) -> str:
+    """Our number to two digits below the tolerance: what lies beneath differs by machine."""
+    if check.tolerance <= 0.0:
+        return f"{check.computed:.8g}"
+    exponent = int(f"{check.tolerance:e}".split("e")[1])
+    return f"{check.computed:.{max(0, 2 - exponent)}f}"
+
+
+def _grouped(heading: str, pairs: Iterable[tuple[str, str]]) -> list[str]:
+    """Say each text once, with the checks it belongs to when there are several texts."""
+    keys: dict[str, list[str]] = {}
+    for text, key in pairs:
+        keys.setdefault(text, []).append(key)
+    if len(keys) == 1:
+        return [f"{heading}: {next(iter(keys))}."]
+    lines = [f"{heading}:", ""]
+    for text, members in keys.items():
+        shown = ", ".join(members[:3]) + (f" and {len(members) - 3} more" if members[3:] else "")
+        lines.append(f"- {text} ({shown}).")
+    return lines
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")
+
+
+def _anchor(title: str) -> str:
+    kept = (c for c in title.lower().replace(" ", "-") if c.isalnum() or c in "-_")
+    return "".join(kept)
 
 
 def main() -> int:
-    parser = argparse.ArgumentParser(description="Run the validation cases.")
-    parser.add_argument("case", nargs="*", help="cases to run; all of them by default")
-    parser.add_argument("--report", action="store_true", help="write validation/REPORT.md")
+    """Run from the command line; 0 if every case passed."""
+    parser = argparse.ArgumentParser(prog="python -m validation.run", description=__doc__)
+    parser.add_argument("cases", nargs="*", metavar="CASE", help="all of them when left out")
+    parser.add_argument("--report", action="store_true", help=f"write {REPORT.name}")
+    parser.add_argument("--full", action="store_true", help="long cases at full size")
     options = parser.parse_args()
-    unknown = sorted(set(options.case) - set(case_names()))
-    if unknown:
-        parser.error(f"no such case: {', '.join(unknown)}; there are {', '.join(case_names())}")
+    names = options.cases or case_names()
+    if unknown := sorted(set(names) - set(case_names())):
+        parser.error(f"there is no case {', '.join(unknown)}; there are {', '.join(case_names())}")
     outcomes = []
-    for name in options.case or case_names():
-        outcome = run(name)
+    for name in names:
+        outcome = run_case(name, full=options.full)
         outcomes.append(outcome)
-        state = outcome.skipped or f"{len(outcome.checks)} checks, {len(outcome.failed)} failed"
-        print(f"{name}: {state}", file=sys.stderr, flush=True)
-        for check in outcome.failed:
-            print(f"  {_row(check)}", file=sys.stderr)
+        good = sum(check.passed for check in outcome.checks)
+        print(
+            f"{name:24} {good:3} of {len(outcome.checks):3}  {outcome.seconds:6.1f} s  "
+            f"{_state(outcome).replace('**', '')}"
+        )
+        for check in outcome.checks:
+            if not check.passed:
+                print(
+                    f"    {check.key}: source {check.expected:.8g}, computed "
+                    f"{check.computed:.8g} {check.unit}, tolerance {check.tolerance:.2g}"
+                )
     if options.report:
         REPORT.write_text(report(outcomes), encoding="utf-8")
-    return int(any(outcome.failed for outcome in outcomes))
+        print(f"wrote {REPORT}")
+    return 0 if all(outcome.passed for outcome in outcomes) else 1
 
 
 if __name__ == "__main__":

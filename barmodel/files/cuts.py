@@ -59,11 +59,11 @@ class Cut(Sparse):
     mirror: bool = Field(default=False, description="the same cut on the other half as well")
     measured_from: Literal["surface", "blank"] = Field(
         default="surface",
-        description="what the depth counts from: the present surface or the uncut blank",
+        description="depth counts from the present surface or the uncut blank",
     )
     axis_mm: Millimetres | None = Field(
         default=None,
-        description="where `mirror` reflects; the middle of the bar when left out [mm]",
+        description="where `mirror` reflects; by default the middle of the bar [mm]",
     )
 
 
@@ -74,9 +74,7 @@ class ArchCut(Cut):
     start_mm: Millimetres
     end_mm: Millimetres
     depth_mm: Size
-    fullness: float = Field(
-        default=2.0, ge=1.0, description="exponent, at least 1; 2 is a parabola"
-    )
+    fullness: float = Field(default=2.0, ge=1.0, description="exponent; 2 is a parabola")
 
 
 class PocketCut(Cut):
@@ -96,13 +94,11 @@ class GrooveCut(Cut):
     at_mm: Millimetres
     width_mm: Size | None = Field(
         default=None,
-        description="along the bar; a round groove without it is as wide as its drum cuts",
+        description="along the bar; of a round groove by default what its drum cuts",
     )
     depth_mm: Size
     section: Literal["flat", "round", "dished"] = "flat"
-    radius_mm: Size | None = Field(
-        default=None, description="radius of the drum of a round groove [mm]"
-    )
+    radius_mm: Size | None = Field(default=None, description="drum of a round groove [mm]")
 
     @model_validator(mode="after")
     def _sizes_fit_the_section(self) -> GrooveCut:

@@ -39,9 +39,7 @@ class WoodPart(Record):
     sawn: Literal["flat", "quarter"] = Field(
         default="flat", description="flat: rings lie flat in the bar; quarter: rings stand upright"
     )
-    assumed: tuple[str, ...] = Field(
-        default=(), description="constants filled in, not measured or known"
-    )
+    assumed: tuple[str, ...] = Field(default=(), description="constants filled in, not known")
 
 
 class TargetPart(Record):

@@ -25,9 +25,7 @@ def now() -> str:
 class LogEntry(Sparse):
     """What all entries share."""
 
-    id: int = Field(
-        default=0, ge=0, description="number of the entry, from 1; 0 until it is recorded"
-    )
+    id: int = Field(default=0, ge=0, description="number from 1; 0 until recorded")
     date: str = Field(default_factory=now, description="ISO 8601 date, or date and time")
     remark: str | None = None
 
@@ -68,9 +66,7 @@ class Reading(LogEntry):
     torsional_hz: Modes = ()
     lateral_hz: Modes = ()
     partials: tuple[PartialLine, ...] = ()
-    decay_s: tuple[float | None, ...] = Field(
-        default=(), description="decay time of each bending mode [s]"
-    )
+    decay_s: tuple[float | None, ...] = Field(default=(), description="of each bending mode [s]")
     temperature_c: float | None = Field(default=None, ge=-50.0, le=80.0)
     humidity_percent: float | None = Field(default=None, ge=0.0, le=100.0)
     strike_at_mm: float | None = None
@@ -103,7 +99,7 @@ class CutMade(LogEntry):
     entries: tuple[CutEntry, ...] = Field(min_length=1)
     measured_depth_mm: Size | None = Field(
         default=None,
-        description="depth found afterwards; counts instead of the depth aimed at [mm]",
+        description="depth found afterwards; counts instead of the one aimed at [mm]",
     )
 
     @model_validator(mode="after")
