@@ -15,6 +15,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numpy.polynomial import legendre
@@ -34,7 +35,7 @@ def lobatto_nodes(order: int) -> Array:
     >>> lobatto_nodes(2).tolist()
     [0.0, 0.5, 1.0]
     """
-    inner = legendre.legroots(legendre.legder(np.eye(order + 1)[order])) if order > 1 else []
+    inner = np.asarray(legendre.legroots(legendre.legder(np.eye(order + 1)[order])))
     return _frozen(np.concatenate([[0.0], (1.0 + np.sort(np.real(inner))) / 2, [1.0]]))
 
 
@@ -236,7 +237,7 @@ def across_functions(family: str, order: int) -> Across:
     return Across((even, odd, even) if family == "bending" else (odd, even, odd))
 
 
-def _frozen(array: Array) -> Array:
+def _frozen(array: NDArray[Any]) -> Array:
     array = np.array(array, dtype=float)
     array.setflags(write=False)
     return array

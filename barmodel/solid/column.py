@@ -209,7 +209,8 @@ def section_integrals(columns: list[Column]) -> Sections:
     v_x = np.broadcast_to(v, d_x.shape)
 
     def along(left: Array, right: Array, weight: Array) -> Array:
-        return (left * (w * weight)[:, :, None]).transpose(0, 2, 1) @ right
+        product: Array = (left * (w * weight)[:, :, None]).transpose(0, 2, 1) @ right
+        return product
 
     def join(x: Array, t: Array) -> Array:
         return x[:, :, None, :, None] * t[:, None, :]

@@ -44,8 +44,8 @@ class Corner:
     ----------
     x : float
         Its position. [m]
-    depth : float
-        Its distance below the flat top: the thickness on the thin side. [m]
+    left, right : float
+        Thickness on its two sides. [m]
     radii : tuple of float
         Rings around it, innermost first, measured through the thickness. [m]
     stretch : float
@@ -53,9 +53,15 @@ class Corner:
     """
 
     x: float
-    depth: float
+    left: float
+    right: float
     radii: tuple[float, ...]
     stretch: float
+
+    @property
+    def depth(self) -> float:
+        """Its distance below the flat top: the thickness on the thin side. [m]"""
+        return min(self.left, self.right)
 
     @property
     def reaches(self) -> Array:
@@ -85,17 +91,17 @@ def find_corners(profile: Profile, *, stretch: float, rings: int) -> list[Corner
     for x, a, b, turn in zip(inner, left, right, slope_right - slope_left, strict=True):
         wall = abs(a - b)
         if wall > 1e-4 * min(a, b):
-            corners.append(_corner(float(x), float(min(a, b)), float(wall), stretch, rings))
+            corners.append(_corner(float(x), float(a), float(b), float(wall), stretch, rings))
         elif turn > STEEP:
-            corners.append(_corner(float(x), float(min(a, b)), math.inf, stretch, rings))
+            corners.append(_corner(float(x), float(a), float(b), math.inf, stretch, rings))
     return corners
 
 
-def _corner(x: float, depth: float, wall: float, stretch: float, rings: int) -> Corner:
-    radii = [WIDEST_RING * depth]
+def _corner(x: float, left: float, right: float, wall: float, stretch: float, rings: int) -> Corner:
+    radii = [WIDEST_RING * min(left, right)]
     while len(radii) < rings or (radii[-1] > FINEST_SHARE * wall and len(radii) < MOST_RINGS):
         radii.append(radii[-1] / RING_RATIO)
-    return Corner(x, depth, tuple(reversed(radii)), RING_LENGTH * stretch)
+    return Corner(x, left, right, tuple(reversed(radii)), RING_LENGTH * stretch)
 
 
 def ring_edges(corners: Iterable[Corner], *, end: float) -> list[float]:
@@ -113,33 +119,35 @@ def ring_edges(corners: Iterable[Corner], *, end: float) -> list[float]:
     return out
 
 
-def ring_levels(corners: Iterable[Corner], start: float, stop: float, thickness: float) -> Array:
-    """Depths at which the rings that a column lies in divide it into layers.
+def ring_levels(corners: Iterable[Corner], start: float, stop: float) -> tuple[float, ...]:
+    """Where the rings that a column lies in divide it into layers.
+
+    Layers follow the underside: a level t is the same share of the thickness in every column on
+    one side of a corner, so that layers of neighbours meet.
 
     Parameters
     ----------
     corners : iterable of Corner
     start, stop : float
         The column. [m]
-    thickness : float
-        Its thickness, on the side towards the corner. [m]
 
     Returns
     -------
-    ndarray
-        Depths below the top, ascending, well apart from each other and from both surfaces. [m]
+    tuple of float
+        Levels from 0 (top) to 1 (underside), well apart from each other.
     """
-    wanted: list[tuple[float, float]] = []  # (room needed, depth): the finest rings go first
+    wanted: list[tuple[float, float]] = []  # (room needed, level): the finest rings go first
     for corner in corners:
+        thickness = corner.left if start + stop < 2 * corner.x else corner.right
         distance = max(start - corner.x, corner.x - stop, 0.0)
         inside = [r for r in corner.radii if r * corner.stretch > distance * (1 + 1e-6)]
         if inside:
-            wanted.append((0.0, corner.depth))
-            wanted += [(r / 3, corner.depth - r) for r in inside]
-            wanted += [(r / 3, corner.depth + r) for r in inside]
-    kept = [0.0, thickness]
-    for room, depth in sorted(wanted):
-        least = max(room, 1e-3 * thickness)
-        if min(abs(depth - other) for other in kept) > least and 0.0 < depth < thickness:
-            kept.append(depth)
-    return np.array(sorted(kept))
+            wanted.append((0.0, corner.depth / thickness))
+        for r in inside:
+            wanted.append((r / thickness / 3, (corner.depth - r) / thickness))
+            wanted.append((r / thickness / 3, (corner.depth + r) / thickness))
+    kept = [0.0, 1.0]
+    for room, level in sorted(wanted):
+        if min(abs(level - other) for other in kept) > max(room, 1e-3) and 0.0 < level < 1.0:
+            kept.append(level)
+    return tuple(sorted(kept))

@@ -13,7 +13,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from barmodel.solid.basis import Array, Layering, gauss_rule, lagrange, lobatto_nodes
+from barmodel.solid.basis import Array, Layering, gauss_rule, lagrange
 from barmodel.solid.column import Column
 from barmodel.solid.record import Kind
 from barmodel.solid.system import Field, System
@@ -76,7 +76,7 @@ def _odd_energies(column: Column, field: Field, width: float) -> Array:
 
 
 def _project(weights: Array, values: Array) -> Array:
-    return np.einsum("c,acm->am", weights, values)
+    return np.asarray(np.einsum("c,acm->am", weights, values))
 
 
 @lru_cache(maxsize=512)

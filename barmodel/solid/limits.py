@@ -47,7 +47,7 @@ def warnings_for(bar: Bar, modes: Sequence[SolidMode]) -> tuple[str, ...]:
 
 
 def _steepest(bar: Bar) -> float | None:
-    """Where the underside is steeper than the model likes over a length that counts, if anywhere."""
+    """Where the underside is steeper than the model likes, if anywhere. [m]"""
     profile = bar.profile
     edges = profile.edges
     s = np.linspace(0.0, 1.0, 33)

@@ -231,14 +231,12 @@ def _column(
     order = max(2, math.ceil(orders.along * math.sqrt((stop - start) / size) - 0.5))
     order = min(order, orders.along)
     h = outline.thickness(start + (stop - start) * lobatto_nodes(order))
-    nearest = min(corners, key=lambda c: abs(2 * c.x - start - stop), default=None)
-    at = float(h[0] if nearest is None or nearest.x <= start + SHORTEST else h[-1])
-    breaks = ring_levels(corners, start, stop, at) / at
+    breaks = ring_levels(corners, start, stop)
     degrees = tuple(
         min(orders.through, max(2, math.ceil(orders.through * (b - a) ** 0.15 - 0.25)))
         for a, b in pairwise(breaks)
     )
-    return Column(start, stop - start, order, h, Layering(tuple(breaks.tolist()), degrees))
+    return Column(start, stop - start, order, h, Layering(breaks, degrees))
 
 
 def _seam(left: Column, right: Column) -> Seam:
