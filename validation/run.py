@@ -7,7 +7,7 @@ A case is a folder `validation/NAME/` with a `case.py` that holds
 - `negative_control() -> list[Check]`, the same with something perturbed: at least one must fail,
   or the case could not have told right from wrong;
 - optionally `SLOW = True`, when pytest should leave it to this runner;
-- optionally `skip_reason() -> str | None`, when it needs what not every machine has.
+- optionally `skipped() -> str`, the reason when it needs what not every machine has.
 
 A case that takes minutes at full size may define `checks(*, full=False)`, and run smaller by
 default.
@@ -18,6 +18,7 @@ from __future__ import annotations
 import argparse
 import importlib
 import inspect
+import re
 import sys
 import time
 from collections.abc import Iterable
@@ -29,6 +30,9 @@ from validation.check import Check
 
 FOLDER = Path(__file__).parent
 REPORT = FOLDER / "REPORT.md"
+_OURS = re.compile(
+    r"^(\| (?:[^|]|(?<=\\)\|)+ \| [^|]+ \|) [^|]+ \| [^|]+ \|(?= [^|]+ \| [^|]* \| )", re.M
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +73,7 @@ def is_slow(name: str) -> bool:
 def run_case(name: str, *, full: bool = False) -> Outcome:
     """Run one case and its negative control."""
     case = load(name)
-    skip = getattr(case, "skip_reason", lambda: None)()
+    skip = getattr(case, "skipped", str)() or None
     began = time.perf_counter()
     if skip is not None:
         return Outcome(name, case.TITLE, case.ABOUT, (), 0, str(skip), 0.0)
@@ -99,7 +103,8 @@ def table(outcome: Outcome) -> str:
         "|---|---:|---:|---:|---:|---|---|",
     ]
     lines += [
-        f"| {_cell(c.key)} | {c.expected:.8g} | {_rounded(c)} | {c.computed - c.expected:+.1e} "
+        f"| {_cell(c.key)} | {c.expected:.8g} | {_rounded(c, c.computed)} "
+        f"| {_rounded(c, c.computed - c.expected, sign='+')} "
         f"| {c.tolerance:.2g} | {c.unit} | {'yes' if c.passed else '**no**'} |"
         for c in outcome.checks
     ]
@@ -138,12 +143,15 @@ def _state(outcome: Outcome) -> str:
     return "passed" if outcome.passed else "**not passed**"
 
 
-def _rounded(check: Check) -> str:
-    """Our number to two digits below the tolerance: what lies beneath differs by machine."""
-    if check.tolerance <= 0.0:
-        return f"{check.computed:.8g}"
-    exponent = int(f"{check.tolerance:e}".split("e")[1])
-    return f"{check.computed:.{max(0, 2 - exponent)}f}"
+def _rounded(check: Check, number: float, *, sign: str = "") -> str:
+    """Round to a hundredth of the tolerance: what lies beneath differs by machine."""
+    exponent = int(f"{check.tolerance:e}".split("e")[1]) if check.tolerance > 0.0 else -8
+    return f"{number:{sign}.{max(0, 2 - exponent)}f}"
+
+
+def without_numbers_of_ours(markdown: str) -> str:
+    """Report without what we computed, to tell a stale one from one of another machine."""
+    return _OURS.sub(r"\1 … | … |", markdown)
 
 
 def _grouped(heading: str, pairs: Iterable[tuple[str, str]]) -> list[str]:
