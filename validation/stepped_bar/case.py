@@ -29,7 +29,8 @@ and 32 cents sharp of them, which no modulus can mend."""
 
 PAPER = (
     "M. A. Koplow, A. Bhattacharyya & B. P. Mann, Closed form solutions for the dynamic "
-    "response of Euler-Bernoulli beams with step changes in cross section, J. Sound Vib. 295 (2006) 214"
+    "response of Euler-Bernoulli beams with step changes in cross section, J. Sound Vib. "
+    "295 (2006) 214"
 )
 LENGTHS, THICKNESSES, WIDTH = (0.254, 0.140), (0.01905, 0.00549), 0.0254
 E, DENSITY, NU = 71.7e9, 2830.0, 0.33
