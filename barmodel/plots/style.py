@@ -26,13 +26,15 @@ WOOD = "#ead9b9"
 REMOVED = "#f6f0e4"
 """What the cuts took, or will take."""
 
+FONT = "DejaVu Sans"
+"""Comes with matplotlib: the same letters on every machine."""
 TEXT = 11.0
 SMALL = 9.5
 TITLE = 14.0
 """Type sizes. [pt]"""
 
 _SETTINGS: dict[str, Any] = {
-    "font.family": "DejaVu Sans",  # comes with matplotlib: the same letters on every machine
+    "font.family": FONT,
     "font.size": TEXT,
     "pdf.fonttype": 42,
     "ps.fonttype": 42,

@@ -1,0 +1,159 @@
+"""What a set of sheets is about: everything the pages draw from, in the library's own nouns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from barmodel.bar import Bar
+from barmodel.errors import GeometryError, InputError
+from barmodel.pitch import Target
+from barmodel.plots.outline import cut_span, thinnest
+from barmodel.sheets.stations import Station, stations, thickness_at
+from barmodel.undercut.piece import Array
+from barmodel.units import MM
+
+Kind: TypeAlias = Literal["design", "blank", "remaining"]
+KINDS = ("design", "blank", "remaining")
+
+
+@dataclass(frozen=True, slots=True)
+class CordHole:
+    """A hole across the bar.
+
+    Attributes
+    ----------
+    x : float
+        Where its axis crosses the middle line of the bar, from the left end. [m]
+    diameter : float
+        [m]
+    height : float
+        Axis under the flat top. [m]
+    angle_degrees : float
+        Turn out of square, positive when the rear end (away from the player) lies further right.
+    """
+
+    x: float
+    diameter: float = 6.4 * MM
+    height: float = 11 * MM
+    angle_degrees: float = 0.0
+
+    def ends(self, width: float) -> tuple[float, float]:
+        """Where it comes out at the front and at the rear edge, from the left end. [m]"""
+        shift = width / 2 * float(np.tan(np.radians(self.angle_degrees)))
+        return self.x - shift, self.x + shift
+
+
+def check_hole(bar: Bar, hole: CordHole) -> None:
+    """Refuse a hole that leaves the bar or breaks out of it.
+
+    Raises
+    ------
+    GeometryError
+        Naming the place and what would do.
+    """
+    blank = bar.blank
+    front, rear = hole.ends(blank.width)
+    radius = hole.diameter / 2
+    low, high = min(front, rear) - radius, max(front, rear) + radius
+    if not (hole.diameter > 0.0 and low > 0.0 and high < blank.length):
+        raise GeometryError(
+            f"hole at {hole.x / MM:.1f} mm, {hole.diameter / MM:g} mm wide, leaves the bar of "
+            f"{blank.length / MM:g} mm; place it on the bar or turn it less"
+        )
+    wood = float(thickness_at(bar.profile, np.linspace(low, high, 41)).min())
+    if hole.height - radius <= 0.0 or hole.height + radius >= wood:
+        raise GeometryError(
+            f"hole at {hole.x / MM:.1f} mm, axis {hole.height / MM:g} mm under the top, breaks "
+            f"out of wood that is {wood / MM:.1f} mm thick there; set another height or place"
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One bar, and what its papers shall show.
+
+    Attributes
+    ----------
+    name : str
+        Name of the bar.
+    aim : Bar
+        The bar as designed, or as it shall be drawn.
+    now : Bar, optional
+        The bar as it is; needed for `remaining`.
+    kind : {"design", "blank", "remaining"}
+        The finished underside; marks for an uncut blank; what is left to remove.
+    target : Target, optional
+    wood, date : str
+        For the title block.
+    nodes, nodes_now : tuple of float
+        Still points of mode 1 when tuned, and now. [m]
+    holes : tuple of CordHole
+    every : float
+        Distance between stations. [m]
+    cutter : float
+        Diameter of the router bit the stops are for. [m]
+    notes : tuple of str
+        Remarks and cautions of the caller, printed with the tables.
+    """
+
+    name: str
+    aim: Bar
+    now: Bar | None = None
+    kind: Kind = "design"
+    target: Target | None = None
+    wood: str = ""
+    date: str = ""
+    nodes: tuple[float, ...] = ()
+    nodes_now: tuple[float, ...] = ()
+    holes: tuple[CordHole, ...] = ()
+    every: float = 10 * MM
+    cutter: float = 12 * MM
+    notes: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS:
+            raise InputError(f"sheet of kind {self.kind!r} is unknown; use {', '.join(KINDS)}")
+        if self.kind == "remaining":
+            if self.now is None:
+                raise InputError("sheet of what remains: the bar as it is now is missing")
+            if abs(self.now.blank.length - self.aim.blank.length) > 0.01 * MM:
+                raise InputError(
+                    f"the bar is now {self.now.blank.length / MM:g} mm long, the design "
+                    f"{self.aim.blank.length / MM:g} mm; design anew for the trimmed length"
+                )
+        for hole in self.holes:
+            check_hole(self.aim, hole)
+
+    @property
+    def length(self) -> float:
+        """Length of the bar. [m]"""
+        return self.aim.blank.length
+
+    @property
+    def places(self) -> tuple[Station, ...]:
+        """Stations along the bar."""
+        return stations(self.length, self.every)
+
+    @property
+    def span(self) -> tuple[float, float] | None:
+        """Where the undercut begins and ends. [m]"""
+        return cut_span(self.aim.profile)
+
+    def depths(self) -> Array:
+        """Depth to cut at each station, from the surface that is there now. [m]"""
+        x = np.array([place.x for place in self.places])
+        if self.kind == "remaining" and self.now is not None:
+            return thickness_at(self.now.profile, x) - thickness_at(self.aim.profile, x)
+        return self.aim.blank.thickness - thickness_at(self.aim.profile, x)
+
+    def thicknesses(self) -> Array:
+        """Thickness to be left at each station. [m]"""
+        return thickness_at(self.aim.profile, np.array([place.x for place in self.places]))
+
+    @property
+    def thinnest(self) -> tuple[float, float]:
+        """Place of the least thickness, and that thickness. [m]"""
+        return thinnest(self.aim.profile)

@@ -1,0 +1,139 @@
+"""Put the sheets of one bar together: title blocks, numbers, one PDF."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from matplotlib.backends.backend_pdf import PdfPages
+
+from barmodel.errors import FileError
+from barmodel.plots.style import look
+from barmodel.sheets.job import Job
+from barmodel.sheets.paper import BOLD, LINE, Page, Paper
+from barmodel.sheets.tables import caution_page, table_pages, tuning_card
+from barmodel.sheets.template import template_pages
+from barmodel.units import MM
+
+BLOCK = 17.0
+"""Height of the title block. [mm]"""
+
+
+def make_pages(job: Job, paper: Paper) -> list[Page]:
+    """Draw all sheets of a job, numbered, without writing them."""
+    with look():
+        pages = template_pages(job, paper)
+        pages += table_pages(job, paper)
+        pages += [tuning_card(job, paper), caution_page(job, paper)]
+        for number, page in enumerate(pages, start=1):
+            _title_block(page, job, paper, f"{number} of {len(pages)}")
+            page.finish()
+    return pages
+
+
+def write_pdf(job: Job, path: str | Path, paper: Paper | None = None) -> int:
+    """Write all sheets of a job into one PDF, whole or not at all.
+
+    Parameters
+    ----------
+    job : Job
+    path : str or Path
+    paper : Paper, optional
+        A4 landscape unless given.
+
+    Returns
+    -------
+    int
+        Number of sheets.
+
+    Raises
+    ------
+    FileError
+        If the folder is missing or closed to writing.
+    """
+    path = Path(path)
+    pages = make_pages(job, paper or Paper())
+    with replaced_when_whole(path) as part, look(), _PdfFile(part, job) as pdf:
+        for page in pages:
+            pdf.savefig(page.figure)
+    return len(pages)
+
+
+class _PdfFile(PdfPages):
+    """A PDF without a date inside, so that the same bar gives the same file."""
+
+    def __init__(self, path: Path, job: Job) -> None:
+        about = {"Title": f"{job.name}: sheets for the bench", "CreationDate": None}
+        super().__init__(path, metadata=about)
+
+
+class replaced_when_whole:
+    """Give a temporary path beside the wanted one; move it there when all went well."""
+
+    def __init__(self, path: str | Path) -> None:
+        self.path = Path(path)
+
+    def __enter__(self) -> Path:
+        if not self.path.parent.is_dir():
+            raise FileError(
+                f"sheet {self.path}: the folder {self.path.parent} does not exist; make it first"
+            )
+        try:
+            handle, name = tempfile.mkstemp(dir=self.path.parent, prefix=f".{self.path.name}.")
+        except OSError as error:
+            raise self._refused(error) from None
+        os.close(handle)
+        self.part = Path(name)
+        return self.part
+
+    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
+        try:
+            if kind is None:
+                mask = os.umask(0)
+                os.umask(mask)
+                self.part.chmod(0o666 & ~mask)
+                os.replace(self.part, self.path)
+        except OSError as failure:
+            raise self._refused(failure) from None
+        finally:
+            self.part.unlink(missing_ok=True)
+        if isinstance(error, OSError):
+            raise self._refused(error) from None
+
+    def _refused(self, error: OSError) -> FileError:
+        return FileError(
+            f"sheet {self.path}: cannot be written ({error.strerror}); "
+            "check the disk and the rights to the folder, or name another place"
+        )
+
+
+def _title_block(page: Page, job: Job, paper: Paper, number: str) -> None:
+    """Bar, note, pitch, wood, size, date and number of the sheet, in one frame at the top."""
+    left, _, right, top = page.inner
+    bottom = top - BLOCK
+    page.box(left, bottom, right - left, BLOCK, pen=BOLD)
+    first, last = left + 0.22 * (right - left), right - 50.0
+    for x in (first, last):
+        page.line([x, x], [bottom, top], pen=LINE)
+    page.text(left + 2.0, top - BLOCK / 2, job.name, size=22.0, bold=True, room=first - left - 4)
+    blank = job.aim.blank
+    sizes = " × ".join(f"{v / MM:g}" for v in (blank.length, blank.width, blank.thickness))
+    middle = last - first - 4.0
+    page.text(first + 2.0, top - 4.6, _aim(job), size=11.0, bold=True, room=middle)
+    page.text(first + 2.0, top - 12.4, f"{job.wood or 'wood not named'},  {sizes} mm",
+              size=10.0, room=middle)  # fmt: skip
+    page.text(last + 2.0, top - 3.6, f"sheet {number}", size=11.0, bold=True, room=46.0)
+    page.text(last + 2.0, top - 8.6, page.view, size=8.5, room=46.0)
+    made = f"made {job.date}" if job.date else "date:"
+    if paper.printer_scale != 1.0:
+        made += f", printer {paper.printer_scale:g}"
+    page.text(last + 2.0, top - 13.4, made, size=8.5, room=46.0)
+
+
+def _aim(job: Job) -> str:
+    if job.target is None:
+        return "no target"
+    ratios = " : ".join(f"{ratio:g}" for ratio in job.target.ratios)
+    hz = job.target.fundamental_hz
+    return f"{job.target.note} = {hz:.2f} Hz  (A4 = {job.target.a4_hz:g}),  {ratios}"

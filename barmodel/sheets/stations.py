@@ -1,0 +1,183 @@
+"""Numbers for the bench: depths at stations, flat floors, router passes and their stops."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmodel.errors import InputError
+from barmodel.plots.outline import underside
+from barmodel.undercut.piece import Array
+from barmodel.undercut.profile import SAME_PLACE, Profile
+from barmodel.units import MM
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """One place where the depth is told.
+
+    Attributes
+    ----------
+    x : float
+        From the left end. [m]
+    from_end : float
+        From the nearer end. [m]
+    """
+
+    x: float
+    from_end: float
+
+
+def stations(length: float, every: float) -> tuple[Station, ...]:
+    """Places every so far from each end, and the middle, from left to right.
+
+    Parameters
+    ----------
+    length, every : float
+        Length of the bar, distance between stations. [m]
+
+    Examples
+    --------
+    >>> [round(1e3 * s.x) for s in stations(0.05, 0.01)]
+    [0, 10, 20, 25, 30, 40, 50]
+    """
+    if not 1 * MM <= every <= length / 2:
+        raise InputError(
+            f"stations every {every / MM:g} mm; choose 1 mm up to half the bar, usually 5 or 10"
+        )
+    count = math.ceil(length / 2 / every - 1e-9)
+    left = [i * every for i in range(count)]
+    left_half = [Station(x, x) for x in left]
+    right_half = [Station(length - x, x) for x in reversed(left)]
+    return (*left_half, Station(length / 2, length / 2), *right_half)
+
+
+def thickness_at(profile: Profile, x: Array) -> Array:
+    """Thickness at places, at a wall the thicker side: the finger stops there first. [m]"""
+    x = np.clip(np.asarray(x, dtype=float), 0.0, profile.length)
+    right = np.clip(profile.segment_of(x), 0, profile.edges.size - 2)
+    at_edge = np.abs(x[:, None] - profile.edges[None, 1:-1]) < SAME_PLACE
+    left = np.where(at_edge.any(axis=1), np.maximum(at_edge.argmax(axis=1), 0), right)
+    other = np.where(at_edge.any(axis=1), left + 1, right)
+    sides = [np.asarray(profile.thickness(x, side).real) for side in (left, other)]
+    return np.asarray(np.maximum(sides[0], sides[1]))
+
+
+@dataclass(frozen=True, slots=True)
+class Floor:
+    """A level stretch of the underside between two places. [m]"""
+
+    start: float
+    end: float
+    thickness: float
+
+
+def floors(profile: Profile) -> tuple[Floor, ...]:
+    """Level stretches that have been cut, neighbours at the same height joined."""
+    found: list[Floor] = []
+    for i in range(profile.edges.size - 1):
+        start, end = float(profile.edges[i]), float(profile.edges[i + 1])
+        h = profile.thickness(np.linspace(start, end, 9), i).real
+        if np.ptp(h) > SAME_PLACE or profile.stock.real - h[0] < SAME_PLACE:
+            continue
+        level = float(h[0])
+        if found and found[-1].end == start and abs(found[-1].thickness - level) < SAME_PLACE:
+            found[-1] = Floor(found[-1].start, end, level)
+        else:
+            found.append(Floor(start, end, level))
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One run of a router between two stops.
+
+    Attributes
+    ----------
+    depth : float
+        Setting of the cutter under the uncut underside. [m]
+    start, end : float
+        Wood touched, from the left end. [m]
+    first_stop, last_stop : float
+        Middle of the cutter at its stops. [m]
+    to_size : bool
+        Whether the floor is then finished; otherwise some wood is left for the drum or plane.
+    """
+
+    depth: float
+    start: float
+    end: float
+    first_stop: float
+    last_stop: float
+    to_size: bool
+
+
+def router_passes(
+    profile: Profile, *, cutter: float, deepest: float = 3 * MM, leave: float = 1 * MM
+) -> tuple[Pass, ...]:
+    """Level runs of a flat cutter that come near the underside and never pass it.
+
+    Level floors are cut to size; over a curved underside at least `leave` stays on.
+
+    Parameters
+    ----------
+    profile : Profile
+        Underside wanted.
+    cutter : float
+        Diameter of the flat cutter. [m]
+    deepest : float
+        Most wood taken in one pass; 2 to 3 mm (common practice, no source). [m]
+    leave : float
+        Wood left on curved parts for sanding; 1 mm (common practice, no source). [m]
+    """
+    if not cutter > 0.0 or not deepest > 0.0 or leave < 0.0:
+        raise InputError("router: the cutter and the depth of a pass must be above zero")
+    x, h = underside(profile)
+    stock = float(profile.stock.real)
+    level_floors = floors(profile)
+    allowed = stock - h - leave
+    for floor in level_floors:
+        inside = (x >= floor.start - SAME_PLACE) & (x <= floor.end + SAME_PLACE)
+        inside &= np.abs(h - floor.thickness) < SAME_PLACE
+        allowed[inside] = stock - floor.thickness
+    most = float(allowed.max(initial=0.0))
+    levels = {round(stock - floor.thickness, 9) for floor in level_floors}
+    levels |= {round(k * deepest, 9) for k in range(1, int(most / deepest + 1e-9) + 1)}
+    levels = {level for level in levels if level <= most + SAME_PLACE} | {round(most, 9)}
+    passes: list[Pass] = []
+    for depth in sorted(level for level in levels if level > 0.2 * MM):
+        for start, end in _stretches(x, allowed, depth - SAME_PLACE):
+            if end - start >= cutter - SAME_PLACE:
+                exact = any(
+                    abs(stock - f.thickness - depth) < SAME_PLACE
+                    and f.start >= start - SAME_PLACE
+                    and f.end <= end + SAME_PLACE
+                    for f in level_floors
+                )
+                half = cutter / 2
+                passes.append(Pass(depth, start, end, start + half, end - half, exact))
+    return tuple(passes)
+
+
+def _stretches(x: Array, allowed: Array, level: float) -> list[tuple[float, float]]:
+    """Stretches where at least `level` may be cut, ends by straight lines between points."""
+    inside = np.r_[False, allowed >= level, False].astype(int)
+    starts, ends = np.flatnonzero(np.diff(inside) == 1), np.flatnonzero(np.diff(inside) == -1) - 1
+    found = []
+    for first, last in zip(starts.tolist(), ends.tolist(), strict=True):
+        left = _crossing(x, allowed, first, first - 1, level)
+        right = _crossing(x, allowed, last, last + 1, level)
+        found.append((left, right))
+    return found
+
+
+def _crossing(x: Array, allowed: Array, inner: int, outer: int, level: float) -> float:
+    if not 0 <= outer < x.size or abs(x[outer] - x[inner]) < SAME_PLACE:
+        return float(x[inner])
+    if allowed[inner] - allowed[outer] > 0.3 * MM:
+        # the allowance itself jumps here (a floor ends): stay inside
+        return float(x[inner])
+    share = (allowed[inner] - level) / (allowed[inner] - allowed[outer])
+    return float(x[inner] + share * (x[outer] - x[inner]))
