@@ -77,6 +77,9 @@ def _code_of(stop: SystemExit) -> int:
         sys.stdout.flush()
     except BrokenPipeError as error:
         return report(error)
+    if stop.code == ExitCode.BUG:
+        # bugs come back from `report`; typer itself leaves with 1 when a pipe was closed
+        return report(BrokenPipeError())
     return stop.code if isinstance(stop.code, int) else ExitCode.OK
 
 

@@ -46,7 +46,7 @@ def _content(document: BarDocument) -> dict[str, Any]:
     from barmodel.files import target_of
 
     target = target_of(document.target)
-    counted = {entry.id for entry in document.valid_log}
+    counted = _counted(document)
     entries = []
     for entry in document.log:
         row = entry.model_dump(mode="json") | {"counts": entry.id in counted}
@@ -56,11 +56,17 @@ def _content(document: BarDocument) -> dict[str, Any]:
     return {"name": document.name, "target_hz": target.hz, "log": entries}
 
 
+def _counted(document: BarDocument) -> set[int]:
+    """Numbers of the entries that were not cancelled."""
+    cancelled = {entry.entry for entry in document.log if entry.kind == "cancel"}
+    return {entry.id for entry in document.log} - cancelled
+
+
 def _show(document: BarDocument) -> None:
     from barmodel.files import target_of
 
     target = target_of(document.target)
-    counted = {entry.id for entry in document.valid_log}
+    counted = _counted(document)
     wanted = ", ".join(f"{hz:.1f}" for hz in target.hz)
     print(f"{document.name}, target {document.target.note}: {wanted} Hz")
     if not document.log:
@@ -85,7 +91,7 @@ def _words(entry: AnyEntry, target: Target, counts: bool) -> tuple[str, str, str
         detail = cut_in_words(entry)
     else:
         detail = f"entry {entry.entry}"
-    if entry.kind != "cancel" and not counts:
+    if not counts:
         what += " (cancelled)"
     return what, cents, detail + (f"; {entry.remark}" if entry.remark else "")
 

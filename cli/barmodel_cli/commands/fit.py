@@ -1,0 +1,156 @@
+"""`barmodel fit`."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from barmodel_cli.options import BarFile, Json, read_frequencies
+from barmodel_cli.show import print_json, print_table, progress
+
+if TYPE_CHECKING:
+    from barmodel.files import BarDocument
+    from barmodel.fit import Taps, WoodFit
+
+
+def run(
+    bar_file: BarFile,
+    hz: Annotated[
+        Any,
+        typer.Option(
+            "--hz",
+            parser=read_frequencies,
+            metavar="HZ,HZ,…",
+            help="Bending modes 1, 2, … of the uncut bar; - for one not heard. "
+            "Without it the readings in the file from before the first cut are used.",
+            show_default=False,
+        ),
+    ] = None,
+    torsional: Annotated[
+        Any,
+        typer.Option(
+            "--torsional",
+            parser=read_frequencies,
+            metavar="HZ,HZ,…",
+            help="Torsional modes 1, 2, …",
+            show_default=False,
+        ),
+    ] = None,
+    save: Annotated[
+        bool, typer.Option("--save", help="Write the fitted constants into the bar file.")
+    ] = False,
+    as_json: Json = False,
+) -> None:
+    """Stiffness of this plank from the pitches of its taps.
+
+    Example: barmodel fit G3 --hz 662.0,1671.1,2935.9 --save
+    """
+    from barmodel.files import bar_at_start, read_bar_file
+    from barmodel.fit import Taps, fit_wood
+
+    document = read_bar_file(bar_file)
+    if hz is None and torsional is None:
+        taps = _taps_in_file(document)
+    else:
+        taps = Taps(bending_hz=hz or (), torsional_hz=torsional or ())
+    with progress("fitting"):
+        found = fit_wood(bar_at_start(document), taps)
+    if save:
+        _save(bar_file, found)
+    if as_json:
+        print_json("fit", _content(found))
+    else:
+        _show(found, saved=save)
+
+
+def _taps_in_file(document: BarDocument) -> Taps:
+    from barmodel.errors import InputError
+    from barmodel.files import Reading
+    from barmodel.fit import Taps
+
+    readings = []
+    for entry in document.valid_log:
+        if not isinstance(entry, Reading):
+            break
+        readings.append(entry)
+    if not readings:
+        raise InputError(
+            "the file holds no reading from before the first cut; strike the bar and give its "
+            "modes, as --hz 662.0,1671.1,2935.9"
+        )
+    return Taps(
+        bending_hz=_medians([reading.hz for reading in readings]),
+        torsional_hz=_medians([reading.torsional_hz for reading in readings]),
+    )
+
+
+def _medians(rows: list[tuple[float | None, ...]]) -> tuple[float | None, ...]:
+    from statistics import median
+
+    count = max((len(row) for row in rows), default=0)
+    columns = [[row[k] for row in rows if k < len(row)] for k in range(count)]
+    heard = [[value for value in column if value is not None] for column in columns]
+    return tuple(median(values) if values else None for values in heard)
+
+
+def _save(path: Any, found: WoodFit) -> None:
+    from barmodel.files import update_bar_file, wood_part
+
+    def change(document: BarDocument) -> BarDocument:
+        return document.changed(wood=wood_part(found.wood, sawn=document.wood.sawn))
+
+    update_bar_file(path, change)
+
+
+def _content(found: WoodFit) -> dict[str, Any]:
+    from barmodel.units import GPA
+
+    wood = found.wood
+    return {
+        "e_long_gpa": wood.e_long / GPA,
+        "g_long_thick_gpa": wood.g_long_thick / GPA,
+        "g_long_width_gpa": wood.g_long_width / GPA,
+        "density_kg_m3": wood.density,
+        "constants": found.names,
+        "standard_error": dict(zip(found.names, found.standard_error.tolist(), strict=True)),
+        "correlation": found.correlation,
+        "modes": found.modes,
+        "residual_cents": found.residual_cents,
+        "unevenness_cents": found.unevenness_cents,
+        "leans_on_species": found.prior,
+        "model": found.model,
+    }
+
+
+def _show(found: WoodFit, *, saved: bool) -> None:
+    import math
+    import sys
+
+    from barmodel.units import GPA
+
+    rows = [
+        (
+            name,
+            f"{getattr(found.wood, name) / GPA:.3f}",
+            f"{100 * error:.1f}",
+            "species and readings" if name in found.prior else "readings",
+        )
+        for name, error in zip(found.names, found.standard_error, strict=True)
+    ]
+    print_table(("constant", "GPa", "± %", "known from"), rows)
+    print()
+    print_table(
+        ("mode", "heard − fitted, cents", "reading ±"),
+        [
+            (mode, f"{residual:+.1f}", f"{error:.1f}")
+            for mode, residual, error in zip(
+                found.modes, found.residual_cents, found.reading_cents, strict=True
+            )
+        ],
+    )
+    if math.isfinite(found.unevenness_cents):
+        print(f"\nbeyond reading errors the plank is uneven by {found.unevenness_cents:.1f} cents")
+    print(f"model: {found.model}")
+    step = "barmodel design BARFILE" if saved else "the same with --save"
+    print(f"next: {step}", file=sys.stderr)

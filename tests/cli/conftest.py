@@ -1,0 +1,42 @@
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from barmodel_cli.app import call
+
+
+class Result(NamedTuple):
+    code: int
+    out: str
+    err: str
+
+
+class Bench:
+    """A folder in which commands run, in this process and at a fixed width."""
+
+    def __init__(self, folder: Path, capture: pytest.CaptureFixture[str]) -> None:
+        self.folder = folder
+        self._capture = capture
+
+    def __call__(self, *words: str) -> Result:
+        code = call(list(words))
+        out, err = self._capture.readouterr()
+        return Result(int(code), out, err)
+
+    def start(self, name: str = "G3", *more: str) -> Result:
+        """Make a bar file of a made-up padauk bar."""
+        sizes = ("--length", "400", "--width", "60", "--thickness", "22")
+        return self("start", name, *sizes, "--wood", "padauk", "--note", "G3", *more)
+
+
+@pytest.fixture
+def bench(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Bench:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "100")
+    monkeypatch.setenv("NO_COLOR", "1")
+    return Bench(tmp_path, capsys)

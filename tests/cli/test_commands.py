@@ -1,0 +1,164 @@
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from barmodel.files import CutMade, PocketCut, append_entries, read_bar_file
+from barmodel_cli.show import plain
+
+
+def test_start_writes_a_file_that_stands_by_itself(bench: Any) -> None:
+    result = bench.start("G3", "--length", "15 3/4in", "--a4", "442", "--ratios", "1:4:9.8")
+    assert result.code == 0, result.err
+    document = read_bar_file("G3.bar.json")
+    assert document.name == "G3"
+    assert document.blank.length_mm == pytest.approx(400.05)
+    assert document.target.ratios == (1.0, 4.0, 9.8)
+    assert None not in document.wood.model_dump().values()
+    assert "g_long_width" in document.wood.assumed
+    assert "next: barmodel design G3.bar.json" in result.err
+
+
+def test_taps_become_the_first_reading(bench: Any) -> None:
+    assert bench.start("G3", "--tap", "662,-,2936", "--temperature", "21").code == 0
+    reading = read_bar_file("G3.bar.json").readings[0]
+    assert (reading.id, reading.hz, reading.temperature_c) == (1, (662.0, None, 2936.0), 21.0)
+
+
+def test_start_does_not_overwrite_unless_forced(bench: Any) -> None:
+    bench.start()
+    before = Path("G3.bar.json").read_bytes()
+    result = bench.start("G3", "--width", "50")
+    assert (result.code, Path("G3.bar.json").read_bytes()) == (3, before)
+    assert "--force" in result.err
+    assert bench.start("G3", "--width", "50", "--force").code == 0
+    assert read_bar_file("G3.bar.json").blank.width_mm == 50.0
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (["--note", "H9"], "did you mean"),
+        (["--note", "Q3"], "did you mean"),
+        (["--wood", "paduak"], "did you mean padauk"),
+        (["--length", "nan"], "not understood"),
+        (["--length", "-400"], "not understood"),
+        (["--length", "400,5"], "400.5"),
+        (["--length", "0"], "above zero"),
+        (["--length", "30"], "length"),
+        (["--density", "nan"], "finite"),
+        (["--e-long", "-3"], "above zero"),
+        (["--e-long", "12,5"], "12.5"),
+        (["--mass", "inf"], "finite"),
+        (["--a4", "4400"], "tuning frequency"),
+        (["--ratios", "4:1"], "start at 1"),
+        (["--offset", "9999"], "octave"),
+        (["--tap", "-,-"], "no frequency"),
+        (["--tap", "900,300"], "ascend"),
+        (["--tap", "300", "--humidity", "300"], "humidity_percent"),
+    ],
+)
+def test_bad_values_are_told_and_nothing_is_written(
+    bench: Any, options: list[str], told: str
+) -> None:
+    result = bench.start("G3", *options)
+    assert result.code == 3, result.err
+    text = " ".join(result.err.replace("│", " ").split())
+    assert told in text
+    assert "Traceback" not in result.err
+    assert list(bench.folder.iterdir()) == []
+
+
+def test_missing_folder_is_told(bench: Any) -> None:
+    result = bench.start("nowhere/G3")
+    assert result.code == 3
+    assert "there is no folder nowhere" in result.err.replace(f"{bench.folder}/", "")
+
+
+def test_modes_of_blank_and_bar(bench: Any) -> None:
+    bench.start()
+    uncut = json.loads(bench("modes", "G3", "--blank", "--json", "--model", "beam").out)
+    pocket = PocketCut(start_mm=120.0, end_mm=280.0, depth_mm=8.0)
+    append_entries("G3.bar.json", CutMade(entries=(pocket,)))
+    cut = json.loads(bench("modes", "G3", "--json", "--model", "beam").out)
+    assert {"bending_hz", "torsional_hz", "lateral_hz", "cents", "nodes_mm", "model"} <= set(cut)
+    assert cut["bending_hz"][0] < 0.8 * uncut["bending_hz"][0]
+    away = 1200 * math.log2(cut["bending_hz"][0] / cut["target_hz"][0])
+    assert cut["cents"][0] == pytest.approx(away)
+    # still points of a uniform free bar, Blevins 1979, table 8-1; shear moves them a little
+    assert uncut["nodes_mm"][0] == pytest.approx([0.2242 * 400, 0.7758 * 400], abs=2.0)
+
+
+def test_modes_table_names_model_and_cents(bench: Any) -> None:
+    bench.start()
+    result = bench("modes", "G3", "--model", "beam")
+    assert result.code == 0
+    assert "bending 1" in result.out
+    assert "model: beam" in result.out
+    assert all(len(line.rstrip()) <= 100 for line in result.out.splitlines())
+
+
+@pytest.mark.parametrize("words", [["modes", "none"], ["log", "none"], ["modes", "."]])
+def test_missing_bar_file_is_told(bench: Any, words: list[str]) -> None:
+    result = bench(*words)
+    assert result.code == 3
+    assert "Traceback" not in result.err
+
+
+def test_design_is_asked_for_when_missing(bench: Any) -> None:
+    bench.start()
+    result = bench("modes", "G3", "--designed")
+    assert result.code == 3
+    assert "barmodel design G3.bar.json --save" in result.err
+
+
+def test_log_shows_cents_and_cancels(bench: Any) -> None:
+    bench.start("G3", "--tap", "196.0,784,-")
+    append_entries(
+        "G3.bar.json", CutMade(entries=(PocketCut(start_mm=90.0, end_mm=310.0, depth_mm=3.0),))
+    )
+    shown = bench("log", "G3").out
+    assert "+0.0  –" in shown.replace("-0.0", "+0.0")
+    assert "pocket" in shown
+    result = bench("log", "G3", "--cancel", "2", "--remark", "other bar")
+    assert result.code == 0
+    assert "cancelled" in result.out
+    assert read_bar_file("G3.bar.json").cuts == ()
+    again = bench("log", "G3", "--cancel", "2")
+    assert again.code == 3
+    assert "cancelled already" in again.err
+    rows = json.loads(bench("log", "G3", "--json").out)["log"]
+    assert [row["counts"] for row in rows] == [True, False, True]
+
+
+@pytest.mark.parametrize("number", ["0", "-1", "7"])
+def test_what_is_not_in_the_log_cannot_be_cancelled(bench: Any, number: str) -> None:
+    bench.start("G3", "--tap", "662")
+    before = Path("G3.bar.json").read_bytes()
+    assert bench("log", "G3", "--cancel", number).code == 3
+    assert Path("G3.bar.json").read_bytes() == before
+
+
+def test_woods_tell_sources(bench: Any) -> None:
+    assert "Pterocarpus soyauxii" in bench("woods").out
+    one = bench("woods", "padauk")
+    assert "Forest Products" in one.out
+    assert "dust" in one.out
+    assert bench("woods", "unobtainium").code == 3
+
+
+def test_schema_is_json_schema(bench: Any) -> None:
+    bar = json.loads(bench("schema", "bar").out)
+    assert bar["additionalProperties"] is False
+    assert set(json.loads(bench("schema").out)) >= {"bar", "entries"}
+    assert bench("schema", "nothing").code == 3
+
+
+def test_json_holds_no_nan() -> None:
+    mixed = {"a": np.array([1.0, np.nan]), "b": (np.float64(2.0), math.inf), "c": None}
+    assert plain(mixed) == {"a": [1.0, None], "b": [2.0, None], "c": None}
