@@ -1,4 +1,4 @@
-"""Timoshenko beam finite elements: fast, exact for its theory, sharp on real undercuts."""
+"""Timoshenko beam finite elements: fast, and with the aware section near the solid."""
 
 from barmodel.beam.derivatives import ThicknessSensitivity, derivative, thickness_sensitivity
 from barmodel.beam.modes import BeamModes, solve_beam

@@ -19,10 +19,12 @@ from typing import TypeAlias
 import numpy as np
 
 from barmodel.beam.assembly import energies
-from barmodel.beam.mesh import Mesh, build_mesh
+from barmodel.beam.mesh import Mesh, moved_mesh
 from barmodel.beam.modes import BeamModes
-from barmodel.beam.section import Constants, mass, plain_stiffness
-from barmodel.undercut import perturbed_profile
+from barmodel.beam.section import Constants
+from barmodel.beam.spread import Spread, carried_along
+from barmodel.beam.theory import coefficients
+from barmodel.undercut import Profile, perturbed_profile
 from barmodel.undercut.piece import COMPLEX_STEP, Array, Values
 
 Parameter: TypeAlias = tuple[int, str] | str
@@ -76,22 +78,28 @@ def derivative(modes: BeamModes, parameter: Parameter) -> Array:
     [-0.5, -0.5]
     """
     constants = Constants.of(modes.bar)
+    profile = modes.bar.profile
     if isinstance(parameter, str) and hasattr(constants, parameter):
         step = getattr(constants, parameter) + 1j * COMPLEX_STEP
-        return _log_slope(
-            modes, modes.mesh, _thickness(modes), replace(constants, **{parameter: step})
-        )
-    blank = modes.bar.blank
-    profile = perturbed_profile(blank.length, blank.thickness, modes.bar.undercut, parameter)
-    mesh = build_mesh(profile, elements=modes.elements)
-    return _log_slope(modes, mesh, mesh.thickness(profile), constants)
+        constants = replace(constants, **{parameter: step})
+    else:
+        blank = modes.bar.blank
+        profile = perturbed_profile(blank.length, blank.thickness, modes.bar.undercut, parameter)
+    spread = _moved(modes, profile, constants)
+    mesh = moved_mesh(modes.mesh, modes.spread, spread)
+    shares = _log_slopes(modes, mesh, spread, mesh.thickness(profile), constants)
+    return np.asarray(shares.sum(axis=(0, 1)))
 
 
 def thickness_sensitivity(modes: BeamModes) -> ThicknessSensitivity:
-    """Compute d ln f / dh everywhere along the bar."""
+    """Compute d ln f / dh everywhere along the bar.
+
+    In the aware theory wood above a line of the carrying thickness (`spread`) bears no stress:
+    there only its mass counts.
+    """
     mesh = modes.mesh
-    h = _thickness(modes) + 1j * COMPLEX_STEP
-    slopes = _log_slopes(modes, mesh, h, Constants.of(modes.bar))
+    h = mesh.thickness(modes.bar.profile) + 1j * COMPLEX_STEP
+    slopes = _log_slopes(modes, mesh, modes.spread, h, Constants.of(modes.bar))
     weight = (mesh.half[:, None] * mesh.reference.weights).real
     count = slopes.shape[-1]
     return ThicknessSensitivity(
@@ -101,19 +109,19 @@ def thickness_sensitivity(modes: BeamModes) -> ThicknessSensitivity:
     )
 
 
-def _thickness(modes: BeamModes) -> Values:
-    return modes.mesh.thickness(modes.bar.profile)
+def _moved(modes: BeamModes, profile: Profile, constants: Constants) -> Spread:
+    """The carrying thickness, moved with what is perturbed."""
+    if modes.section == "plain":
+        return replace(modes.spread, edges=profile.moving_edges)
+    return carried_along(modes.spread, profile, constants)
 
 
-def _log_slope(modes: BeamModes, mesh: Mesh, h: Values, constants: Constants) -> Array:
-    return np.asarray(_log_slopes(modes, mesh, h, constants).sum(axis=(0, 1)))
-
-
-def _log_slopes(modes: BeamModes, mesh: Mesh, h: Values, constants: Constants) -> Array:
+def _log_slopes(
+    modes: BeamModes, mesh: Mesh, spread: Spread, h: Values, constants: Constants
+) -> Array:
     """Each quadrature point's share of d ln f / dp, shape (n, q, k)."""
-    strain, kinetic = energies(
-        mesh, plain_stiffness(h, constants), mass(h, constants), modes.vectors
-    )
+    parts = coefficients(modes.section, mesh, spread, h, constants)
+    strain, kinetic = energies(mesh, parts.stiffness, parts.mass, modes.vectors, parts.layout)
     squared = (2 * np.pi * modes.hz) ** 2
     change = (strain - squared * kinetic).imag / COMPLEX_STEP
     return np.asarray(change / (2 * squared))

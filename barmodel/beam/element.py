@@ -28,6 +28,8 @@ class Reference:
         Gauss rule. [1]
     value, derivative : ndarray, shape (q, p + 1)
         Basis functions and their derivatives at the points. [1]
+    difference : ndarray, shape (q, q)
+        Derivative at the points of the polynomial given by its values at the points. [1]
     """
 
     nodes: Array
@@ -35,6 +37,7 @@ class Reference:
     weights: Array
     value: Array
     derivative: Array
+    difference: Array
 
 
 def lobatto_nodes(order: int) -> Array:
@@ -61,7 +64,7 @@ def lagrange(nodes: Array, points: Array) -> tuple[Array, Array]:
         axis=1,
     )
     derivative = np.linalg.solve(vandermonde.T, slopes.T).T
-    return value, derivative
+    return np.asarray(value, dtype=float), np.asarray(derivative, dtype=float)
 
 
 @lru_cache(maxsize=8)
@@ -70,6 +73,8 @@ def reference(order: int) -> Reference:
     nodes = lobatto_nodes(order)
     points, weights = np.polynomial.legendre.leggauss(order + 3)
     value, derivative = lagrange(nodes, points)
-    for array in (nodes, points, weights, value, derivative):
+    _one, difference = lagrange(points, points)
+    arrays = (nodes, points, weights, value, derivative, difference)
+    for array in arrays:
         array.flags.writeable = False
-    return Reference(nodes, points, weights, value, derivative)
+    return Reference(*arrays)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from barmodel.beam.element import Reference, reference
+from barmodel.beam.spread import Spread
 from barmodel.undercut import Profile
 from barmodel.undercut.piece import Array, Values
 
@@ -28,16 +29,20 @@ class Mesh:
         Segment of the profile that holds each element.
     reference : Reference
         Basis and quadrature of every element.
+    piece : ndarray of int, shape (n,), optional
+        Piece of the carrying thickness that holds each element.
+    half : ndarray, shape (n,)
+        Half length of each element. [m]
     """
 
     edges: Values
     segment: np.ndarray
     reference: Reference
+    piece: np.ndarray | None = None
+    half: Values = field(init=False)
 
-    @property
-    def half(self) -> Values:
-        """Half length of each element, shape (n,). [m]"""
-        return np.diff(self.edges) / 2
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "half", np.diff(self.edges) / 2)
 
     @property
     def nodes(self) -> Array:
@@ -56,17 +61,27 @@ class Mesh:
         return profile.thickness(x, np.broadcast_to(self.segment[:, None], x.shape))
 
 
-def build_mesh(profile: Profile, *, elements: int = ELEMENTS, order: int = ORDER) -> Mesh:
-    """Divide the bar evenly inside every segment, no element longer than length/`elements`.
+def build_mesh(spread: Spread, *, elements: int = ELEMENTS, order: int = ORDER) -> Mesh:
+    """Divide the bar evenly inside every piece, no element longer than length/`elements`.
 
-    The division depends on the real geometry only, so that a perturbed profile (complex edges)
+    The division depends on the real geometry only, so that a perturbed spread (complex edges)
     gets the very same elements, moved.
     """
-    lengths = np.diff(profile.edges)
-    longest = profile.length / elements
+    lengths = np.diff(spread.edges.real)
+    longest = spread.edges[-1].real / elements
     count = np.maximum(np.ceil(lengths / longest - 1e-6).astype(int), 1)
-    moving = profile.moving_edges
-    fractions = [np.arange(n) / n for n in count]
-    starts = [a + (b - a) * f for a, b, f in zip(moving, moving[1:], fractions, strict=False)]
-    edges = np.append(np.concatenate(starts), moving[-1])
-    return Mesh(edges, np.repeat(np.arange(count.size), count), reference(order))
+    piece = np.repeat(np.arange(count.size), count)
+    inside = np.arange(piece.size) - np.repeat(np.cumsum(count) - count, count)
+    step = np.diff(spread.edges) / count
+    edges = np.append(spread.edges[piece] + step[piece] * inside, spread.edges[-1])
+    return Mesh(edges, spread.segment[piece], reference(order), piece)
+
+
+def moved_mesh(mesh: Mesh, before: Spread, after: Spread) -> Mesh:
+    """Carry the elements of `mesh`, made for `before`, along with the pieces of `after`."""
+    assert mesh.piece is not None
+    piece = mesh.piece
+    length = np.diff(before.edges.real)[piece]
+    start = (mesh.edges[:-1].real - before.edges[piece].real) / length
+    edges = after.edges[piece] + start * np.diff(after.edges)[piece]
+    return Mesh(np.append(edges, after.edges[-1]), mesh.segment, mesh.reference, piece)

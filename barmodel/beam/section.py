@@ -1,8 +1,11 @@
 """What a cross-section of the bar does: stiffness and mass per unit length.
 
 Deformation of a section is measured on the flat top, z = 0, where the bar is straight however
-its underside is cut: stretch u′, curvature θ′ and shear w′ − θ. The bent line of centroids
+its underside is cut: stretch u′, curvature θ′ and shear γ = w′ − θ. The bent line of centroids
 then needs no treatment of its own; it sits in the first moment of the section.
+
+Stiffness is kept as the coefficients of its energy, one row for each couple of strains that has
+one (`PLAIN_COUPLES`, and `AWARE_COUPLES` in `aware`); mass likewise.
 """
 
 from __future__ import annotations
@@ -13,6 +16,12 @@ import numpy as np
 
 from barmodel.bar import Bar
 from barmodel.undercut.piece import Values
+
+Couples = tuple[tuple[int, int], ...]
+"""Pairs (r, s), r ≤ s, of strains or motions that share a coefficient of the energy."""
+
+PLAIN_COUPLES: Couples = ((0, 0), (0, 1), (1, 1), (2, 2))
+PLAIN_MASS_COUPLES: Couples = ((0, 0), (1, 1), (0, 2), (2, 2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +40,10 @@ class Constants:
         Density ρ. [kg/m³]
     width : float
         Width b. [m]
+    e_width, g_long_width : float
+        Young's modulus across, shear modulus of the long–width plane. [Pa]
+    nu_long_width : float
+        Contraction across for a pull along. [1]
     """
 
     e: complex
@@ -38,41 +51,37 @@ class Constants:
     kappa: complex
     density: complex
     width: complex
+    e_width: complex
+    g_long_width: complex
+    nu_long_width: complex
 
     @classmethod
     def of(cls, bar: Bar) -> Constants:
         """Read the constants of a bar."""
         wood = bar.blank.wood
-        return cls(wood.e_long, wood.g_long_thick, wood.shear_factor, wood.density, bar.blank.width)
-
-
-def moments(h: Values) -> tuple[Values, Values, Values]:
-    """∫ (1, −z, z²) dz over −h ≤ z ≤ 0. [m], [m²], [m³]"""
-    return h, h**2 / 2, h**3 / 3
+        return cls(
+            e=wood.e_long,
+            g=wood.g_long_thick,
+            kappa=wood.shear_factor,
+            density=wood.density,
+            width=bar.blank.width,
+            e_width=wood.e_width,
+            g_long_width=wood.g_long_width,
+            nu_long_width=wood.nu_long_width,
+        )
 
 
 def plain_stiffness(h: Values, constants: Constants) -> Values:
-    """Stiffness of plane sections that stay plane, shape h.shape + (3, 3).
+    """Stiffness of plane sections that stay plane, shape (4, *h.shape), by `PLAIN_COUPLES`.
 
-    Rows and columns: stretch u′ of the top [1], curvature θ′ [1/m], shear w′ − θ [1];
-    forces N [N], M [N m], V [N].
+    Strains: stretch u′ of the top [1], curvature θ′ [1/m], shear w′ − θ [1].
     """
-    m0, m1, m2 = moments(h)
     c = constants
-    stiffness = np.zeros((*h.shape, 3, 3), dtype=np.result_type(h, c.e, c.g, c.kappa, c.width))
-    stiffness[..., 0, 0] = c.e * m0
-    stiffness[..., 0, 1] = stiffness[..., 1, 0] = c.e * m1
-    stiffness[..., 1, 1] = c.e * m2
-    stiffness[..., 2, 2] = c.kappa * c.g * m0
-    return c.width * stiffness
+    stretch = c.e * c.width * h
+    return np.stack([stretch, stretch * h / 2, stretch * h**2 / 3, c.kappa * c.g * c.width * h])
 
 
-def mass(h: Values, constants: Constants) -> Values:
-    """Mass per length for the motion (u, w, θ) of the top, shape h.shape + (3, 3). [kg/m, …]"""
-    m0, m1, m2 = moments(h)
-    c = constants
-    matrix = np.zeros((*h.shape, 3, 3), dtype=np.result_type(h, c.density, c.width))
-    matrix[..., 0, 0] = matrix[..., 1, 1] = m0
-    matrix[..., 0, 2] = matrix[..., 2, 0] = m1
-    matrix[..., 2, 2] = m2
-    return c.density * c.width * matrix
+def plain_mass(h: Values, constants: Constants) -> Values:
+    """Mass for the motion (u, w, θ) of the top, shape (4, *h.shape), by `PLAIN_MASS_COUPLES`."""
+    line = constants.density * constants.width * h
+    return np.stack([line, line, line * h / 2, line * h**2 / 3])
