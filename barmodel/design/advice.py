@@ -1,0 +1,181 @@
+"""When nothing meets the target: say which limit stops it, and what would work, having tried it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Literal, NoReturn, TypeAlias
+
+import numpy as np
+
+from barmodel.beam import solve_beam
+from barmodel.design.aim import Hit
+from barmodel.design.correct import ACCEPT, finish
+from barmodel.design.record import Design, NoDesignError, Suggestion
+from barmodel.design.request import Request
+from barmodel.errors import BarModelError
+from barmodel.pitch import nearest_note
+from barmodel.units import MM
+
+Trials: TypeAlias = Iterator[tuple[Request, Suggestion]]
+
+FACTORS = (0.97, 1.03, 0.94, 1.06, 0.90, 1.10, 0.85, 1.15, 0.79, 1.22, 0.72, 1.32, 0.65, 1.45)
+"""Lengths and thicknesses tried, over the present one, nearest first."""
+NOTES = 14
+"""Semitones tried up and down."""
+NEARBY = (0.0, 0.1, -0.1, 0.2, -0.2, 0.4, -0.4)
+"""Ratios tried about where the last mode falls by itself."""
+
+
+def refuse(request: Request, hit: Hit, nearly: Design | None = None) -> NoReturn:
+    """Raise the error that says what stops the design and what would work.
+
+    Parameters
+    ----------
+    request : Request
+    hit : Hit
+        The nearest that was reached on the beam.
+    nearly : Design, optional
+        A design the beam meets but the last model does not.
+    """
+    suggestions = tuple(_suggest(request, hit))
+    error = hit.error if nearly is None else nearly.cents
+    ratios = ":".join(f"{ratio:g}" for ratio in request.target.ratios)
+    what = f"ratios {ratios}" if request.ratios_only else f"{request.target.note} with {ratios}"
+    reached = ", ".join(f"{cents:+.1f}" for cents in error)
+    if suggestions:
+        end = "tried, and it works: " + "; or ".join(item.text for item in suggestions)
+    else:
+        end = (
+            "other lengths, thicknesses, notes and ratios were tried and none works; choose "
+            "another blank, or loosen the limits"
+        )
+    message = (
+        f"no {request.family} undercut meets {what} on this blank; nearest: {reached} cents. "
+        f"stopped by: {_stopped(request, hit)}. {end}"
+    )
+    raise NoDesignError(message, suggestions, np.asarray(error))
+
+
+def _stopped(request: Request, hit: Hit) -> str:
+    parts = list(hit.pressed)
+    if request.fixed:
+        free = hit.unknowns.size - len(request.fixed)
+        parts.append(f"{', '.join(request.fixed)} held by you, which leaves {free} to move")
+    return "; ".join(parts) or "no limit: the shapes of this family do not reach it"
+
+
+def _suggest(request: Request, hit: Hit) -> Iterator[Suggestion]:
+    """Find changes that work, one of each kind."""
+    for name in request.fixed:
+        free = {key: value for key, value in request.fixed.items() if key != name}
+        if works(replace(request, fixed=free), hit):
+            yield Suggestion("free", name, f"let the {name} go")
+    for kinds in (_lengths, _thicknesses, _notes, _last_ratio, _fewer_ratios):
+        found = _first(kinds(request), hit)
+        if found is not None:
+            yield found
+
+
+def _first(trials: Trials, hit: Hit) -> Suggestion | None:
+    for changed, suggestion in trials:
+        if works(changed, hit):
+            return suggestion
+    return None
+
+
+def works(request: Request, near: Hit) -> bool:
+    """Whether a changed request has a design, by the model that was asked for."""
+    from barmodel.design.find import improve, make_aim, search
+
+    try:
+        aim = make_aim(request)
+        hit, met = search(request, aim, starts=1, near=near.unknowns)
+        if not met:
+            return False
+        if request.model != "beam":  # just as the maker will get it when he follows
+            hit, met = search(request, aim)
+            hit = improve(request, aim, hit)
+        return met and bool(np.abs(finish(request, aim, hit).cents).max() <= ACCEPT)
+    except BarModelError:
+        return False
+
+
+def _whole_mm(value: float, factor: float) -> float:
+    """Round away from the present value, to whole millimetres or halves of them. [m]"""
+    step = MM if value > 50 * MM else 0.5 * MM
+    wanted = value * factor / step
+    return step * (math.floor(wanted) if factor < 1.0 else math.ceil(wanted))
+
+
+def _lengths(request: Request) -> Trials:
+    yield from _sizes(request, "length")
+
+
+def _thicknesses(request: Request) -> Trials:
+    yield from _sizes(request, "thickness")
+
+
+def _sizes(request: Request, name: Literal["length", "thickness"]) -> Trials:
+    now = getattr(request.blank, name)
+    for factor in FACTORS:
+        value = _whole_mm(now, factor)
+        text = f"{name} {value / MM:g} mm instead of {now / MM:g}"
+        try:
+            blank = replace(request.blank, **{name: value})  # type: ignore[arg-type]
+            yield replace(request, blank=blank), Suggestion(name, value, text)
+        except BarModelError:  # no such blank
+            continue
+
+
+def _notes(request: Request) -> Trials:
+    if request.ratios_only:
+        return
+    target = request.target
+    base = target.fundamental_hz * 2.0 ** (-target.offset_cents / 1200.0)
+    for semitones in (sign * n for n in range(1, NOTES + 1) for sign in (-1, 1)):
+        note, _ = nearest_note(base * 2.0 ** (semitones / 12.0), a4_hz=target.a4_hz)
+        text = f"note {note} instead of {target.note} on this blank"
+        yield replace(request, target=replace(target, note=note)), Suggestion("note", note, text)
+
+
+def _last_ratio(request: Request) -> Trials:
+    """Let the last mode fall where the others put it, then aim there."""
+    from barmodel.design.find import make_aim, search
+
+    target = request.target
+    fewer = target.ratios[:-1]
+    if len(fewer) < (2 if request.ratios_only else 1):
+        return
+    shorter = replace(request, target=replace(target, ratios=fewer))
+    aim = make_aim(shorter)
+    hit, met = search(shorter, aim)
+    if not met:
+        return
+    hz = solve_beam(hit.modes.bar, count=len(target.ratios)).hz
+    natural = float(hz[-1] / hz[0])
+    for last in sorted((round(natural + d, 1) for d in NEARBY), key=lambda r: abs(r - natural)):
+        if last > fewer[-1]:
+            ratios = (*fewer, last)
+            yield _with_ratios(request, ratios, f"ratios {_shown(ratios)}")
+
+
+def _fewer_ratios(request: Request) -> Trials:
+    """Leave the last ratio out: what the high notes of every set do."""
+    ratios = request.target.ratios
+    for count in range(len(ratios) - 1, 1 if request.ratios_only else 0, -1):
+        kept = ratios[:count]
+        text = f"tune only {_shown(kept)}" if count > 1 else "tune the first mode alone"
+        yield _with_ratios(request, kept, text)
+
+
+def _with_ratios(
+    request: Request, ratios: tuple[float, ...], text: str
+) -> tuple[Request, Suggestion]:
+    changed = replace(request, target=replace(request.target, ratios=ratios))
+    return changed, Suggestion("ratios", _shown(ratios), text)
+
+
+def _shown(ratios: tuple[float, ...]) -> str:
+    return ":".join(f"{ratio:g}" for ratio in ratios)

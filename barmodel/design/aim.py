@@ -1,0 +1,216 @@
+"""The search: damped Gauss–Newton in log-frequency, inside the limits, with exact derivatives."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from barmodel.bar import Bar
+from barmodel.beam import BeamModes, derivative, solve_beam
+from barmodel.design.family import Family, complex_jacobian
+from barmodel.design.least import bounded_step
+from barmodel.errors import BarModelError
+from barmodel.undercut.piece import Array
+
+CENTS = 1200.0 / math.log(2.0)
+"""Cents in one unit of natural log-frequency."""
+TOLERANCE = 0.003
+"""Error at which a design counts as met. [cent]"""
+LONGEST_STEP = 0.25
+"""Longest step in any unknown's logarithm; further the straight line says nothing."""
+LEAST_DAMPING = 1.0
+"""In (cents per unit)²: far below any mode's, so that it only picks the shortest step."""
+MOST_STEPS = 30
+LEAST_ROOM = -1e-4
+"""Relative crossing of a limit that counts as rounding."""
+
+
+@dataclass(slots=True)
+class Count:
+    """How many times the beam was asked; the only thing that changes in a search."""
+
+    solves: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """What is to be met: log-frequencies, absolute or over the first mode.
+
+    Attributes
+    ----------
+    family : Family
+    hz : ndarray, shape (k,)
+        Frequencies aimed at; with `ratios_only` just their ratios count. [Hz]
+    ratios_only : bool
+    fixed : dict
+        Position and value of unknowns that the maker holds.
+    count : Count
+    """
+
+    family: Family
+    hz: Array
+    ratios_only: bool = False
+    fixed: dict[int, float] = field(default_factory=dict)
+    count: Count = field(default_factory=Count)
+
+    @property
+    def free(self) -> np.ndarray:
+        """Positions of the unknowns that may move."""
+        every = range(len(self.family.unknowns))
+        return np.array([i for i in every if i not in self.fixed], dtype=int)
+
+    def bar(self, unknowns: Array) -> Bar:
+        """Draw the bar."""
+        return Bar(blank=self.family.blank, undercut=self.family.cuts(unknowns))
+
+    def modes(self, unknowns: Array) -> BeamModes:
+        """Solve the bar on the beam."""
+        self.count.solves += 1
+        return solve_beam(self.bar(unknowns), count=self.hz.size)
+
+    def error(self, hz: Array) -> Array:
+        """Cents of each tuned mode above its target. [cent]"""
+        cents = CENTS * np.log(hz / self.hz)
+        return np.asarray(cents[1:] - cents[0] if self.ratios_only else cents)
+
+    def slopes(self, modes: BeamModes, unknowns: Array) -> Array:
+        """Compute d(error)/d(free unknowns), shape (k, n). [cent]"""
+        by_cut = np.stack(
+            [weight * derivative(modes, key) for key, weight in self.family.keys], axis=1
+        )
+        _, drawn = complex_jacobian(self.family.values, unknowns)
+        cents = CENTS * by_cut @ drawn[:, self.free]
+        return np.asarray(cents[1:] - cents[0] if self.ratios_only else cents)
+
+    def room(self, unknowns: Array) -> tuple[Array, Array]:
+        """Room left to each limit, and its gradient in the free unknowns."""
+        left, gradient = complex_jacobian(self.family.slack, unknowns)
+        return left, gradient[:, self.free]
+
+    def inside(self, unknowns: Array) -> bool:
+        """Whether all limits are kept."""
+        return bool(self.family.slack(unknowns).real.min() >= LEAST_ROOM)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hit:
+    """Where a search ended.
+
+    Attributes
+    ----------
+    unknowns : ndarray, shape (n,)
+    modes : BeamModes
+    error : ndarray, shape (k,)
+        Cents from the aim. [cent]
+    steps : int
+    met : bool
+        Whether every error is under the tolerance, inside all limits.
+    pressed : tuple of str
+        Limits the search leans on.
+    """
+
+    unknowns: Array
+    modes: BeamModes
+    error: Array
+    steps: int
+    met: bool
+    pressed: tuple[str, ...]
+
+    @property
+    def worst(self) -> float:
+        """Largest error. [cent]"""
+        return float(np.abs(self.error).max())
+
+
+def begin(aim: Aim, guess: Array) -> Array:
+    """Put fixed measures into a guess and move it inside the limits, by shortest steps."""
+    at = guess.copy()
+    for index, value in aim.fixed.items():
+        at[index] = value
+    for _ in range(12):
+        left, gradient = aim.room(at)
+        if not left.min() < 0.0 or not aim.free.size:
+            break
+        n = aim.free.size
+        ring = np.concatenate([np.eye(n), -np.eye(n)])
+        limits, room = np.concatenate([gradient, ring]), np.append(left - 1e-6, np.ones(2 * n))
+        step = bounded_step(np.zeros((0, n)), np.zeros(0), limits, room, damping=1.0)
+        if step is None:
+            break
+        at[aim.free] += step
+    return at
+
+
+def shoot(aim: Aim, guess: Array, *, most: int = MOST_STEPS, tolerance: float = TOLERANCE) -> Hit:
+    """Search from a guess until the aim is met or nothing improves.
+
+    Parameters
+    ----------
+    aim : Aim
+    guess : ndarray, shape (n,)
+        Unknowns to start from.
+    most : int
+        Steps allowed.
+    tolerance : float
+        Largest error that counts as met. [cent]
+    """
+    at = begin(aim, guess)
+    modes = aim.modes(at)
+    error = aim.error(modes.hz)
+    damping, step_count = LEAST_DAMPING, 0
+    while step_count < most and aim.free.size:
+        if np.abs(error).max() <= tolerance and aim.inside(at):
+            break
+        slopes = aim.slopes(modes, at)
+        moved = _one_step(aim, at, error, slopes, damping)
+        step_count += 1
+        if moved is None:
+            break
+        new, modes_new, error_new, damping = moved
+        gain = np.linalg.norm(error) - np.linalg.norm(error_new)
+        at, modes, error = new, modes_new, error_new
+        if gain < 1e-4 * np.linalg.norm(error) and step_count > 3:
+            break
+    met = bool(np.abs(error).max() <= tolerance) and aim.inside(at)
+    return Hit(at, modes, error, step_count, met, _pressed(aim, at))
+
+
+def _one_step(
+    aim: Aim, at: Array, error: Array, slopes: Array, damping: float
+) -> tuple[Array, BeamModes, Array, float] | None:
+    """Try ever more cautious steps until one improves; None if none does."""
+    left, gradient = aim.room(at)
+    crossed = left.min() < LEAST_ROOM
+    n = aim.free.size
+    ring = np.concatenate([np.eye(n), -np.eye(n)])
+    reach = LONGEST_STEP
+    for _ in range(7):
+        limits = np.concatenate([gradient, ring])
+        step = bounded_step(
+            slopes, -error, limits, np.append(left, np.full(2 * n, reach)), damping=damping
+        )
+        if step is None:
+            return None
+        new = at.copy()
+        new[aim.free] += step
+        try:
+            modes = aim.modes(new)
+            error_new = aim.error(modes.hz)
+        except BarModelError:
+            reach, damping = reach / 4, damping * 10
+            continue
+        if crossed or np.linalg.norm(error_new) < np.linalg.norm(error) * (1 - 1e-6):
+            return new, modes, error_new, max(damping / 10, LEAST_DAMPING)
+        reach = float(np.abs(step).max()) / 3
+        damping *= 10
+        if reach < 1e-7:
+            break
+    return None
+
+
+def _pressed(aim: Aim, at: Array) -> tuple[str, ...]:
+    left = aim.family.slack(at).real
+    names = aim.family.slack_names()
+    return tuple(dict.fromkeys(names[i] for i in np.flatnonzero(left < 5e-3)))

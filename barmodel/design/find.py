@@ -1,0 +1,104 @@
+"""Find the undercut of one bar: search on the beam, let the last model correct, say what came."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barmodel.design.aim import Aim, Hit, shoot
+from barmodel.design.choose import most_forgiving
+from barmodel.design.correct import ACCEPT, MET_ON_BEAM, finish
+from barmodel.design.record import Design
+from barmodel.design.request import FAMILIES, Request
+from barmodel.errors import BarModelError, InputError
+from barmodel.undercut.piece import Array
+
+SOLVES = {"arch": 12, "steps": 30, "hollows": 26}
+"""Beam solves spent on the choice among solutions."""
+FULLNESS_RATIOS_ONLY = 3.0
+"""Fullness of an arch whose depth and extent alone are sought, unless the maker says. [1]"""
+
+
+def make_aim(request: Request) -> Aim:
+    """Turn a request into what the search needs."""
+    family = FAMILIES[request.family](request.blank, request.limits)
+    fixed = family.fixed(request.fixed)
+    if request.ratios_only and request.family == "arch" and "fullness" not in request.fixed:
+        begun = request.begin.get("fullness", FULLNESS_RATIOS_ONLY)
+        fixed |= family.fixed({"fullness": begun})
+    return Aim(family=family, hz=request.target.hz, ratios_only=request.ratios_only, fixed=fixed)
+
+
+def search(
+    request: Request, aim: Aim, *, starts: int | None = None, near: Array | None = None
+) -> tuple[Hit, bool]:
+    """Search on the beam from one start after another; the best end, and whether it is met.
+
+    Parameters
+    ----------
+    request : Request
+    aim : Aim
+    starts : int, optional
+        Number of the family's own starts to try; all by default.
+    near : ndarray, shape (n,), optional
+        Unknowns to try first.
+    """
+    begun = aim.family.fixed(request.begin)
+    best: Hit | None = None
+    guesses = aim.family.starts(modes=aim.hz.size)[:starts]
+    for guess in guesses if near is None else (near, *guesses):
+        at = guess.copy()
+        for index, value in begun.items():
+            at[index] = value
+        try:
+            hit = shoot(aim, at)
+        except BarModelError:
+            continue
+        if best is None or hit.met or hit.worst < best.worst:
+            best = hit
+        if hit.met:
+            return hit, True
+    if best is None:
+        raise InputError(
+            "no start of the search fits inside the limits; loosen the least thickness, the "
+            "clear ends or the fixed measures"
+        )
+    return best, False
+
+
+def improve(request: Request, aim: Aim, hit: Hit) -> Hit:
+    """Walk to the solution that forgives most."""
+    return most_forgiving(aim, hit, caution=request.caution, solves=SOLVES[request.family])
+
+
+def find(request: Request) -> Design:
+    """Find the undercut.
+
+    Raises
+    ------
+    InputError
+        If the request contradicts itself.
+    NoDesignError
+        If nothing inside the limits meets the target, with changes that were tried and work.
+
+    Examples
+    --------
+    >>> from barmodel.bar import Blank
+    >>> from barmodel.pitch import Target
+    >>> from barmodel.wood import from_partial
+    >>> blank = Blank(length=0.372, width=0.053, thickness=0.022,
+    ...               wood=from_partial(density=1000.0, e_long=21e9))
+    >>> design = find(Request(blank=blank, target=Target("C4"), model="beam"))
+    >>> bool(abs(design.cents).max() < 0.01)
+    True
+    """
+    from barmodel.design.advice import refuse
+
+    aim = make_aim(request)
+    hit, met = search(request, aim)
+    if not met:
+        refuse(request, hit)
+    hit = improve(request, aim, hit)
+    design = finish(request, aim, hit)
+    if np.abs(design.cents).max() > (MET_ON_BEAM if request.model == "beam" else ACCEPT):
+        refuse(request, hit, design)
+    return design
