@@ -15,7 +15,7 @@ corners of plates in extension", Journal of Applied Mechanics 19 (1952) 526–52
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -87,13 +87,17 @@ def find_corners(profile: Profile, *, stretch: float, rings: int) -> list[Corner
     step = np.minimum(np.minimum(np.diff(edges)[:-1], np.diff(edges)[1:]) / 8, 1e-4)
     slope_left = (left - np.asarray(profile.thickness(inner - step, segment).real)) / step
     slope_right = (np.asarray(profile.thickness(inner + step, segment + 1).real) - right) / step
+    wall = np.abs(left - right)
+    is_wall = wall > 1e-4 * np.minimum(left, right)
+    found = np.flatnonzero(is_wall | (slope_right - slope_left > STEEP))
+    stretch *= RING_LENGTH
     corners = []
-    for x, a, b, turn in zip(inner, left, right, slope_right - slope_left, strict=True):
-        wall = abs(a - b)
-        if wall > 1e-4 * min(a, b):
-            corners.append(_corner(float(x), float(a), float(b), float(wall), stretch, rings))
-        elif turn > STEEP:
-            corners.append(_corner(float(x), float(a), float(b), math.inf, stretch, rings))
+    for k in found:
+        gap = min((abs(float(inner[k] - inner[j])) for j in found if j != k), default=math.inf)
+        smallest = min(float(wall[k]) if is_wall[k] else math.inf, gap / stretch)
+        corners.append(
+            _corner(float(inner[k]), float(left[k]), float(right[k]), smallest, stretch, rings)
+        )
     return corners
 
 
@@ -101,10 +105,10 @@ def _corner(x: float, left: float, right: float, wall: float, stretch: float, ri
     radii = [WIDEST_RING * min(left, right)]
     while len(radii) < rings or (radii[-1] > FINEST_SHARE * wall and len(radii) < MOST_RINGS):
         radii.append(radii[-1] / RING_RATIO)
-    return Corner(x, left, right, tuple(reversed(radii)), RING_LENGTH * stretch)
+    return Corner(x, left, right, tuple(reversed(radii)), stretch)
 
 
-def ring_edges(corners: Iterable[Corner], *, end: float) -> list[float]:
+def ring_edges(corners: Sequence[Corner], *, end: float) -> list[float]:
     """Positions along the bar where rings begin or end, none past the middle between corners."""
     places = sorted(corner.x for corner in corners)
     out: list[float] = []
@@ -112,14 +116,25 @@ def ring_edges(corners: Iterable[Corner], *, end: float) -> list[float]:
         before = max((x for x in places if x < corner.x), default=-corner.x)
         after = min((x for x in places if x > corner.x), default=2 * end - corner.x)
         for reach in corner.reaches:
-            if reach < 0.45 * (corner.x - before):
+            if reach < 0.5 * (corner.x - before):
                 out.append(float(corner.x - reach))
-            if reach < 0.45 * (after - corner.x):
+            if reach < 0.5 * (after - corner.x):
                 out.append(float(corner.x + reach))
     return out
 
 
-def ring_levels(corners: Iterable[Corner], start: float, stop: float) -> tuple[float, ...]:
+def _seen_from(corner: Corner, corners: Sequence[Corner], x: float) -> float:
+    """Thickness that turns depths at a corner into levels at x, past any walls between them."""
+    leftward = x < corner.x
+    thickness = corner.left if leftward else corner.right
+    for other in corners:
+        if min(x, corner.x) < other.x < max(x, corner.x):
+            inner, outer = other.right, other.left
+            thickness *= outer / inner if leftward else inner / outer
+    return thickness
+
+
+def ring_levels(corners: Sequence[Corner], start: float, stop: float) -> tuple[float, ...]:
     """Where the rings that a column lies in divide it into layers.
 
     Layers follow the underside: a level t is the same share of the thickness in every column on
@@ -127,7 +142,7 @@ def ring_levels(corners: Iterable[Corner], start: float, stop: float) -> tuple[f
 
     Parameters
     ----------
-    corners : iterable of Corner
+    corners : sequence of Corner
     start, stop : float
         The column. [m]
 
@@ -138,7 +153,7 @@ def ring_levels(corners: Iterable[Corner], start: float, stop: float) -> tuple[f
     """
     wanted: list[tuple[float, float]] = []  # (room needed, level): the finest rings go first
     for corner in corners:
-        thickness = corner.left if start + stop < 2 * corner.x else corner.right
+        thickness = _seen_from(corner, corners, (start + stop) / 2)
         distance = max(start - corner.x, corner.x - stop, 0.0)
         inside = [r for r in corner.radii if r * corner.stretch > distance * (1 + 1e-6)]
         if inside:

@@ -12,6 +12,8 @@ from barmodel.units import MM
 
 SHORTEST_BAR = 6.0
 """Below this many thicknesses modes 2 and 3 are hardly bending modes any more. [1]"""
+MIXED = 0.5
+"""A mode with a smaller share of its energy in its own kind of motion has no clear name. [1]"""
 STEEPEST = 3.0
 """Steepest slope, other than a vertical wall, that columns follow well. [1]"""
 
@@ -41,7 +43,7 @@ def warnings_for(bar: Bar, modes: Sequence[SolidMode]) -> tuple[str, ...]:
     out += [
         f"{mode.label} at {mode.hz:.0f} Hz mixes several kinds of motion; its name means little"
         for mode in modes
-        if mode.share < 0.55
+        if mode.share < MIXED
     ]
     return tuple(out)
 

@@ -39,11 +39,11 @@ ORDERS: dict[Order, dict[Family, Orders]] = {
     },
     "quick": {
         "bending": Orders(columns=16, along=4, through=3, across=2, rings=2),
-        "torsion": Orders(columns=16, along=4, through=4, across=5, rings=2),
+        "torsion": Orders(columns=20, along=4, through=4, across=5, rings=2),
     },
     "standard": {
-        "bending": Orders(columns=16, along=4, through=4, across=4, rings=3),
-        "torsion": Orders(columns=16, along=4, through=4, across=7, rings=3),
+        "bending": Orders(columns=20, along=4, through=4, across=4, rings=3),
+        "torsion": Orders(columns=20, along=4, through=4, across=7, rings=3),
     },
     "fine": {
         "bending": Orders(columns=24, along=4, through=5, across=6, rings=4),
@@ -62,7 +62,10 @@ _COARSER: dict[Order, tuple[Order, float]] = {
 
 STOUT = 12.0
 """Bars shorter than this many thicknesses get one order more through and two more across. [1]"""
+FLAT = (8.0, 14.0)
+"""Width over least thickness beyond which torsion gets two more orders across, and again. [1]"""
 SAMPLES = 401
+"""Positions along the bar at which motions are given."""
 
 
 def solve(
@@ -142,10 +145,19 @@ def _check(count: int, families: Sequence[Family], order: Order) -> None:
 
 
 def _orders(bar: Bar, order: Order, family: Family) -> Orders:
+    """Orders of a named mesh, raised for stout bars and, in torsion, for thin wide sections.
+
+    Where a wide section is thin, warping and shear change over one thickness from its edges.
+    """
     orders = ORDERS[order][family]
-    if order != "draft" and bar.blank.length < STOUT * bar.blank.thickness:
-        orders = replace(orders, through=orders.through + 1, across=orders.across + 2)
-    return orders
+    blank = bar.blank
+    across, through = orders.across, orders.through
+    if order != "draft" and blank.length < STOUT * blank.thickness:
+        across, through = across + 2, through + 1
+    if order != "draft" and family == "torsion":
+        flatness = blank.width / bar.profile.least_thickness()[0]
+        across += 2 * sum(flatness > limit for limit in FLAT)
+    return replace(orders, across=across, through=through)
 
 
 def _system(bar: Bar, family: Family, orders: Orders) -> System:

@@ -15,10 +15,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy import sparse
+from scipy.linalg import block_diag
 
 from barmodel.solid.basis import Across, Array
 from barmodel.solid.column import Column, mass_entries, section_integrals, stiffness_matrices
-from barmodel.solid.mesh import Mesh, Seam
+from barmodel.solid.mesh import Mesh
+from barmodel.solid.seam import Seam
 
 Field = tuple[Array, Array, Array]
 """u_x, u_y, u_z of one column at its nodes; each (order + 1, layers, functions across, m)."""
@@ -138,13 +140,8 @@ def _matches(seam: Seam, column: Column, side: int) -> bool:
 def _trace(seam: Seam, column: Column, side: int, across: Across) -> Array:
     """Values on a column's face from the unknowns of the seam it meets."""
     read = seam.trace(column, side)
-    rows, cols = read.shape
-    out = np.zeros((rows * sum(across.counts), cols * sum(across.counts)))
-    r = c = 0
-    for count in across.counts:
-        out[r : r + rows * count, c : c + cols * count] = np.kron(read, np.eye(count))
-        r, c = r + rows * count, c + cols * count
-    return out
+    blocks = [np.kron(read, np.eye(count)) for count in across.counts]
+    return np.asarray(block_diag(*blocks))
 
 
 def _to_nodes(
