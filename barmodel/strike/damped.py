@@ -226,7 +226,8 @@ def _with_errors(
     variance = state.cost / freedom
     scale = np.sqrt(np.einsum("ij,ij->i", jacobian, jacobian)) + 1e-300
     normal = jacobian @ jacobian.T / np.outer(scale, scale)
-    inverse = np.diag(np.linalg.pinv(normal, hermitian=True))
+    normal.flat[:: normal.shape[0] + 1] += 1e-13
+    inverse = np.diag(np.linalg.inv(normal))
     spread = np.sqrt(np.maximum(inverse, 0.0) * variance) / scale
     error_hz, error_decay = np.full(count, np.inf), np.full(count, np.inf)
     to_rate = problem.rate / problem.length

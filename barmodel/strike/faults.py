@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 from numpy.typing import NDArray
+from scipy import fft
 
 from barmodel.strike.damped import Line, fit_band, transform
 from barmodel.strike.records import Caution, Expected, Mode, Partial
+from barmodel.strike.ring import good_length
 
 Real = NDArray[np.float64]
 
@@ -87,7 +91,8 @@ def drift(stretch: Real, rate: float, lines: list[Line], index: int) -> float | 
 
 
 def _fit_part(part: Real, rate: float, lines: list[Line], index: int, begin: int) -> Line | None:
-    length = part.size
+    length = good_length(part.size)
+    part = part[:length]
     shifted = [
         Line(
             line.hz,
@@ -102,8 +107,7 @@ def _fit_part(part: Real, rate: float, lines: list[Line], index: int, begin: int
         return None
     ks = np.arange(low, high + 1)
     bins = np.exp(-2j * np.pi * ks / length)
-    # only these bins are needed: a short product costs less than a transform of odd length
-    data = np.fft.rfft(part)[ks]
+    data = fft.rfft(part)[ks]
     others = [line for j, line in enumerate(shifted) if j != index]
     data = data - transform(others, bins, length, rate)
     fitted = fit_band(data, bins, length, rate, [shifted[index]], [False])[0]
@@ -132,7 +136,7 @@ def about_lines(partials: list[Partial]) -> list[Caution]:
             )
         )
     ringing = [p for p in partials if not p.steady and p.level_db > -30.0]
-    pairs = [(a, b) for a, b in zip(ringing, ringing[1:], strict=False) if _split(a, b)]
+    pairs = [(a, b) for a, b in itertools.pairwise(ringing) if _split(a, b)]
     for low, high in pairs:
         cautions.append(
             Caution(

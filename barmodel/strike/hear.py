@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from barmodel.errors import RecordingError
 from barmodel.strike.combine import Ring, combine
-from barmodel.strike.damped import Line
 from barmodel.strike.faults import about_lines, about_range, drift, is_mains, sounded_before
 from barmodel.strike.naming import name_by_prediction
 from barmodel.strike.onset import Stretch, find_stretches
@@ -23,7 +22,7 @@ Real = NDArray[np.float64]
 
 _MOST_STRIKES = 12
 _BEFORE_S, _LEAST_BEFORE_S = 0.5, 0.06
-_LOOKED_AT = 5  # the loudest lines are tested for gliding
+_LOOKED_AT = 3  # the loudest lines are tested for gliding
 _CLIPPED_HEAD_S = 0.06
 _FAINT = 0.05
 

@@ -6,13 +6,15 @@ spectrum over one second and two lines 5 Hz apart are one in a spectrum over 50 
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import fft
 
 Real = NDArray[np.float64]
 
-LENGTHS_S = (1.6, 0.5, 0.15, 0.045)
+LENGTHS_S = (1.6, 0.5, 0.15, 0.045, 0.014)
 _ABOVE_NOISE = 20.0  # power over the local median: 13 dB; one false line in some 100 spectra
 _RANGE = 1e-7  # 70 dB below the strongest line of the same spectrum
 _LOBE = 4.0  # half width of the window's main lobe, in bins of the unpadded spectrum
@@ -68,21 +70,23 @@ def _peaks(stretch: Real, rate: float, lowest_hz: float) -> list[tuple[float, fl
     middle = power[low:high]
     peak = (middle > power[low - 1 : high - 1]) & (middle >= power[low + 1 : high + 1])
     peak &= (middle > _ABOVE_NOISE * floor[low:high]) & (middle > _RANGE * power[low:].max())
+    gain = float(window @ window)
     result = []
     for k in (np.flatnonzero(peak) + low).tolist():
         a, b, c = np.log(power[k - 1 : k + 2] + 1e-300)
         curve = a - 2 * b + c
         shift = 0.5 * (a - c) / curve if curve < 0 else 0.0
-        gain = float(window @ window)
         result.append(((k + shift) * rate / padded, power[k] / floor[k], float(power[k] / gain)))
     result.sort(key=lambda item: -item[2])
     return result[: 2 * _MOST]
 
 
+@lru_cache(maxsize=16)
 def _smooth_window(length: int) -> Real:
     """Blackman–Harris window, side lobes 92 dB down (Harris 1978, Proc. IEEE 66, 51)."""
     t = 2 * np.pi * np.arange(length) / max(length - 1, 1)
     window = 0.35875 - 0.48829 * np.cos(t) + 0.14128 * np.cos(2 * t) - 0.01168 * np.cos(3 * t)
+    window.setflags(write=False)
     return np.asarray(window)
 
 

@@ -7,6 +7,7 @@ as slowly as it fell into it.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +18,8 @@ Real = NDArray[np.float64]
 _HOP_S, _FRAME_S, _LOOK_BACK_S = 0.002, 0.006, 0.05
 _EDGES_HZ = (0.0, 400.0, 900.0, 2000.0, 4500.0, 10000.0, np.inf)
 _RISE_DB = 6.0
-_SETTLE_S = 0.003
+_SETTLE_S = 0.002
+_FAINT_START_DB = 15.0
 _DOUBLE_S = 0.15
 """A second blow sooner than this is a double hit, not a new strike."""
 _SHORTEST_S = 0.03
@@ -73,13 +75,13 @@ def _band_levels(signal: Real, rate: float) -> Real:
     frame, hop = max(int(_FRAME_S * rate), 16), max(int(_HOP_S * rate), 4)
     # silence before the file lets a blow at its very beginning count as a rise
     lead = int(_LOOK_BACK_S * rate) + frame
-    padded = np.concatenate([np.zeros(lead), signal, np.zeros(frame)])
+    padded = np.concatenate([np.zeros(lead), signal])
     windows = np.lib.stride_tricks.sliding_window_view(padded, frame)[::hop]
     power = np.abs(np.fft.rfft(windows * np.hanning(frame), axis=1)) ** 2
     frequency = np.fft.rfftfreq(frame, 1 / rate)
     rows = [
         power[:, (frequency >= low) & (frequency < high)].sum(axis=1)
-        for low, high in zip(_EDGES_HZ[:-1], _EDGES_HZ[1:], strict=True)
+        for low, high in itertools.pairwise(_EDGES_HZ)
         if np.any((frequency >= low) & (frequency < high))
     ]
     bands = np.array(rows)
@@ -110,6 +112,8 @@ def _blows(signal: Real, rate: float) -> list[int]:
     for begin, end in _runs(strength > 0):
         best = begin + int(np.argmax(strength[begin:end]))
         place = (best + back) * hop - lead
+        if place < frame and levels[:, best + back].max() < levels.max() - _FAINT_START_DB:
+            continue  # background noise begins with the file; that is no blow
         blows.append(_edge(signal, place, frame))
     return blows
 

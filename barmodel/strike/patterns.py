@@ -61,10 +61,13 @@ shares are a judgement, not data."""
 
 _LEVEL_DB = (-6.0, -12.0, -15.0)
 _LEVEL_SPREAD_DB = 14.0
-_NOT_HEARD = (3.0, 3.5)  # cost of a second or third mode that was not heard
+_NOT_HEARD = (4.5, 3.0, 3.5)  # cost of a mode that was not heard
 _STRANGER = 0.04  # chance that the bar fits no kind: ratios anywhere
 _TEMPER = 1.5  # costs are judgements: believe them less than their face value
-_CAP = {1: 0.60, 2: 0.85, 3: 0.97}
+_CAP = {1: 0.60, 2: 0.80, 3: 0.97}
+_LOOSE_CAP = 0.85
+_LAME = 0.8
+_RIVAL_SPAN, _RIVAL_DB, _RIVAL_CAP = 0.15, 15.0, 0.80
 _LEAST_QUALITY = 12.0
 _MOST_LINES = 22
 
@@ -97,16 +100,37 @@ def name_by_pattern(partials: list[Partial]) -> PatternNames:
     cost, first, second, third = _weigh(lines)
     weight = np.exp(-(cost - cost.min()) / _TEMPER)
     weight /= weight.sum()
-    best = int(np.argmin(cost))
+    # a bar whose mode 1 was not heard is possible and lowers every confidence, but names are
+    # given from mode 1 up unless that reading is much the likelier
+    lame = float(weight[first < 0].sum())
+    best = int(np.argmin(cost if lame > _LAME else np.where(first < 0, np.inf, cost)))
     picks = [int(first[best]), int(second[best]), int(third[best])]
-    heard = sum(p >= 0 for p in picks)
+    kind = _kind(lines, picks)
     modes = []
     for number, (pick, column) in enumerate(zip(picks, (first, second, third), strict=True), 1):
         if pick < 0:
             continue
-        sure = min(float(weight[column == pick].sum()), _CAP[heard])
+        sure = min(float(weight[column == pick].sum()), _most(lines, picks, number, kind))
         modes.append(_named(lines, pick, number, sure, column, weight))
-    return PatternNames(tuple(modes), _kind(lines, picks))
+    return PatternNames(tuple(modes), kind)
+
+
+def _most(lines: list[Partial], picks: list[int], number: int, kind: str) -> float:
+    """Upper limit of the confidence that ratios alone can give.
+
+    A bar part-way fits almost any ratios; a torsional mode can lie close to a bending one, and
+    only a prediction for the bar, or a second strike elsewhere, tells them apart.
+    """
+    cap = _CAP[sum(p >= 0 for p in picks)]
+    if not (kind == BLANK or kind.startswith("tuned")):
+        cap = min(cap, _LOOSE_CAP)
+    mine = lines[picks[number - 1]]
+    named = {p for p in picks if p >= 0}
+    for index, line in enumerate(lines):
+        near = abs(np.log(line.hz / mine.hz)) < _RIVAL_SPAN
+        if index not in named and near and line.level_db > mine.level_db - _RIVAL_DB:
+            cap = min(cap, _RIVAL_CAP)
+    return cap
 
 
 def _candidates(partials: list[Partial]) -> list[Partial]:
@@ -123,17 +147,19 @@ def _weigh(
     frequency = np.log([p.hz for p in lines])
     level = np.array([p.level_db for p in lines])
     index = np.arange(-1, count)
-    i, j, k = (a.ravel() for a in np.meshgrid(np.arange(count), index, index, indexing="ij"))
+    i, j, k = (a.ravel() for a in np.meshgrid(index, index, index, indexing="ij"))
     rising = ((j < 0) | (j > i)) & ((k < 0) | (k > np.maximum(i, j)))
+    # without mode 1 the other two must speak for each other
+    rising &= (i >= 0) | ((j >= 0) & (k >= 0))
     i, j, k = i[rising], j[rising], k[rising]
-    second = np.where(j >= 0, frequency[j] - frequency[i], np.nan)
-    third = np.where(k >= 0, frequency[k] - frequency[i], np.nan)
-    cost = -np.log(_density(second, third))
-    for column, usual in zip((i, j, k), _LEVEL_DB, strict=True):
+    second = np.where((i >= 0) & (j >= 0), frequency[j] - frequency[i], np.nan)
+    third = np.where((i >= 0) & (k >= 0), frequency[k] - frequency[i], np.nan)
+    density = np.where(i >= 0, _density(second, third), _upper(frequency[k] - frequency[j]))
+    cost = -np.log(density)
+    for column, usual, alone in zip((i, j, k), _LEVEL_DB, _NOT_HEARD, strict=True):
         heard = column >= 0
         quiet = np.minimum(level[column] - usual, 0.0)
-        cost += np.where(heard, 0.5 * (quiet / _LEVEL_SPREAD_DB) ** 2, 0.0)
-    cost += np.where(j < 0, _NOT_HEARD[0], 0.0) + np.where(k < 0, _NOT_HEARD[1], 0.0)
+        cost += np.where(heard, 0.5 * (quiet / _LEVEL_SPREAD_DB) ** 2, alone)
     cost += _nameless(lines, frequency, level, i, j, k)
     return cost, i, j, k
 
@@ -151,6 +177,16 @@ def _density(second: Real, third: Real) -> Real:
         total += p.share * one * two
     span = np.where(np.isnan(second), 1.0, 0.8) * np.where(np.isnan(third), 1.0, 0.5)
     return np.asarray((1 - _STRANGER) * total + _STRANGER * span * _plausible(second, third))
+
+
+def _upper(apart: Real) -> Real:
+    """Density of ln(f3/f2) when mode 1 was not heard."""
+    total = np.zeros(apart.shape)
+    for p in PATTERNS:
+        spread = float(np.hypot(p.third_spread, (p.third_slope - 1) * p.second_spread))
+        total += p.share * _normal(apart - np.log(p.third / p.second), spread)
+    inside = (apart > np.log(1.4)) & (apart < np.log(3.5))
+    return np.asarray((1 - _STRANGER) * total + _STRANGER * np.where(inside, 1.0, 1e-6))
 
 
 def _normal(x: Real, spread: Real | float) -> Real:
@@ -177,17 +213,18 @@ def _nameless(
     ringing = np.clip(quality / 40.0, 0.0, 1.0)
     below = (3.0 + 2.0 * np.clip((level + 45.0) / 15.0, -1.0, 3.0)) * ringing
     above = np.clip((level + 30.0) / 12.0, 0.0, 2.5) * 0.6
-    top = np.where(k >= 0, frequency[k], frequency[i] + np.log(7.0))
+    bottom = np.where(i >= 0, frequency[i], frequency[j] - np.log(2.5))
+    top = np.where(k >= 0, frequency[k], bottom + np.log(7.0))
     cost = np.zeros(i.shape)
     for n in range(len(lines)):
         free = (n != i) & (n != j) & (n != k)
-        cost += np.where(free & (frequency[n] < frequency[i]), below[n], 0.0)
-        cost += np.where(free & (frequency[n] > frequency[i]) & (frequency[n] < top), above[n], 0.0)
+        cost += np.where(free & (frequency[n] < bottom), below[n], 0.0)
+        cost += np.where(free & (frequency[n] > bottom) & (frequency[n] < top), above[n], 0.0)
     return cost
 
 
 def _kind(lines: list[Partial], picks: list[int]) -> str:
-    if picks[1] < 0:
+    if picks[0] < 0 or picks[1] < 0:
         return "none"
     second = np.array([np.log(lines[picks[1]].hz / lines[picks[0]].hz)])
     gap = picks[2] < 0

@@ -19,11 +19,12 @@ Real = NDArray[np.float64]
 _HALF_BAND = 14  # bins on each side of the line
 _DECAYS = 5.0  # length of the fit in decay times
 _LONGEST_S = 3.0
-_SHORTEST_S = 0.02
-_LEAST_DECAY_S = 0.003
+_SHORTEST_S = 0.008
+_LEAST_DECAY_S = 0.001
+_LEAST_QUALITY = 12.0  # broader humps are the mallet's click, not a ring
 _SIGNIFICANT = 5.0  # amplitude over its standard error
 _PASSES = 2
-_SWEEPS = 4
+_SWEEPS = 5
 _MOST_TOGETHER = 4
 
 
@@ -35,7 +36,7 @@ class _Spectra:
         longest = min(stretch.size, int(_LONGEST_S * rate))
         self.lengths = [longest]
         while self.lengths[-1] / 1.5 > _SHORTEST_S * rate:
-            self.lengths.append(_good_length(int(self.lengths[-1] / 1.5)))
+            self.lengths.append(good_length(int(self.lengths[-1] / 1.5)))
         self._kept: dict[int, NDArray[np.complex128]] = {}
 
     def length_for(self, decay: float) -> int:
@@ -57,7 +58,7 @@ class _Spectra:
         return whole[bins], np.exp(-2j * np.pi * bins / length), low_hz
 
 
-def _good_length(length: int) -> int:
+def good_length(length: int) -> int:
     """Largest length not above this one whose only factors are 2, 3 and 5."""
     for candidate in range(length, length // 2, -1):
         rest = candidate
@@ -125,7 +126,7 @@ def _fit_all(spectra: _Spectra, known: list[Line], fresh: list[Line]) -> list[Li
             _fit_one(spectra, lines, i)
             if abs(lines[i].hz - before.hz) > 0.1 * lines[i].errors[0]:
                 moved.add(id(lines[i]))
-        kept = _believable(lines, final=sweep >= 1)
+        kept = _believable(lines, final=sweep >= 2)
         lost = [line for line in lines if not any(line is k for k in kept)]
         todo = [
             i
@@ -158,9 +159,9 @@ def _fit_one(spectra: _Spectra, lines: list[Line], index: int) -> None:
     frozen = [j != index and lines[j].length > 1.6 * length for j in together]
     fitted = fit_band(data, bins, length, rate, [lines[j] for j in together], frozen)
     for place, (j, line) in enumerate(zip(together, fitted, strict=True)):
-        if place == 0 or (not frozen[place] and lines[j].length < 1.6 * length):
-            if low < line.hz < high:
-                lines[j] = line
+        mine = place == 0 or (not frozen[place] and lines[j].length < 1.6 * length)
+        if mine and low < line.hz < high:
+            lines[j] = line
 
 
 def _believable(lines: list[Line], *, final: bool, rate: float = np.inf) -> list[Line]:
@@ -169,13 +170,24 @@ def _believable(lines: list[Line], *, final: bool, rate: float = np.inf) -> list
     kept: list[Line] = []
     for line in sorted(lines, key=lambda line: -line.energy(3.0)):
         certain = abs(line.amplitude) > limit * line.amplitude_error
-        lasting = line.decay < 1 / _LEAST_DECAY_S
+        lasting = line.decay < min(1 / _LEAST_DECAY_S, np.pi * line.hz / _LEAST_QUALITY)
         sharp = line.errors[0] < 0.03 * line.hz
         inside = 0 < line.hz < 0.497 * rate
         double = any(_double(line, other) for other in kept)
+        if not certain and rate == np.inf:
+            # two poles fighting over one line both look uncertain: keep the stronger, fit it alone
+            rivals = [g for g in lines if g is not line and _close(g, line)]
+            alone = not any(g is k for g in rivals for k in kept)
+            certain = bool(rivals) and alone and abs(line.amplitude) > 0
+            sharp = sharp or certain
         if certain and lasting and sharp and inside and not double:
             kept.append(line)
     return kept
+
+
+def _close(line: Line, other: Line) -> bool:
+    """True when two lines share the width of a few decay rates and hence trade strength."""
+    return abs(line.hz - other.hz) < 0.5 * max(abs(line.decay), abs(other.decay), 1.0)
 
 
 def _double(line: Line, other: Line) -> bool:
