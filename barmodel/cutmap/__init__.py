@@ -1,0 +1,24 @@
+"""What wood removed here, with this cutter, does to each mode; and where to cut for one of them."""
+
+from barmodel.cutmap.chart import CutMap, cut_map, stations
+from barmodel.cutmap.cuts import Cut, EndTrim, apply_cuts, check_cut, end_thinning
+from barmodel.cutmap.effect import LightEffect, light_effect
+from barmodel.cutmap.predict import Prediction, predict
+from barmodel.cutmap.recipe import Recipe, find_recipe
+
+__all__ = [
+    "Cut",
+    "CutMap",
+    "EndTrim",
+    "LightEffect",
+    "Prediction",
+    "Recipe",
+    "apply_cuts",
+    "check_cut",
+    "cut_map",
+    "end_thinning",
+    "find_recipe",
+    "light_effect",
+    "predict",
+    "stations",
+]

@@ -1,0 +1,222 @@
+"""Cuts on a bar, and the refusal of those that cannot be made, with the nearest that can."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+import numpy as np
+
+from barmodel.bar import LEAST_THICKNESS, Bar
+from barmodel.errors import GeometryError
+from barmodel.undercut import Groove, Pocket, Profile, Shape
+from barmodel.units import MM
+
+REACH_TOLERANCE = 0.05 * MM
+"""Wood a drum may touch beside the cut meant for it before the cut is refused. [m]"""
+_PLACE = 1e-7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndTrim:
+    """Shortening of the bar.
+
+    Attributes
+    ----------
+    left, right : float
+        Length taken off each end. [m]
+    """
+
+    left: float = 0.0
+    right: float = 0.0
+
+
+Cut: TypeAlias = Shape | EndTrim
+"""Wood removed from the underside, or from the ends."""
+
+
+def end_thinning(*, length: float, depth: float) -> Pocket:
+    """Underside of both ends thinned over a length, which raises all modes. [m]"""
+    return Pocket(start=0.0, end=length, depth=depth, mirror=True)
+
+
+def apply_cuts(
+    bar: Bar, cuts: Sequence[Cut], *, keep: float = LEAST_THICKNESS, check: bool = True
+) -> Bar:
+    """Return the bar after cuts made in order.
+
+    Parameters
+    ----------
+    bar : Bar
+    cuts : sequence of Shape or EndTrim
+        Positions from the left end as it is when the cut is made.
+    keep : float
+        Thickness that must remain where something is cut. [m]
+    check : bool
+        Whether to refuse cuts that cannot be made.
+
+    Raises
+    ------
+    GeometryError
+        If a cut cannot be made; the message holds the nearest possible one.
+    """
+    for cut in cuts:
+        if isinstance(cut, EndTrim):
+            if check:
+                _check_trim(bar, cut)
+            bar = bar.trimmed(left=cut.left, right=cut.right)
+            continue
+        if check:
+            check_cut(bar, cut, keep=keep)
+        bar = bar.with_cuts(cut)
+    return bar
+
+
+def check_cut(bar: Bar, cut: Shape, *, keep: float = LEAST_THICKNESS) -> None:
+    """Refuse a cut off the bar, through it, below the least thickness, or out of reach.
+
+    Raises
+    ------
+    GeometryError
+        Saying what is wrong and the nearest possible cut.
+    """
+    length = bar.blank.length
+    start, end = cut.extent
+    if start < -_PLACE or end > length + _PLACE:
+        raise GeometryError(
+            f"the cut runs from {start / MM:g} to {end / MM:g} mm, but the bar from 0 to "
+            f"{length / MM:g} mm; {_nearest_place(start, end, length)}"
+        )
+    after = bar.with_cuts(cut).profile
+    least, place = _least_where_cut(bar.profile, after, cut)
+    if least < keep - _PLACE:
+        through = "go through the bar" if least <= 0.0 else f"leave {least / MM:.2f} mm"
+        raise GeometryError(
+            f"the cut would {through} at x = {place / MM:.1f} mm; at least {keep / MM:.2f} mm "
+            f"must remain; {_nearest_depth(bar, cut, keep)}"
+        )
+    _check_drum(bar, cut)
+
+
+def _check_trim(bar: Bar, cut: EndTrim) -> None:
+    off, length, stock = cut.left + cut.right, bar.blank.length, bar.blank.thickness
+    if min(cut.left, cut.right) < 0.0 or off <= 0.0:
+        raise GeometryError("ends: the length taken off must be above zero; wood only comes off")
+    room = length - max(2.0 * stock, bar.blank.width)
+    if off > room:
+        raise GeometryError(
+            f"ends: {off / MM:g} mm off a bar of {length / MM:g} mm leaves no bar; "
+            f"at most {max(room, 0.0) / MM:.1f} mm altogether can come off"
+        )
+
+
+def _nearest_place(start: float, end: float, length: float) -> str:
+    width = end - start
+    if width > length:
+        return f"the bar has room for {length / MM:g} mm at most"
+    middle = min(max((start + end) / 2, width / 2), length - width / 2)
+    return f"the nearest place for a cut of this width is {middle / MM:.1f} mm"
+
+
+def _least_where_cut(before: Profile, after: Profile, cut: Shape) -> tuple[float, float]:
+    """Least thickness, and where, among the places this cut takes wood from. [m], [m]"""
+    edges = after.edges
+    x = edges[:-1, None] + np.diff(edges)[:, None] * np.linspace(0.0, 1.0, 65)
+    segment = np.broadcast_to(np.arange(edges.size - 1)[:, None], x.shape)
+    h = after.thickness(x, segment).real
+    inside = np.clip(x, x[:, :1] + 1e-9, x[:, -1:] - 1e-9)
+    cut_here = before.thickness(inside).real - after.thickness(inside, segment).real > 1e-9
+    if not cut_here.any():
+        return float("inf"), cut.extent[0]
+    h = np.where(cut_here, h, np.inf)
+    at = np.unravel_index(int(h.argmin()), h.shape)
+    return float(h[at]), float(x[at])
+
+
+def _nearest_depth(bar: Bar, cut: Shape, keep: float) -> str:
+    """In words, the deepest cut of this shape that leaves enough."""
+    depth = getattr(cut, "depth", None)
+    if not isinstance(depth, float):
+        return "take less off there"
+
+    def leaves(d: float) -> float:
+        smaller = _with_depth(cut, d)
+        return _least_where_cut(bar.profile, bar.with_cuts(smaller).profile, smaller)[0]
+
+    low, high = 0.0, depth
+    for _ in range(40):
+        middle = (low + high) / 2
+        low, high = (middle, high) if leaves(middle) >= keep else (low, middle)
+    allowed = np.floor(low / MM * 100.0 + 1e-6) / 100.0
+    if allowed <= 0.0:
+        return "no cut is possible there; cut elsewhere or set another least thickness"
+    return f"the deepest possible there is {allowed:.2f} mm"
+
+
+def _with_depth(cut: Shape, depth: float) -> Shape:
+    """The same cut shallower; a drum's is narrower too."""
+    return replace(cut, depth=depth)  # type: ignore[call-arg]
+
+
+def _check_drum(bar: Bar, cut: Shape) -> None:
+    """Refuse a drum that would cut the flanks of a hollow before it reached its floor."""
+    radius = _radius(cut)
+    if radius == 0.0 or _touches(bar, cut, radius) <= REACH_TOLERANCE:
+        return
+    start, end = cut.extent
+    at = (start + end) / 2
+    low, high = 0.0, radius
+    for _ in range(30):
+        middle = (low + high) / 2
+        fits = _touches(bar, cut, middle) <= REACH_TOLERANCE
+        low, high = (middle, high) if fits else (low, middle)
+    smaller = np.floor(2.0 * low / MM)
+    places = np.arange(end - start, bar.blank.length - (end - start), MM)
+    fitting = [p for p in places if _touches(bar, cut.shifted(p - at), radius) <= REACH_TOLERANCE]
+    near = min(fitting, key=lambda p: abs(p - at), default=None)
+    advice = []
+    if smaller > 0.0:
+        advice.append(f"a drum of {smaller:g} mm diameter or less reaches it")
+    if near is not None:
+        advice.append(f"this drum fits at x = {near / MM:.0f} mm, the nearest place")
+    raise GeometryError(
+        f"a drum of {2 * radius / MM:g} mm diameter cannot reach x = {at / MM:.1f} mm: the hollow "
+        f"there is narrower and its flanks would be cut first; {' or '.join(advice)}"
+    )
+
+
+def _radius(cut: Shape) -> float:
+    if isinstance(cut, Groove) and cut.section == "round":
+        return cut.radius
+    return cut.corner_radius if isinstance(cut, Pocket) else 0.0
+
+
+def _touches(bar: Bar, cut: Shape, radius: float) -> float:
+    """How far a drum would cut beyond what the cut says, on either side of it. [m]
+
+    Its lowest point goes to the floor of the cut; at a distance s its surface lies
+    R − √(R² − s²) higher, and there it must not be in wood that is meant to stay. A slope alone
+    does not matter: the drum then only touches a little to one side.
+    """
+    after = bar.with_cuts(cut).profile
+    start, end = cut.extent
+    length = bar.blank.length
+    travel = np.linspace(start, end, 41)
+    if isinstance(cut, Groove):
+        travel = np.array([cut.at])
+    else:
+        depth = cut.depth  # type: ignore[attr-defined]
+        reach = np.sqrt(max(2 * radius * min(depth, radius) - min(depth, radius) ** 2, 0.0))
+        travel = travel[(travel >= start + reach - 1e-9) & (travel <= end - reach + 1e-9)]
+        if travel.size == 0:
+            travel = np.array([(start + end) / 2])
+    side = np.linspace(-0.98, 0.98, 99) * radius
+    x = np.clip(travel[:, None] + side, 1e-6, length - 1e-6)
+    floor = after.depth(np.clip(travel, 1e-6, length - 1e-6)).real[:, None]
+    away = x - travel[:, None]
+    drum = floor - (radius - np.sqrt(radius**2 - away**2))
+    ends = np.clip(travel + np.array([[-1.0], [1.0]]) * (end - start) / 2, 1e-6, length - 1e-6)
+    depths = bar.profile.depth(ends).real
+    slope = (depths[1] - depths[0]) / (ends[1] - ends[0])
+    return float((drum - after.depth(x).real + slope[:, None] * away).max())
