@@ -23,6 +23,8 @@ LONGEST_STEP = 0.25
 LEAST_DAMPING = 1.0
 """In (cents per unit)²: far below any mode's, so that it only picks the shortest step."""
 MOST_STEPS = 30
+GOOD_STEP = 0.25
+"""Share of the error a step may leave for its derivatives to be kept."""
 LEAST_ROOM = -1e-4
 """Relative crossing of a limit that counts as rounding."""
 
@@ -143,8 +145,18 @@ def begin(aim: Aim, guess: Array) -> Array:
     return at
 
 
-def shoot(aim: Aim, guess: Array, *, most: int = MOST_STEPS, tolerance: float = TOLERANCE) -> Hit:
+def shoot(
+    aim: Aim,
+    guess: Array,
+    *,
+    most: int = MOST_STEPS,
+    tolerance: float = TOLERANCE,
+    slopes: Array | None = None,
+) -> Hit:
     """Search from a guess until the aim is met or nothing improves.
+
+    While the steps do what the derivatives promise, these are kept and only brought up to date
+    by what each step showed (Broyden's rank-one change); else they are computed anew.
 
     Parameters
     ----------
@@ -155,26 +167,48 @@ def shoot(aim: Aim, guess: Array, *, most: int = MOST_STEPS, tolerance: float = 
         Steps allowed.
     tolerance : float
         Largest error that counts as met. [cent]
+    slopes : ndarray, shape (k, n free), optional
+        Derivatives known from nearby.
+
+    References
+    ----------
+    C. G. Broyden, Math. Comp. 19 (1965) 577 (from memory).
     """
     at = begin(aim, guess)
     modes = aim.modes(at)
     error = aim.error(modes.hz)
-    damping, step_count = LEAST_DAMPING, 0
-    while step_count < most and aim.free.size:
+    damping, steps, fresh = LEAST_DAMPING, 0, False
+    while steps < most and aim.free.size:
         if np.abs(error).max() <= tolerance and aim.inside(at):
             break
-        slopes = aim.slopes(modes, at)
+        if slopes is None:
+            slopes, fresh = aim.slopes(modes, at), True
         moved = _one_step(aim, at, error, slopes, damping)
-        step_count += 1
+        steps += 1
+        if moved is None and not fresh:
+            slopes = None
+            continue
         if moved is None:
             break
-        new, modes_new, error_new, damping = moved
-        gain = np.linalg.norm(error) - np.linalg.norm(error_new)
-        at, modes, error = new, modes_new, error_new
-        if gain < 1e-4 * np.linalg.norm(error) and step_count > 3:
+        new, modes, error_new, damping = moved
+        before, after = float(np.linalg.norm(error)), float(np.linalg.norm(error_new))
+        slopes = _updated(slopes, (new - at)[aim.free], error_new - error)
+        if after > GOOD_STEP * before:
+            slopes = None
+        stuck = fresh and before - after < 1e-4 * before and steps > 3
+        at, error, fresh = new, error_new, False
+        if stuck:
             break
     met = bool(np.abs(error).max() <= tolerance) and aim.inside(at)
-    return Hit(at, modes, error, step_count, met, _pressed(aim, at))
+    return Hit(at, modes, error, steps, met, _pressed(aim, at))
+
+
+def _updated(slopes: Array, step: Array, change: Array) -> Array:
+    """Broyden's change: what the last step showed, and nothing else."""
+    square = float(step @ step)
+    if square == 0.0:
+        return slopes
+    return np.asarray(slopes + np.outer(change - slopes @ step, step) / square)
 
 
 def _one_step(

@@ -109,7 +109,7 @@ def _follow(aim: Aim, hit: Hit, slopes: Array, way: Array, stride: float) -> Hit
     at = hit.unknowns.copy()
     at[aim.free] += step
     try:
-        back = shoot(aim, at, most=5)
+        back = shoot(aim, at, most=5, slopes=slopes)
     except BarModelError:
         return None
     return back if back.met else None
