@@ -27,7 +27,10 @@ from barmodel.units import MM
 
 TRIAL = 0.1 * MM
 """Depth for which the effect of each station is first taken. [m]"""
-ROUNDS = 8
+ROUNDS = 12
+DAMPING = 0.6
+"""Part of what was missed that counts at once: deep cuts bite more than in proportion, and the
+whole of it would swing to and fro. [1]"""
 ACCURACY = 0.01
 """Relative accuracy to which the asked shift is met. [1]"""
 MARGIN = 0.8
@@ -137,7 +140,7 @@ def find_recipe(
         if met and np.delete(np.abs(shift), chosen).max(initial=0.0) <= tolerance:
             wood = bar.volume - bar.with_cuts(*cuts).volume
             return Recipe(cuts, tuple(labels), cents, shift, tolerance, wood, round_)
-        bias = shift - task.effects @ depths
+        bias += DAMPING * (shift - task.effects @ depths - bias)
     raise NoSolutionError(
         f"{mode} cannot be lowered by {cents:g} cents with {cutter.name} while the others move "
         f"less than {tolerance:g}; allow them more, ask for less, or take a finer cutter"
