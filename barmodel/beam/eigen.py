@@ -1,9 +1,9 @@
-"""Lowest modes of a free beam: a block Krylov method with shift and invert on band matrices.
+"""Lowest modes of a free beam: a Krylov method with shift and invert on band matrices.
 
 The three rigid motions of a free beam are known exactly. Every vector is kept M-orthogonal to
-them, so that only elastic modes come out: no threshold decides what is rigid. The block starts
-from waves of a uniform bar, which are near the modes already, and is multiplied by
-(K + σM)⁻¹M until the modes in the space so spanned settle (Rayleigh–Ritz).
+them, so that only elastic modes come out: no threshold decides what is rigid. The vectors grow
+from one start, multiplied again and again by (K + σM)⁻¹M, until the modes in the space so spanned
+settle (Rayleigh–Ritz). A start rich in all low modes keeps any of them from staying hidden.
 
 References
 ----------
@@ -12,6 +12,7 @@ B. N. Parlett, "The Symmetric Eigenvalue Problem", SIAM 1998, ch. 11 and 13 (fro
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,13 +22,12 @@ from scipy.linalg.lapack import dpbtrf, dpbtrs
 from barmodel.errors import NotConvergedError
 from barmodel.undercut.piece import Array
 
-TOLERANCE = 1e-8
+TOLERANCE = 1e-7
 """M-norm of (K + σM)⁻¹Mφ − φ/(λ + σ), over 1/(λ + σ), that counts as settled; λ errs by its
 square."""
 SHIFT = 1e-4
 """The shift −σ that makes a free beam's stiffness invertible, over the scale given. [1]"""
 _MOST_VECTORS = 20  # times the modes wanted
-_SAME = 1e-14
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,8 +71,8 @@ def lowest_elastic(
         Upper bands of K (singular, its null space spanned by `rigid`) and M.
     rigid : ndarray, shape (N, r)
         Rigid motions.
-    start : ndarray, shape (N, b)
-        Guessed motions, at least `count` of them.
+    start : ndarray, shape (N,)
+        A motion in which every low mode has a share.
     count : int
         Number of modes wanted.
     scale : float
@@ -98,12 +98,8 @@ def lowest_elastic(
 
 
 def _orthonormal(vectors: Array, image: Array) -> tuple[Array, Array]:
-    """M-orthonormal basis of a block, and its image under M; directions of no length go."""
-    gram = vectors.T @ image
-    length = np.sqrt(np.maximum(np.diag(gram), np.finfo(float).tiny))
-    values, turn = np.linalg.eigh(gram / length / length[:, None])
-    kept = values > _SAME
-    turn = turn[:, kept] / (length[:, None] * np.sqrt(values[kept]))
+    """M-orthonormal basis of some motions, and its image under M."""
+    turn = np.linalg.inv(np.linalg.cholesky(vectors.T @ image)).T
     return vectors @ turn, image @ turn
 
 
@@ -111,28 +107,30 @@ def _krylov(
     factor: Array, mass: Array, fixed: Array, fixed_image: Array, start: Array, count: int
 ) -> tuple[Array, Array]:
     """Largest eigenvalues of (K + σM)⁻¹M off the rigid motions, largest first, and vectors."""
-    limit = _MOST_VECTORS * count
-    rigid, room = fixed.shape[1], fixed.shape[1] + limit + start.shape[1]
-    basis, image = (np.empty((fixed.shape[0], room), order="F") for _ in range(2))
+    size, rigid = fixed.shape
+    band, limit = mass.shape[0] - 1, min(size - rigid, _MOST_VECTORS * count)
+    basis, image = (np.empty((size, rigid + limit), order="F") for _ in range(2))
     basis[:, :rigid], image[:, :rigid] = fixed, fixed_image
-    operator = np.zeros((room, room))
-    block, size = start - fixed @ (fixed_image.T @ start), rigid
-    while size < rigid + limit:
-        block, block_image = _orthonormal(block, band_times(mass, block))
-        last, size = size, size + block.shape[1]
-        basis[:, last:size], image[:, last:size] = block, block_image
-        block = dpbtrs(factor, block_image)[0]
-        operator[:size, last:size] = image[:, :size].T @ block
-        block -= basis[:, :size] @ operator[:size, last:size]
-        block -= basis[:, :size] @ (image[:, :size].T @ block)  # twice is enough (Parlett ch. 6)
-        if size - rigid < 3 * count:
+    operator = np.zeros((limit, limit))
+    vector = start - fixed @ (fixed_image.T @ start)
+    for step in range(limit):
+        at = rigid + step
+        inertia = dsbmv(band, 1.0, mass, vector)
+        length = math.sqrt(vector @ inertia)
+        basis[:, at], image[:, at] = vector / length, inertia / length
+        known, known_image = basis[:, : at + 1], image[:, : at + 1]
+        vector = dpbtrs(factor, image[:, at])[0]
+        share = known_image.T @ vector
+        operator[: step + 1, step] = share[rigid:]
+        vector -= known @ share
+        vector -= known @ (known_image.T @ vector)  # twice is enough (Kahan; Parlett ch. 6)
+        if step + 1 < 3 * count or step % 3:
             continue
-        values, weights = np.linalg.eigh(operator[rigid:size, rigid:size], UPLO="U")
+        values, weights = np.linalg.eigh(operator[: step + 1, : step + 1], UPLO="U")
         values, weights = values[: -count - 1 : -1], weights[:, : -count - 1 : -1]
-        beyond = block @ weights[last - rigid :]
-        strain = (beyond * band_times(mass, beyond)).sum(axis=0)
-        if np.all(strain <= (TOLERANCE * values) ** 2):
-            return values, basis[:, rigid:size] @ weights
+        beyond = math.sqrt(vector @ dsbmv(band, 1.0, mass, vector)) * np.abs(weights[-1])
+        if np.all(beyond <= TOLERANCE * values):
+            return values, known[:, rigid:] @ weights
     raise NotConvergedError(
         f"the lowest {count} modes of the beam did not settle; "
         "check for extremely thin or extremely short stretches of the bar"
