@@ -160,7 +160,7 @@ def wood_part(wood: Wood, *, sawn: str = "flat") -> WoodPart:
     return WoodPart.model_validate(
         {
             "species": wood.species,
-            "density_kg_m3": wood.density,
+            "density_kg_m3": float(f"{wood.density:.8g}"),
             **values,
             "sawn": sawn,
             "assumed": tuple(sorted(wood.assumed)),

@@ -36,6 +36,9 @@ def run(
         Model, typer.Option(help="best: the most accurate; beam: quick, sharp on deep cuts.")
     ] = Model.BEST,
     count: Annotated[int, typer.Option(min=1, max=12, help="Number of bending modes.")] = 4,
+    estimate: Annotated[
+        bool, typer.Option("--estimate", help="Estimate the model's own error; takes longer.")
+    ] = False,
     as_json: Json = False,
     plot: Plot = None,
 ) -> None:
@@ -53,7 +56,8 @@ def run(
     bar = choose(document)
     target = target_of(document.target)
     with progress("solving"):
-        modes = solve(bar, model=model.value, count=max(count, len(target.ratios)))
+        wanted = max(count, len(target.ratios))
+        modes = solve(bar, model=model.value, count=wanted, estimate=estimate)
     cents = target.cents(modes.bending_hz)
     if plot is not None:
         _draw(bar, modes, target, document.name, plot)
@@ -104,6 +108,9 @@ def _show(modes: ModeSet, cents: Any, target_hz: Any, document: BarDocument) -> 
     columns = ("mode", "Hz", "ratio", "target Hz", "cents", "nodes, mm from the left end")
     print_table(columns, rows, title=f"{document.name}, target {document.target.note}")
     print(f"\nmodel: {modes.model} ({modes.mesh})")
+    errors = [cents_text(float(value)).lstrip("+") for value in modes.error_cents]
+    if set(errors) != {"–"}:
+        print(f"estimated error of the bending modes: {', '.join(errors)} cents")
 
 
 def _draw(bar: Bar, modes: ModeSet, target: Target, title: str, path: Path) -> None:
