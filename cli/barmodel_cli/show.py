@@ -91,10 +91,11 @@ def cents_text(cents: float) -> str:
 
     Examples
     --------
-    >>> cents_text(-3.21), cents_text(float("nan"))
-    ('-3.2', '–')
+    >>> cents_text(-3.21), cents_text(-0.01), cents_text(float("nan"))
+    ('-3.2', '0.0', '–')
     """
-    return "–" if not math.isfinite(cents) else f"{cents:+.1f}"
+    text = "–" if not math.isfinite(cents) else f"{cents:+.1f}"
+    return "0.0" if text in ("+0.0", "-0.0") else text
 
 
 def hz_text(hz: float) -> str:

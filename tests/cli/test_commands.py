@@ -118,12 +118,12 @@ def test_design_is_asked_for_when_missing(bench: Any) -> None:
 
 
 def test_log_shows_cents_and_cancels(bench: Any) -> None:
-    bench.start("G3", "--tap", "196.0,784,-")
+    bench.start("G3", "--tap", "195.998,783.99,-")
     append_entries(
         "G3.bar.json", CutMade(entries=(PocketCut(start_mm=90.0, end_mm=310.0, depth_mm=3.0),))
     )
     shown = bench("log", "G3").out
-    assert "+0.0  –" in shown.replace("-0.0", "+0.0")
+    assert "0.0  0.0  –" in shown
     assert "pocket" in shown
     result = bench("log", "G3", "--cancel", "2", "--remark", "other bar")
     assert result.code == 0
