@@ -36,6 +36,34 @@ class Count:
     solves: int = 0
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Offset:
+    """What a better model adds to the beam near a shape: cents + slope·(unknowns − at).
+
+    Attributes
+    ----------
+    at : ndarray, shape (n,)
+        Unknowns where the better model was asked.
+    cents : ndarray, shape (k,)
+        Better model minus beam there. [cent]
+    slope : ndarray, shape (k, n)
+        How that changes with the unknowns. [cent]
+    """
+
+    at: Array
+    cents: Array
+    slope: Array
+
+    def near(self, unknowns: Array) -> Array:
+        """Cents to add to the beam, shape (k,)."""
+        return np.asarray(self.cents + self.slope @ (unknowns - self.at))
+
+    def moved(self, at: Array, cents: Array) -> Offset:
+        """Bring up to date by a second answer of the better model (Broyden's change)."""
+        change = cents - self.near(at)
+        return Offset(at, cents, self.slope + _rank_one(change, at - self.at))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Aim:
     """What is to be met: log-frequencies, absolute or over the first mode.
@@ -48,6 +76,8 @@ class Aim:
     ratios_only : bool
     fixed : dict
         Position and value of unknowns that the maker holds.
+    offset : Offset, optional
+        What the beam is known to be wrong by.
     count : Count
     """
 
@@ -55,6 +85,7 @@ class Aim:
     hz: Array
     ratios_only: bool = False
     fixed: dict[int, float] = field(default_factory=dict)
+    offset: Offset | None = None
     count: Count = field(default_factory=Count)
 
     @property
@@ -74,7 +105,17 @@ class Aim:
 
     def error(self, hz: Array) -> Array:
         """Cents of each tuned mode above its target. [cent]"""
+        return self._relative(CENTS * np.log(hz / self.hz))
+
+    def corrected(self, hz: Array, unknowns: Array) -> Array:
+        """Cents of each tuned mode above its target, as the better model would have it. [cent]"""
         cents = CENTS * np.log(hz / self.hz)
+        if self.offset is not None:
+            cents = cents + self.offset.near(unknowns)
+        return self._relative(cents)
+
+    def _relative(self, cents: Array) -> Array:
+        """With ratios only, what counts is the interval to the first mode."""
         return np.asarray(cents[1:] - cents[0] if self.ratios_only else cents)
 
     def slopes(self, modes: BeamModes, unknowns: Array) -> Array:
@@ -84,7 +125,9 @@ class Aim:
         )
         _, drawn = complex_jacobian(self.family.values, unknowns)
         cents = CENTS * by_cut @ drawn[:, self.free]
-        return np.asarray(cents[1:] - cents[0] if self.ratios_only else cents)
+        if self.offset is not None:
+            cents = cents + self.offset.slope[:, self.free]
+        return self._relative(cents)
 
     def room(self, unknowns: Array) -> tuple[Array, Array]:
         """Room left to each limit, and its gradient in the free unknowns."""
@@ -176,7 +219,7 @@ def shoot(
     """
     at = begin(aim, guess)
     modes = aim.modes(at)
-    error = aim.error(modes.hz)
+    error = aim.corrected(modes.hz, at)
     damping, steps, fresh = LEAST_DAMPING, 0, False
     while steps < most and aim.free.size:
         if np.abs(error).max() <= tolerance and aim.inside(at):
@@ -204,11 +247,14 @@ def shoot(
 
 
 def _updated(slopes: Array, step: Array, change: Array) -> Array:
-    """Broyden's change: what the last step showed, and nothing else."""
+    """Bring derivatives up to date by what the last step showed, and nothing else."""
+    return np.asarray(slopes + _rank_one(change - slopes @ step, step))
+
+
+def _rank_one(change: Array, step: Array) -> Array:
+    """Least matrix that turns a step into a change."""
     square = float(step @ step)
-    if square == 0.0:
-        return slopes
-    return np.asarray(slopes + np.outer(change - slopes @ step, step) / square)
+    return np.outer(change, step) / (square if square > 0.0 else 1.0)
 
 
 def _one_step(
@@ -231,7 +277,7 @@ def _one_step(
         new[aim.free] += step
         try:
             modes = aim.modes(new)
-            error_new = aim.error(modes.hz)
+            error_new = aim.corrected(modes.hz, new)
         except BarModelError:
             reach, damping = reach / 4, damping * 10
             continue

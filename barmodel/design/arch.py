@@ -25,12 +25,20 @@ class ArchFamily(Family):
     """Unknowns: ln of half extent, of centre thickness and of fullness."""
 
     name: ClassVar[str] = "arch"
-    unknowns: ClassVar[tuple[str, ...]] = ("start", "depth", "fullness")
-    keys: ClassVar[tuple[tuple[CutParameter, float], ...]] = (
-        ((0, "start"), 2.0),
-        ((0, "depth"), 1.0),
-        ((0, "fullness"), 1.0),
-    )
+
+    @property
+    def unknowns(self) -> tuple[str, ...]:
+        """Names of the unknowns."""
+        return ("start", "depth", "fullness")
+
+    @property
+    def keys(self) -> tuple[tuple[CutParameter, float], ...]:
+        """Parameters of the cuts that move, and how many places move alike."""
+        return (
+            ((0, "start"), 2.0),
+            ((0, "depth"), 1.0),
+            ((0, "fullness"), 1.0),
+        )
 
     def values(self, unknowns: Values) -> Values:
         """Cut parameters in the order of `keys`. [m] or [1]"""

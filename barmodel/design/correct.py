@@ -1,7 +1,8 @@
 """The last word: the solid corrects the beam until its own error is small.
 
 Output space mapping: the beam, which is fast, keeps doing the searching; it is aimed off by what
-it is wrong about at the present shape, and that is asked again where it lands.
+it is wrong about at the present shape, and that is asked again where it lands. What two answers show of how
+the offset changes with the shape is used from the second round on.
 
 References
 ----------
@@ -11,12 +12,12 @@ J. W. Bandler et al., "Space mapping: the state of the art", IEEE Trans. Microw.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from barmodel.bar import Bar
-from barmodel.design.aim import CENTS, TOLERANCE, Aim, Hit, shoot
+from barmodel.design.aim import CENTS, TOLERANCE, Aim, Hit, Offset, shoot
 from barmodel.design.choose import depth_sensitivity
 from barmodel.design.record import Design
 from barmodel.design.request import Request
@@ -32,62 +33,76 @@ MOST_ROUNDS = 5
 
 
 def finish(request: Request, aim: Aim, hit: Hit) -> Design:
-    """Let the last model speak, and re-aim the beam by what it says until it agrees.
-
-    Output space mapping: the beam is re-aimed at target − offset, where the offset is the last
-    model minus the beam, in cents, at the present shape.
-    """
-    modes, steps = _ask(request, hit), hit.steps
-    error = aim.error(modes.bending_hz[: aim.hz.size])
-    rounds, best = 1, (hit, modes, error)
-    while np.abs(error).max() > _goal(request) and rounds < MOST_ROUNDS:
-        offset = CENTS * np.log(modes.bending_hz[: aim.hz.size] / hit.modes.hz)
-        moved = replace(aim, hz=aim.hz * np.exp(-offset / CENTS))
-        hit = shoot(moved, hit.unknowns)
+    """Let the last model speak, and aim the beam off by what it says until it agrees."""
+    best = _ask(request, aim, hit)
+    steps, rounds, now, offset = hit.steps, 1, best, _offset(best)
+    while now.worst > _goal(request) and rounds < MOST_ROUNDS:
+        hit = shoot(replace(aim, offset=offset), now.hit.unknowns)
         if not hit.met:
             break
         steps, rounds = steps + hit.steps, rounds + 1
-        modes = _ask(request, hit)
-        error = aim.error(modes.bending_hz[: aim.hz.size])
-        if np.abs(error).max() < np.abs(best[2]).max():
-            best = (hit, modes, error)
-    hit, modes, error = best
-    return _record(request, aim, replace(hit, steps=steps), modes, error, rounds)
+        now = _ask(request, aim, hit)
+        offset = offset.moved(hit.unknowns, now.cents)
+        if now.worst < best.worst:
+            best = now
+    return _record(request, aim, replace(best, steps=steps, rounds=rounds))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Answer:
+    """What the last model says of one shape."""
+
+    hit: Hit
+    modes: ModeSet
+    error: Array
+    cents: Array
+    steps: int = 0
+    rounds: int = 0
+
+    @property
+    def worst(self) -> float:
+        return float(np.abs(self.error).max())
+
+
+def _ask(request: Request, aim: Aim, hit: Hit) -> _Answer:
+    count = len(request.target.ratios)
+    modes = solve(hit.modes.bar, model=request.model, count=count, families=["bending"])
+    hz = modes.bending_hz[:count]
+    return _Answer(hit, modes, aim.error(hz), CENTS * np.log(hz / hit.modes.hz))
+
+
+def _offset(answer: _Answer) -> Offset:
+    slope = np.zeros((answer.cents.size, answer.hit.unknowns.size))
+    return Offset(answer.hit.unknowns, answer.cents, slope)
 
 
 def _goal(request: Request) -> float:
-    """Stop correcting below this; some way under what is accepted. [cent]"""
-    return MET_ON_BEAM if request.model == "beam" else 0.6 * ACCEPT
+    """Stop correcting below this; a little under what is accepted. [cent]"""
+    return MET_ON_BEAM if request.model == "beam" else 0.8 * ACCEPT
 
 
-def _ask(request: Request, hit: Hit) -> ModeSet:
-    return solve(hit.modes.bar, model=request.model, count=max(3, len(request.target.ratios)))
-
-
-def _record(
-    request: Request, aim: Aim, hit: Hit, modes: ModeSet, error: Array, rounds: int
-) -> Design:
+def _record(request: Request, aim: Aim, answer: _Answer) -> Design:
+    hit, modes = answer.hit, answer.modes
     bar = hit.modes.bar
     least, at = bar.profile.least_thickness()
-    cents = np.append(0.0, error) if request.ratios_only else error
-    offset = CENTS * np.log(modes.bending_hz[: aim.hz.size] / hit.modes.hz)
     return Design(
         bar=bar,
         family=request.family,
         target=request.target,
         ratios_only=request.ratios_only,
-        measures={n: float(v) for n, v in aim.family.measures(hit.unknowns).items()},
+        measures=aim.family.measures(hit.unknowns),
         modes=modes,
-        cents=cents,
+        cents=np.append(0.0, answer.error) if request.ratios_only else answer.error,
         sensitivity_cents=depth_sensitivity(hit.modes),
         least_thickness=least,
         least_at=at,
-        correction_cents=offset,
-        rounds=rounds,
-        steps=hit.steps,
+        correction_cents=answer.cents,
+        rounds=answer.rounds,
+        steps=answer.steps,
         solves=aim.count.solves,
         pressed=hit.pressed,
-        reason=f"met in {hit.steps} steps of the search, {rounds} of the last model",
+        reason=f"met in {answer.steps} steps of the search; {modes.model} asked "
+        f"{answer.rounds} times",
         warnings=_warnings(request, bar, least, at),
     )
 

@@ -34,13 +34,21 @@ class Family:
     """
 
     name: ClassVar[str]
-    unknowns: ClassVar[tuple[str, ...]]
-    """Names of the unknowns as a maker fixes them."""
-    keys: ClassVar[tuple[tuple[CutParameter, float], ...]]
-    """Parameters of the cuts that move, with the number of places that move alike: a start moves
-    the end of a cut about the middle the other way, hence counts twice."""
     blank: Blank
     limits: Limits
+
+    @property
+    def unknowns(self) -> tuple[str, ...]:
+        """Names of the unknowns as a maker fixes them."""
+        raise NotImplementedError
+
+    @property
+    def keys(self) -> tuple[tuple[CutParameter, float], ...]:
+        """Parameters of the cuts that move, and how many places move alike.
+
+        A start moves the end of a cut about the middle the other way, hence counts twice.
+        """
+        raise NotImplementedError
 
     def cuts(self, unknowns: Array) -> tuple[Shape, ...]:
         """Draw the cuts for unknowns, shape (n,)."""

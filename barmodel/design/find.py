@@ -7,8 +7,10 @@ import numpy as np
 from barmodel.design.aim import Aim, Hit, shoot
 from barmodel.design.choose import most_forgiving
 from barmodel.design.correct import ACCEPT, MET_ON_BEAM, finish
+from barmodel.design.family import Family
 from barmodel.design.record import Design
 from barmodel.design.request import FAMILIES, Request
+from barmodel.design.steps import StepsFamily
 from barmodel.errors import BarModelError, InputError
 from barmodel.undercut.piece import Array
 
@@ -18,9 +20,18 @@ FULLNESS_RATIOS_ONLY = 3.0
 """Fullness of an arch whose depth and extent alone are sought, unless the maker says. [1]"""
 
 
+def make_family(request: Request) -> Family:
+    """Set up the family; two floors do for one or two ratios, unless a third is spoken of."""
+    if request.family != "steps":
+        return FAMILIES[request.family](request.blank, request.limits)
+    named = {*request.fixed, *request.begin}
+    count = 3 if len(request.target.ratios) > 2 or named & {"start3", "depth3"} else 2
+    return StepsFamily(request.blank, request.limits, count)
+
+
 def make_aim(request: Request) -> Aim:
     """Turn a request into what the search needs."""
-    family = FAMILIES[request.family](request.blank, request.limits)
+    family = make_family(request)
     fixed = family.fixed(request.fixed)
     if request.ratios_only and request.family == "arch" and "fullness" not in request.fixed:
         begun = request.begin.get("fullness", FULLNESS_RATIOS_ONLY)

@@ -23,18 +23,26 @@ class HollowsFamily(Family):
     """
 
     name: ClassVar[str] = "hollows"
-    unknowns: ClassVar[tuple[str, ...]] = (
-        "start", "depth", "centre_width", "centre_depth", "side_at", "side_width", "side_depth",
-    )  # fmt: skip
-    keys: ClassVar[tuple[tuple[CutParameter, float], ...]] = (
-        ((0, "start"), 2.0),
-        ((0, "depth"), 1.0),
-        ((1, "depth"), 1.0),
-        ((1, "radius"), 1.0),
-        ((2, "at"), 1.0),
-        ((2, "depth"), 1.0),
-        ((2, "radius"), 1.0),
-    )
+
+    @property
+    def unknowns(self) -> tuple[str, ...]:
+        """Names of the unknowns."""
+        return (
+            "start", "depth", "centre_width", "centre_depth", "side_at", "side_width", "side_depth",
+        )  # fmt: skip
+
+    @property
+    def keys(self) -> tuple[tuple[CutParameter, float], ...]:
+        """Parameters of the cuts that move, and how many places move alike."""
+        return (
+            ((0, "start"), 2.0),
+            ((0, "depth"), 1.0),
+            ((1, "depth"), 1.0),
+            ((1, "radius"), 1.0),
+            ((2, "at"), 1.0),
+            ((2, "depth"), 1.0),
+            ((2, "radius"), 1.0),
+        )
 
     @property
     def corner(self) -> float:

@@ -11,7 +11,6 @@ from barmodel.design.family import CutParameter, Family
 from barmodel.undercut import Pocket, Shape
 from barmodel.undercut.piece import Array, Values
 
-COUNT = 3
 LEAST_LEDGE = 0.03
 """Shortest ledge between two walls, over the length of the bar (own choice). [1]"""
 LEAST_STEP = 0.03
@@ -20,21 +19,32 @@ LEAST_STEP = 0.03
 
 @dataclass(frozen=True, slots=True)
 class StepsFamily(Family):
-    """Unknowns: ln of the half extents, widest first, then of the floor thicknesses."""
+    """Unknowns: ln of the half extents, widest first, then of the floor thicknesses.
+
+    Attributes
+    ----------
+    count : int
+        Number of floors, 2 or 3; each costs the maker a setting of the router.
+    """
 
     name: ClassVar[str] = "steps"
-    unknowns: ClassVar[tuple[str, ...]] = (
-        *(f"start{i + 1}" for i in range(COUNT)),
-        *(f"depth{i + 1}" for i in range(COUNT)),
-    )
-    keys: ClassVar[tuple[tuple[CutParameter, float], ...]] = (
-        *(((i, "start"), 2.0) for i in range(COUNT)),
-        *(((i, "depth"), 1.0) for i in range(COUNT)),
-    )
+    count: int = 3
+
+    @property
+    def unknowns(self) -> tuple[str, ...]:
+        """Names of the unknowns."""
+        numbers = range(1, self.count + 1)
+        return (*(f"start{i}" for i in numbers), *(f"depth{i}" for i in numbers))
+
+    @property
+    def keys(self) -> tuple[tuple[CutParameter, float], ...]:
+        """Parameters of the cuts that move, and how many places move alike."""
+        numbers = range(self.count)
+        return (*(((i, "start"), 2.0) for i in numbers), *(((i, "depth"), 1.0) for i in numbers))
 
     def values(self, unknowns: Values) -> Values:
         """Cut parameters in the order of `keys`. [m] or [1]"""
-        half, floor = np.exp(unknowns[:COUNT]), np.exp(unknowns[COUNT:])
+        half, floor = np.exp(unknowns[: self.count]), np.exp(unknowns[self.count :])
         above = np.concatenate([[self.blank.thickness], floor[:-1]])
         return np.concatenate([self.blank.length / 2 - half, above - floor])
 
@@ -44,12 +54,12 @@ class StepsFamily(Family):
         length = self.blank.length
         return tuple(
             Pocket(start=float(start), end=float(length - start), depth=float(depth))
-            for start, depth in zip(values[:COUNT], values[COUNT:], strict=True)
+            for start, depth in zip(values[: self.count], values[self.count :], strict=True)
         )
 
     def slack(self, unknowns: Values) -> Values:
         """Room left to each limit, relative. [1]"""
-        half, floor = np.exp(unknowns[:COUNT]), np.exp(unknowns[COUNT:])
+        half, floor = np.exp(unknowns[: self.count]), np.exp(unknowns[self.count :])
         blank, limits = self.blank, self.limits
         above = np.concatenate([[blank.thickness], floor[:-1]])
         narrowest = max(limits.bit_diameter or 0.0, 0.06 * blank.length) / 2
@@ -69,8 +79,8 @@ class StepsFamily(Family):
             "the clear length at the ends",
             "the narrowest floor the bit can cut",
             "the least thickness",
-            *(["the shortest ledge between two walls"] * (COUNT - 1)),
-            *(["the lowest step"] * COUNT),
+            *(["the shortest ledge between two walls"] * (self.count - 1)),
+            *(["the lowest step"] * self.count),
         )
 
     def starts(self, *, modes: int) -> tuple[Array, ...]:
@@ -84,10 +94,12 @@ class StepsFamily(Family):
             ((0.22, 0.15, 0.08), (0.82, 0.66, 0.5)),
             ((0.40, 0.20, 0.10), (0.9, 0.7, 0.5)),
         ]
+        pick = [0, 1, 2] if self.count == 3 else [0, 2]
         return tuple(
-            np.log([*(a * blank.length for a in half), *(h * blank.thickness for h in floor)])
+            np.log(np.concatenate([np.take(half, pick) * blank.length,
+                                   np.take(floor, pick) * blank.thickness]))
             for half, floor in guesses
-        )
+        )  # fmt: skip
 
     def unknown(self, name: str, value: float) -> float:
         """Turn a maker's measure into its unknown."""
@@ -98,5 +110,5 @@ class StepsFamily(Family):
     def measures(self, unknowns: Array) -> dict[str, float]:
         """Turn unknowns into the maker's measures. [m] or [1]"""
         values = self.values(unknowns)
-        starts, depths = values[:COUNT], np.cumsum(values[COUNT:])
+        starts, depths = values[: self.count], np.cumsum(values[self.count :])
         return dict(zip(self.unknowns, map(float, [*starts, *depths]), strict=True))
