@@ -1,0 +1,115 @@
+"""`barmodel cut`."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from barmodel_cli import cutting
+from barmodel_cli.options import BadValue, BarFile, Json, length_option
+from barmodel_cli.show import print_json
+
+if TYPE_CHECKING:
+    from barmodel.bar import Bar
+    from barmodel.files import BarDocument, CutEntry, CutMade
+
+
+def run(
+    bar_file: BarFile,
+    at: cutting.At = None,
+    start: cutting.From = None,
+    end: cutting.To = None,
+    width: cutting.Width = None,
+    depth: cutting.Depth = None,
+    cutter: cutting.CutterName = None,
+    one_side: cutting.OneSide = False,
+    ends: cutting.Ends = None,
+    entries: cutting.EntriesPath = None,
+    designed: Annotated[
+        bool, typer.Option("--designed", help="The design in the file, all of it or --part.")
+    ] = False,
+    part: Annotated[
+        list[int] | None,
+        typer.Option("--part", min=1, help="With --designed: only this entry of it, from 1."),
+    ] = None,
+    tool: Annotated[str | None, typer.Option(help="What it was cut with.")] = None,
+    date: Annotated[str | None, typer.Option(help="When, as 2026-05-31 14:30; now if not.")] = None,
+    measured: Annotated[
+        float | None, length_option("--measured-depth", help="Depth found afterwards.")
+    ] = None,
+    remark: Annotated[str | None, typer.Option(help="Anything worth keeping.")] = None,
+    keep: cutting.Keep = None,
+    as_json: Json = False,
+) -> None:
+    """Record a cut that was made. Nothing is computed; see `try` for what it does.
+
+    Example: barmodel cut G3 --from 95 --to 305 --depth 5 --tool router
+    """
+    from barmodel.cutmap import apply_cuts
+    from barmodel.files import append_entries, bar_as_is, read_bar_file
+    from barmodel.files.bars import entries_made
+
+    document = read_bar_file(bar_file)
+    bar = bar_as_is(document)
+    words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries)
+    made = _entries(document, words, bar, designed, part)
+    entry = _record(made, tool=tool or cutter, date=date, measured=measured, remark=remark)
+    after = apply_cuts(bar, cutting.to_cuts(entries_made(entry)), keep=cutting.least_kept(keep))
+    written = append_entries(bar_file, entry)
+    number = written.log[-1].id
+    least, place = after.profile.least_thickness()
+    if as_json:
+        content: dict[str, Any] = {
+            "entry": number,
+            "cut": [item.model_dump(mode="json") for item in made],
+            "minimum_thickness_mm": least * 1e3,
+            "thinnest_at_mm": place * 1e3,
+        }
+        print_json("cut", content)
+    else:
+        print(f"recorded as entry {number} of {written.name}")
+        print(f"thinnest now: {least * 1e3:.2f} mm at {place * 1e3:.1f} mm")
+
+
+def _entries(
+    document: BarDocument,
+    words: cutting.CutWords,
+    bar: Bar,
+    designed: bool,
+    part: list[int] | None,
+) -> tuple[CutEntry, ...]:
+    if not designed:
+        if part:
+            raise BadValue("--part chooses from the design; say --designed as well")
+        return words.to_entries(bar)
+    if words.said:
+        raise BadValue("--designed is the cut; leave --at, --from, --ends and --entries out")
+    if not document.design:
+        raise BadValue("the file holds no design; find one with: barmodel design --save")
+    design = document.design
+    if part and max(part) > len(design):
+        raise BadValue(f"--part {max(part)}: the design has {len(design)} entries")
+    return tuple(design[k - 1] for k in part) if part else tuple(design)
+
+
+def _record(
+    entries: tuple[CutEntry, ...],
+    *,
+    tool: str | None,
+    date: str | None,
+    measured: float | None,
+    remark: str | None,
+) -> CutMade:
+    from pydantic import ValidationError
+
+    from barmodel.files import CutMade
+
+    more: dict[str, Any] = {} if date is None else {"date": date}
+    try:
+        return CutMade(
+            entries=entries, tool=tool, measured_depth_mm=measured, remark=remark, **more
+        )
+    except ValidationError as error:
+        text = "; ".join(str(item["msg"]).removeprefix("Value error, ") for item in error.errors())
+        raise BadValue(text) from None

@@ -1,0 +1,230 @@
+"""`barmodel map`."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from barmodel_cli import cutting
+from barmodel_cli.options import BadValue, BarFile, Json, Plot, length_option, number_option
+from barmodel_cli.show import cents_text, print_json, print_table, progress
+
+if TYPE_CHECKING:
+    from barmodel.cutmap import CutMap, Recipe
+    from barmodel.files import BarDocument
+
+TABLE_ROWS = 24
+
+
+def run(
+    bar_file: BarFile,
+    cutter: Annotated[
+        str, typer.Option("--cutter", metavar="NAME", help="bit12, drum40, scraper20, file10, …")
+    ] = "scraper20",
+    width: Annotated[
+        float | None, length_option("--width", help="Length of each cut, if the cutter travels.")
+    ] = None,
+    depth: Annotated[
+        float | None,
+        length_option("--depth", help="Depth of the cuts; without it: in the limit of light cuts."),
+    ] = None,
+    one_side: Annotated[
+        bool, typer.Option("--one-side", help="One cut, not one on each half.")
+    ] = False,
+    modes: Annotated[
+        str, typer.Option("--modes", help="V1, V2 … vertical, T1 torsional, La1 lateral.")
+    ] = "V1,V2,V3",
+    places: Annotated[int, typer.Option("--stations", min=2, max=2000)] = 60,
+    lower: Annotated[
+        str | None,
+        typer.Option("--lower", metavar="MODE", help="Also: least cuts that lower this mode …"),
+    ] = None,
+    by: Annotated[
+        float | None, number_option("--by", help="… by so many cents …", positive=True)
+    ] = None,
+    tolerance: Annotated[
+        float,
+        number_option("--tolerance", help="… and move the others less than this.", positive=True),
+    ] = 1.0,
+    keep: cutting.Keep = None,
+    csv: Annotated[
+        Path | None, typer.Option("--csv", metavar="FILE", help="Write the map as a CSV file.")
+    ] = None,
+    as_json: Json = False,
+    plot: Plot = None,
+) -> None:
+    """What wood removed here does to each mode, along the bar, for one cutter.
+
+    Example: barmodel map G3 --cutter drum40 --plot G3-map.png
+    """
+    from barmodel.cutmap import cut_map, find_recipe
+    from barmodel.files import bar_as_is, read_bar_file
+    from barmodel.undercut.cutters import find_cutter
+    from barmodel.units import MM
+
+    if (lower is None) != (by is None):
+        raise BadValue("--lower and --by belong together, as --lower V2 --by 10")
+    document = read_bar_file(bar_file)
+    bar = bar_as_is(document)
+    tool = find_cutter(cutter)
+    labels = tuple(word.strip() for word in modes.split(","))
+    least = cutting.least_kept(keep)
+    with progress("solving", None if depth is None else places) as step:
+        found = cut_map(
+            bar,
+            tool,
+            depth=None if depth is None else depth * MM,
+            width=None if width is None else width * MM,
+            mirror=not one_side,
+            labels=labels,
+            count=places,
+            keep=least,
+            progress=step,
+        )
+        recipe = None
+        if lower is not None and by is not None:
+            recipe = find_recipe(
+                bar, tool, mode=lower, cents=by, tolerance=tolerance, labels=labels, keep=least
+            )
+    if csv is not None:
+        _write_csv(found, csv)
+    if plot is not None:
+        _draw(found, _distances(document, found), document.name, plot)
+    if as_json:
+        print_json("map", _content(document, found, recipe))
+    else:
+        _show(document, found, recipe)
+
+
+def _distances(document: BarDocument, found: CutMap) -> list[float | None]:
+    """Cents from target of each mode of the map: as read last, else as computed."""
+    from barmodel.files import Reading, target_of
+    from barmodel.pitch import cents
+
+    target = target_of(document.target).hz
+    log = document.valid_log
+    read = log[-1].hz if log and isinstance(log[-1], Reading) else ()
+    out: list[float | None] = []
+    for label, computed in zip(found.labels, found.hz, strict=True):
+        number = int(label[1:]) if label.startswith("V") else 0
+        if not 1 <= number <= len(target):
+            out.append(None)
+            continue
+        heard = read[number - 1] if number <= len(read) else None
+        out.append(cents(heard or float(computed), float(target[number - 1])))
+    return out
+
+
+def _content(document: BarDocument, found: CutMap, recipe: Recipe | None) -> dict[str, Any]:
+    content: dict[str, Any] = {
+        "x_mm": found.x * 1e3,
+        "cents_per_mm": found.cents_per_mm,
+        "cutter": found.cutter.name,
+        "modes": found.labels,
+        "depth_mm": None if found.depth is None else found.depth * 1e3,
+        "mirror": found.mirror,
+        "hz": found.hz,
+        "cents": _distances(document, found),
+        "zero_points_mm": [points * 1e3 for points in found.zero_points],
+        "nodes_mm": [points * 1e3 for points in found.nodes],
+        "strongest_mm": found.strongest * 1e3,
+        "ends_cents_per_mm": found.trim_cents_per_mm,
+        "model": found.model,
+    }
+    if recipe is not None:
+        from barmodel.files import entries_of
+
+        content["recipe"] = {
+            "cut": [entry.model_dump(mode="json") for entry in entries_of(recipe.cuts)],
+            "shift_cents": recipe.shift_cents,
+        }
+    return content
+
+
+def _show(document: BarDocument, found: CutMap, recipe: Recipe | None) -> None:
+    every = max(1, math.ceil(found.x.size / TABLE_ROWS))
+    rows = [
+        (f"{found.x[k] * 1e3:.1f}", *(cents_text(float(c)) for c in found.cents_per_mm[:, k]))
+        for k in range(0, found.x.size, every)
+    ]
+    columns = ("mm", *(f"{label}, cents/mm" for label in found.labels))
+    print_table(columns, rows, title=f"{document.name}: {_cutter_in_words(found)}")
+    print()
+    summary = [
+        (
+            label,
+            "–" if distance is None else cents_text(distance),
+            _places(found.zero_points[k]),
+            _places(found.nodes[k]),
+            f"{found.strongest[k] * 1e3:.0f}",
+            cents_text(float(found.trim_cents_per_mm[k])),
+        )
+        for k, (label, distance) in enumerate(
+            zip(found.labels, _distances(document, found), strict=True)
+        )
+    ]
+    heads = ("mode", "from target", "no effect, mm", "still, mm", "strongest, mm", "1 mm off ends")
+    print_table(heads, summary)
+    if recipe is not None:
+        _show_recipe(recipe)
+    print(f"\nmodel: {found.model}")
+
+
+def _show_recipe(recipe: Recipe) -> None:
+    rows = []
+    for cut in recipe.cuts:
+        start, end = cut.extent
+        depth = getattr(cut, "depth", math.nan)
+        where = "both halves" if cut.mirror else "middle"
+        middle = f"{(start + end) / 2 * 1e3:.1f}"
+        rows.append((middle, where, f"{(end - start) * 1e3:.1f}", f"{depth * 1e3:.3f}"))
+    print()
+    print_table(("at, mm", "where", "width, mm", "depth, mm"), rows, title="least cuts:")
+    shifts = ", ".join(
+        f"{label} {cents_text(float(shift))}"
+        for label, shift in zip(recipe.labels, recipe.shift_cents, strict=True)
+    )
+    print(f"solved with these cuts: {shifts} cents")
+
+
+def _cutter_in_words(found: CutMap) -> str:
+    depth = "light cuts" if found.depth is None else f"cuts {found.depth * 1e3:g} mm deep"
+    halves = "on both halves" if found.mirror else "on one side only"
+    return f"{found.cutter.name}, {depth}, {halves}"
+
+
+def _places(points: Any) -> str:
+    return ", ".join(f"{point * 1e3:.0f}" for point in points) or "–"
+
+
+def _write_csv(found: CutMap, path: Path) -> None:
+    from barmodel.files import write_atomically
+
+    head = ",".join(["x_mm", *(f"{label}_cents_per_mm" for label in found.labels)])
+    lines = [
+        ",".join([f"{x * 1e3:.3f}", *("" if math.isnan(c) else f"{c:.4f}" for c in column)])
+        for x, column in zip(found.x, found.cents_per_mm.T, strict=True)
+    ]
+    write_atomically(path, "\n".join([head, *lines]) + "\n")
+
+
+def _draw(found: CutMap, distances: list[float | None], title: str, path: Path) -> None:
+    from barmodel.plots import save_figure
+    from barmodel.plots.cutmap import draw_cut_map
+
+    figure = draw_cut_map(
+        found.bar,
+        found.x,
+        found.cents_per_mm,
+        shape_x=found.shape_x,
+        shapes=found.shapes,
+        nodes=found.nodes,
+        zero_points=found.zero_points,
+        distance_cents=distances,
+        title=title,
+        cutter=_cutter_in_words(found),
+    )
+    save_figure(figure, path)

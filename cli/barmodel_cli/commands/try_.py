@@ -1,0 +1,139 @@
+"""`barmodel try`."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from barmodel_cli import cutting
+from barmodel_cli.options import BarFile, Json
+from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
+
+if TYPE_CHECKING:
+    from barmodel.cutmap import Prediction
+    from barmodel.files import BarDocument, CutEntry
+
+
+class Model(StrEnum):
+    """Which model answers."""
+
+    BEST = "best"
+    SOLID = "solid"
+    BEAM = "beam"
+
+
+def run(
+    bar_file: BarFile,
+    at: cutting.At = None,
+    start: cutting.From = None,
+    end: cutting.To = None,
+    width: cutting.Width = None,
+    depth: cutting.Depth = None,
+    cutter: cutting.CutterName = None,
+    one_side: cutting.OneSide = False,
+    ends: cutting.Ends = None,
+    entries: cutting.EntriesPath = None,
+    keep: cutting.Keep = None,
+    torsion: Annotated[
+        bool, typer.Option("--torsion", help="Torsional and lateral modes as well; slower.")
+    ] = False,
+    model: Annotated[
+        Model, typer.Option(help="best: the most accurate; beam: quick, blind to the cutter.")
+    ] = Model.BEST,
+    as_json: Json = False,
+) -> None:
+    """What a cut would do to the bar as it is; nothing is recorded.
+
+    Example: barmodel try G3 --at 200 --width 12 --depth 0.3
+    """
+    from barmodel.cutmap import predict
+    from barmodel.files import bar_as_is, read_bar_file
+
+    document = read_bar_file(bar_file)
+    bar = bar_as_is(document)
+    words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries)
+    made = words.to_entries(bar)
+    with progress("solving"):
+        found = predict(
+            bar,
+            cutting.to_cuts(made),
+            model=model.value,
+            count=max(3, len(document.target.ratios)),
+            families=("bending", "torsion") if torsion else ("bending",),
+            keep=cutting.least_kept(keep),
+        )
+    for warning in found.after.warnings:
+        caution(warning)
+    if as_json:
+        print_json("try", _content(document, made, found))
+    else:
+        _show(document, found)
+
+
+def _content(
+    document: BarDocument, entries: tuple[CutEntry, ...], found: Prediction
+) -> dict[str, Any]:
+    from barmodel.files import target_of
+
+    target = target_of(document.target)
+    return {
+        "cut": [entry.model_dump(mode="json") for entry in entries],
+        "before_hz": found.before.bending_hz,
+        "after_hz": found.after.bending_hz,
+        "shift_cents": found.shift_cents,
+        "cents": target.cents(found.after.bending_hz),
+        "torsional_hz": found.after.torsional_hz,
+        "lateral_hz": found.after.lateral_hz,
+        "nodes_mm": [points * 1e3 for points in found.after.nodes],
+        "minimum_thickness_mm": found.least_thickness * 1e3,
+        "thinnest_at_mm": found.thinnest_at * 1e3,
+        "removed_g": found.mass_removed * 1e3,
+        "model": found.after.model,
+        "mesh": found.after.mesh,
+        "warnings": found.after.warnings,
+    }
+
+
+def _show(document: BarDocument, found: Prediction) -> None:
+    from barmodel.files import target_of
+
+    cents = target_of(document.target).cents(found.after.bending_hz)
+    rows: list[tuple[object, ...]] = []
+    for index, (before, after) in enumerate(
+        zip(found.before.bending_hz, found.after.bending_hz, strict=True)
+    ):
+        rows.append(
+            (
+                f"bending {index + 1}",
+                hz_text(float(before)),
+                hz_text(float(after)),
+                cents_text(float(found.shift_cents[index])),
+                cents_text(float(cents[index])) if index < len(cents) else None,
+                ", ".join(f"{point * 1e3:.1f}" for point in found.after.nodes[index]),
+            )
+        )
+    rows += _other_rows(found)
+    columns = ("mode", "before Hz", "after Hz", "shift cents", "then from target", "nodes then, mm")
+    print_table(columns, rows, title=f"{document.name}, target {document.target.note}")
+    print(
+        f"\nthinnest then: {found.least_thickness * 1e3:.2f} mm at "
+        f"{found.thinnest_at * 1e3:.1f} mm; {found.mass_removed * 1e3:.2f} g come off"
+    )
+    print(f"model: {found.after.model} ({found.after.mesh}); nothing recorded")
+
+
+def _other_rows(found: Prediction) -> list[tuple[object, ...]]:
+    from barmodel.pitch import cents
+
+    rows: list[tuple[object, ...]] = []
+    for kind in ("torsional", "lateral"):
+        pairs = zip(
+            getattr(found.before, f"{kind}_hz"), getattr(found.after, f"{kind}_hz"), strict=False
+        )
+        for number, (before, after) in enumerate(pairs, start=1):
+            shift = cents_text(cents(float(after), float(before)))
+            hz = hz_text(float(before)), hz_text(float(after))
+            rows.append((f"{kind} {number}", *hz, shift, None, ""))
+    return rows

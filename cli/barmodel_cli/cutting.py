@@ -1,0 +1,200 @@
+"""The options by which a cut is told, shared by `try` and `cut`, and what they mean.
+
+The library is imported inside the functions, so that the help of the commands stays quick.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TypeAlias
+
+import typer
+
+from barmodel_cli.options import BadValue, length_option, read_length_mm
+
+if TYPE_CHECKING:
+    from barmodel.bar import Bar
+    from barmodel.cutmap import Cut
+    from barmodel.files import CutEntry
+
+PANEL = "The cut"
+
+At: TypeAlias = Annotated[
+    list[float] | None,
+    typer.Option(
+        "--at",
+        parser=read_length_mm,
+        metavar="LENGTH",
+        help="Middle of the cut, from the left end; more than one makes several alike.",
+        rich_help_panel=PANEL,
+        show_default=False,
+    ),
+]
+From: TypeAlias = Annotated[
+    float | None, length_option("--from", help="Where the cut begins.", panel=PANEL)
+]
+To: TypeAlias = Annotated[
+    float | None, length_option("--to", help="Where the cut ends.", panel=PANEL)
+]
+Width: TypeAlias = Annotated[
+    float | None, length_option("--width", help="Length of the cut along the bar.", panel=PANEL)
+]
+Depth: TypeAlias = Annotated[
+    float | None, length_option("--depth", help="Depth from the present surface.", panel=PANEL)
+]
+CutterName: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--cutter",
+        metavar="NAME",
+        help="bit12, drum40, scraper20, file10, belt100 or any other size in mm; "
+        "without it the cut has a flat floor and walls.",
+        rich_help_panel=PANEL,
+        show_default=False,
+    ),
+]
+OneSide: TypeAlias = Annotated[
+    bool,
+    typer.Option(
+        "--one-side", help="Only there, not on the other half as well.", rich_help_panel=PANEL
+    ),
+]
+Ends: TypeAlias = Annotated[
+    float | None,
+    length_option(
+        "--ends", help="Length off each end (with --one-side the left one).", panel=PANEL
+    ),
+]
+EntriesPath: TypeAlias = Annotated[
+    Path | None,
+    typer.Option(
+        "--entries",
+        metavar="FILE",
+        help="A file with a list of undercut entries.",
+        rich_help_panel=PANEL,
+        show_default=False,
+    ),
+]
+Keep: TypeAlias = Annotated[
+    float | None,
+    length_option("--keep", help="Thickness that must remain where it is cut (2 mm).", panel=PANEL),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class CutWords:
+    """A cut as told on the command line, lengths in mm."""
+
+    at: Sequence[float] | None = None
+    start: float | None = None
+    end: float | None = None
+    width: float | None = None
+    depth: float | None = None
+    cutter: str | None = None
+    one_side: bool = False
+    ends: float | None = None
+    entries: Path | None = None
+
+    @property
+    def said(self) -> bool:
+        """Whether any cut was told."""
+        told = (self.at, self.start, self.end, self.ends, self.entries)
+        return any(value is not None and value != [] for value in told)
+
+    def to_entries(self, bar: Bar) -> tuple[CutEntry, ...]:
+        """Entries of a bar file for the cut.
+
+        Raises
+        ------
+        BadValue
+            If the words do not make a cut.
+        """
+        from barmodel.files import EndsCut, read_entries
+
+        found: list[CutEntry] = []
+        if self.entries is not None:
+            found += read_entries(self.entries)
+        found += self._shapes(bar)
+        if self.ends is not None:
+            if not self.ends > 0.0:
+                raise BadValue(f"--ends is {self.ends:g} mm; it must be above zero")
+            if self.one_side:
+                found.append(EndsCut(left_mm=self.ends))
+            else:
+                found.append(EndsCut(length_mm=self.ends))
+        if not found:
+            raise BadValue(
+                "say a cut: --at 200 --width 12 --depth 0.3, or --from 95 --to 305 --depth 5, "
+                "or --ends 1.0"
+            )
+        return tuple(found)
+
+    def _shapes(self, bar: Bar) -> list[CutEntry]:
+        from barmodel.files import entry_of
+        from barmodel.undercut.cutters import Cutter, find_cutter
+        from barmodel.units import MM
+
+        spots = self._spots()
+        if not spots:
+            return []
+        if self.depth is None:
+            raise BadValue("how deep? give --depth, as --depth 0.3")
+        if self.cutter is not None:
+            tool = find_cutter(self.cutter)
+        else:
+            tool = Cutter(name="the cut", kind="bit", width=1e-6)
+        out: list[CutEntry] = []
+        for middle, width in spots:
+            if width is None and self.cutter is None:
+                raise BadValue("how wide? give --width, as --width 12, or --cutter, as drum40")
+            shape = tool.cut(
+                at=middle * MM,
+                depth=self.depth * MM,
+                width=None if width is None else width * MM,
+                mirror=not self.one_side and abs(2 * middle * MM - bar.blank.length) > 1e-6,
+            )
+            out.append(entry_of(shape))
+        return out
+
+    def _spots(self) -> list[tuple[float, float | None]]:
+        """Middle and width of every cut. [mm]"""
+        if (self.start is None) != (self.end is None):
+            raise BadValue("--from and --to belong together; give both")
+        spots = [(middle, self.width) for middle in self.at or ()]
+        if self.start is not None and self.end is not None:
+            if not self.start < self.end:
+                raise BadValue(f"--from {self.start:g} is not before --to {self.end:g}")
+            spots.append(((self.start + self.end) / 2, self.end - self.start))
+        if not spots and (self.depth is not None or self.width is not None):
+            raise BadValue("where? give --at, or --from and --to")
+        return spots
+
+
+def to_cuts(entries: Sequence[CutEntry]) -> list[Cut]:
+    """The library's cuts for entries of a file."""
+    from barmodel.cutmap import EndTrim
+    from barmodel.files import EndsCut, shape_of
+    from barmodel.units import MM
+
+    out: list[Cut] = []
+    for entry in entries:
+        if isinstance(entry, EndsCut):
+            left, right = entry.both_mm
+            out.append(EndTrim(left=left * MM, right=right * MM))
+        else:
+            out.append(shape_of(entry))
+    return out
+
+
+def least_kept(keep_mm: float | None) -> float:
+    """Least thickness, as given or as usual. [m]"""
+    from barmodel.bar import LEAST_THICKNESS
+    from barmodel.units import MM
+
+    if keep_mm is None:
+        return LEAST_THICKNESS
+    if keep_mm < 0.0:
+        raise BadValue("--keep cannot be negative")
+    return keep_mm * MM
