@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
@@ -13,8 +15,10 @@ from barmodel.undercut.piece import Array, Values
 
 ORDER = 4
 """Polynomial order of the elements."""
-ELEMENTS = 12
+ELEMENTS = 18
 """Elements along a bar without kinks; kinks and walls only add to it."""
+_CURVED = 0.5
+"""Pieces longer than this share of the longest element get two elements at least."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,19 +66,41 @@ class Mesh:
 
 
 def build_mesh(spread: Spread, *, elements: int = ELEMENTS, order: int = ORDER) -> Mesh:
-    """Divide the bar evenly inside every piece, no element longer than length/`elements`.
+    """Divide every piece evenly, no element longer than length/`elements`.
 
-    The division depends on the real geometry only, so that a perturbed spread (complex edges)
-    gets the very same elements, moved.
+    Curved pieces get two elements at least; where a line of the carrying thickness runs out, the
+    stretch in which its slope fades gets its own. The division depends on the real geometry only,
+    so that a perturbed spread (complex edges) gets the very same elements, moved.
     """
-    lengths = np.diff(spread.edges.real)
-    longest = spread.edges[-1].real / elements
-    count = np.maximum(np.ceil(lengths / longest - 1e-6).astype(int), 1)
-    piece = np.repeat(np.arange(count.size), count)
-    inside = np.arange(piece.size) - np.repeat(np.cumsum(count) - count, count)
-    step = np.diff(spread.edges) / count
-    edges = np.append(spread.edges[piece] + step[piece] * inside, spread.edges[-1])
-    return Mesh(edges, spread.segment[piece], reference(order), piece)
+    real = spread.edges.real
+    longest = float(real[-1]) / elements
+    piece, edges = [], []
+    for number, (start, end) in enumerate(pairwise(real.tolist())):
+        shares = _shares((end - start) / longest, spread.fade(number))
+        moving = spread.edges[number] + shares * (spread.edges[number + 1] - spread.edges[number])
+        edges.append(moving)
+        piece += [number] * shares.size
+    everything = np.append(np.concatenate(edges), spread.edges[-1])
+    owner = np.array(piece)
+    return Mesh(everything, spread.segment[owner], reference(order), owner)
+
+
+def _shares(size: float, fade: float) -> Array:
+    """Where the elements of a piece begin, as shares of it.
+
+    Parameters
+    ----------
+    size : float
+        Length of the piece over that of the longest element. [1]
+    fade : float
+        Share of the piece that gets an element of its own: at its end, or at its start if
+        negative; 0 for none. [1]
+    """
+    count = max(math.ceil(size - 1e-6), 2 if size > _CURVED else 1)
+    if fade == 0.0:
+        return np.arange(count) / count
+    rest = np.arange(count) / count * (1.0 - abs(fade))
+    return np.append(rest, 1.0 - fade) if fade > 0.0 else np.append(0.0, rest - fade)
 
 
 def moved_mesh(mesh: Mesh, before: Spread, after: Spread) -> Mesh:

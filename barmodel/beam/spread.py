@@ -26,6 +26,8 @@ from barmodel.undercut.piece import Array, Values
 
 STEEPEST = 1.7
 """Largest slope of h_s, over √(G/E); fitted. [1]"""
+SHALLOW = 0.08
+"""Height of a wall over the thickness beside it from which on it counts in full; fitted. [1]"""
 SAMPLES = 65
 """Places looked at in every segment of the profile."""
 
@@ -82,6 +84,21 @@ class Spread:
             return h, np.zeros(x.shape)
         carried = np.where(on_line, self._lines.at(x, line, self._steepest), h)
         return carried, np.where(on_line, self._lines.sign[line], 0.0)
+
+    def fade(self, piece: int) -> float:
+        """Share of a piece in which a line's slope fades out: at its end, or start if negative.
+
+        The line runs into h there; above the line less than `SHALLOW` of h_s is left.
+        """
+        line = int(self.line[piece])
+        if line == _FREE:
+            return 0.0
+        sign = int(self._lines.sign[line])
+        start, end = self.edges[piece : piece + 2].real
+        top = np.array([end if sign > 0 else start])
+        height = float(self._lines.at(top, np.array([line]), self._steepest)[0].real)
+        share = SHALLOW * height / (abs(self._steepest) * (end - start))
+        return sign * min(0.5, float(share))
 
     @property
     def steepest(self) -> complex:

@@ -11,14 +11,11 @@ from barmodel.beam.assembly import AWARE, PLAIN, Layout
 from barmodel.beam.aware import aware_mass, aware_stiffness
 from barmodel.beam.mesh import Mesh
 from barmodel.beam.section import Constants, plain_mass, plain_stiffness
-from barmodel.beam.spread import Spread, limit, unlimited
+from barmodel.beam.spread import SHALLOW, Spread, limit, unlimited
 from barmodel.undercut import Profile
 from barmodel.undercut.piece import Values
 
 Section: TypeAlias = Literal["aware", "plain"]
-
-SHALLOW = 0.08
-"""Height of a wall over the thickness beside it from which on it counts in full; fitted. [1]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

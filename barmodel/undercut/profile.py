@@ -23,6 +23,8 @@ from barmodel.units import MM
 SAME_PLACE = 1e-7
 """Edges closer than this are one edge. [m]"""
 
+_TOUCHING = 1e-12
+"""Depths that differ by less are the same. [m]"""
 _SAMPLES = np.linspace(0.0, 1.0, 65)
 _GAUSS_X, _GAUSS_W = (np.asarray(a) for a in np.polynomial.legendre.leggauss(16))
 
@@ -255,8 +257,9 @@ def _crossings(profile: Profile) -> list[complex]:
         for first, second in _rivals(profile, index):
             x = left + (right - left) * _SAMPLES
             gap = (first(x) - second(x)).real
-            turns = np.flatnonzero(gap[:-1] * gap[1:] < 0.0)
-            found += [_root(first, second, x[i], x[i + 1]) for i in turns]
+            apart = np.flatnonzero(np.abs(gap) > _TOUCHING)  # cuts may also touch, or coincide
+            turns = np.flatnonzero(gap[apart[:-1]] * gap[apart[1:]] < 0.0)
+            found += [_root(first, second, x[apart[i]], x[apart[i + 1]]) for i in turns]
     return found
 
 
