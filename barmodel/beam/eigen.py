@@ -22,7 +22,7 @@ from scipy.linalg.lapack import dpbtrf, dpbtrs
 from barmodel.errors import NotConvergedError
 from barmodel.undercut.piece import Array
 
-TOLERANCE = 1e-8
+TOLERANCE = 1e-7
 """M-norm of (K + σM)⁻¹Mφ − φ/(λ + σ), over 1/(λ + σ), that counts as settled; λ errs by its
 square."""
 SHIFT = 1e-4
