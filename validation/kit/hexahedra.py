@@ -97,11 +97,11 @@ def solve(grid: Grid, wood: Wood, family: Family, *, count: int) -> Answer:
         Elastic modes wanted.
     """
     basis = Basis(grid.mesh(), ElementVector(ElementHex2()), intorder=4)
-    K, M = _stiffness(wood).assemble(basis), _mass(wood).assemble(basis)
+    stiffness, mass = _stiffness(wood).assemble(basis), _mass(wood).assemble(basis)
     plane = basis.get_dofs(lambda x: np.abs(x[1]) < 1e-9)
     held = plane.all(["u^2"]) if family == "bending" else plane.all(["u^1", "u^3"])
     free = np.setdiff1d(np.arange(basis.N), held)
-    K, M = K[free][:, free].tocsc(), M[free][:, free].tocsc()
+    K, M = (part[free][:, free].tocsc() for part in (stiffness, mass))
     shift = -((2 * np.pi * 30.0) ** 2)
     factor = splu(
         (K - shift * M).tocsc(),
@@ -115,7 +115,7 @@ def solve(grid: Grid, wood: Wood, family: Family, *, count: int) -> Answer:
     hz = np.sqrt(np.abs(values[order])) / (2 * np.pi)
     full = np.zeros((basis.N, count))
     full[free] = vectors[:, order[3:]]
-    energy = full * (_mass(wood).assemble(basis) @ full)
+    energy = full * (mass @ full)
     share = np.array([energy[_unknowns(basis, axis)].sum(axis=0) for axis in range(3)]).T
     return Answer(hz=hz[3:], share=share, rigid_hz=float(hz[:3].max()), unknowns=int(free.size))
 
