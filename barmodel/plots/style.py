@@ -39,6 +39,7 @@ _SETTINGS: dict[str, Any] = {
     "pdf.fonttype": 42,
     "ps.fonttype": 42,
     "svg.fonttype": "path",
+    "text.hinting": "none",  # widths on screen as on paper
     "text.color": INK,
     "axes.edgecolor": INK,
     "axes.labelcolor": INK,

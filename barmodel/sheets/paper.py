@@ -91,7 +91,7 @@ class Page:
     axes: Axes = field(init=False)
     texts: list[Text] = field(init=False, default_factory=list)
     _renderer: Any = field(init=False)
-    _strokes: dict[tuple[float, Any], list[Any]] = field(init=False, default_factory=dict)
+    strokes: dict[tuple[float, Any], list[Any]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         size = (self.width / MM_PER_INCH, self.height / MM_PER_INCH)
@@ -110,7 +110,7 @@ class Page:
     def line(self, x: ArrayLike, y: ArrayLike, *, pen: float = LINE, dash: Any = "-") -> None:
         """Draw straight lines through points; widths in points."""
         points = np.column_stack([np.asarray(x, dtype=float), np.asarray(y, dtype=float)])
-        self._strokes.setdefault((pen, dash), []).append(points)
+        self.strokes.setdefault((pen, dash), []).append(points)
 
     def box(self, left: float, bottom: float, width: float, height: float, **kind: Any) -> None:
         """Draw a rectangle."""
@@ -119,14 +119,14 @@ class Page:
 
     def finish(self) -> None:
         """Put the lines on the sheet, all of one pen at once; nothing is drawn after it."""
-        for (pen, dash), lines in self._strokes.items():
+        for (pen, dash), lines in self.strokes.items():
             path = MplPath.make_compound_path(*(MplPath(points) for points in lines))
             path.should_simplify = False  # a template must keep every point
             self.axes.add_patch(
                 PathPatch(path, fill=False, edgecolor=INK, linewidth=pen, linestyle=dash,
                           capstyle="butt", joinstyle="miter", snap=False)
             )  # fmt: skip
-        self._strokes.clear()
+        self.strokes.clear()
 
     def fill(self, x: ArrayLike, y: ArrayLike, shade: str) -> None:
         """Fill a polygon without an outline."""

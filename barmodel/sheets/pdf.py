@@ -20,15 +20,14 @@ BLOCK = 17.0
 """Height of the title block. [mm]"""
 
 
-def make_pages(job: Job, paper: Paper) -> list[Page]:
-    """Draw all sheets of a job, numbered, without writing them."""
+def draw_pages(job: Job, paper: Paper) -> list[Page]:
+    """Draw all sheets of a job, numbered, without writing them; see `Page.finish`."""
     with look():
         pages = template_pages(job, paper)
         pages += table_pages(job, paper)
         pages += [tuning_card(job, paper), caution_page(job, paper)]
         for number, page in enumerate(pages, start=1):
             _title_block(page, job, paper, f"{number} of {len(pages)}")
-            page.finish()
     return pages
 
 
@@ -53,9 +52,10 @@ def write_pdf(job: Job, path: str | Path, paper: Paper | None = None) -> int:
         If the folder is missing or closed to writing.
     """
     path = Path(path)
-    pages = make_pages(job, paper or Paper())
+    pages = draw_pages(job, paper or Paper())
     with replaced_when_whole(path) as part, look(), _PdfFile(part, job) as pdf:
         for page in pages:
+            page.finish()
             pdf.savefig(page.figure)
     return len(pages)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -23,6 +23,7 @@ from barmodel.sheets.marks import (
 from barmodel.sheets.paper import BOLD, LINE, THIN, Page, Paper
 from barmodel.sheets.rulers import level_ruler, upright_ruler
 from barmodel.sheets.tiles import Tile, share_out
+from barmodel.sheets.view import View, draw_joins
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
@@ -32,8 +33,8 @@ STRIP = 15.0
 """Width kept at the left for the upright ruler. [mm]"""
 FOOT = 13.0
 """Height kept at the bottom for the level ruler. [mm]"""
-HEADING = 6.5
-FIGURES = 19.5
+HEADING, LINE_OF_HEADING = 6.5, 4.2
+FIGURES = 21.0
 """Height of the two rows of figures under the side view. [mm]"""
 JOIN_BAND = 9.0
 """Height kept under the views for the marks of a join. [mm]"""
@@ -41,45 +42,6 @@ SHADE = "#e4e4e4"
 """What is to be cut away."""
 CROWDED = 4 * MM
 """Stations nearer to the middle than this carry no figures; the table has them. [m]"""
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """Where one view of the bar lies on one sheet.
-
-    Attributes
-    ----------
-    left, zero : float
-        Paper position of the start of the tile, and of the flat top or front edge. [mm]
-    scale : float
-        Millimetres of paper to a millimetre of bar. [1]
-    tile : Tile
-    """
-
-    left: float
-    zero: float
-    scale: float
-    tile: Tile
-
-    def x(self, x_mm: float | Array) -> Array:
-        """Paper position of a place along the bar. [mm]"""
-        return np.asarray(self.left + (np.asarray(x_mm) - self.tile.start) * self.scale)
-
-    def y(self, y_mm: float | Array) -> Array:
-        """Paper position of a height over the zero line of the view. [mm]"""
-        return np.asarray(self.zero + np.asarray(y_mm) * self.scale)
-
-    def clipped(self, x: Array, y: Array) -> tuple[Array, Array]:
-        """Part of a line, rising in x, that this sheet shows; cut exactly at its limits."""
-        start, end = self.tile.start, self.tile.end
-        inside = (x >= start) & (x <= end)
-        kept_x, kept_y = x[inside], y[inside]
-        for limit, at_front in ((start, True), (end, False)):
-            if x[0] < limit < x[-1]:
-                value = np.interp(limit, x, y)
-                kept_x = np.r_[limit, kept_x] if at_front else np.r_[kept_x, limit]
-                kept_y = np.r_[value, kept_y] if at_front else np.r_[kept_y, value]
-        return kept_x, kept_y
 
 
 def template_pages(job: Job, paper: Paper) -> list[Page]:
@@ -92,7 +54,10 @@ def template_pages(job: Job, paper: Paper) -> list[Page]:
     tiles = share_out(job.length / MM, right - left - STRIP, scale=paper.scale, avoid=avoid)
     blank = job.aim.blank
     needed = (
-        HEADING + ROW * _rows(labels[0]) + blank.thickness / MM * paper.scale + FIGURES,
+        heading_height(paper.landscape)
+        + ROW * _rows(labels[0])
+        + blank.thickness / MM * paper.scale
+        + FIGURES,
         HEADING + ROW * _rows(labels[1]) + blank.width / MM * paper.scale + ROW,
     )
     room = top - TITLE - bottom - FOOT - (JOIN_BAND if len(tiles) > 1 else 0.0)
@@ -115,7 +80,7 @@ def _page(
     if "top" in kind:
         _top(page, job, replace(view, zero=upper), labels[1])
         upper -= needed[1]
-    _joins(page, view, top - TITLE, upper)
+    draw_joins(page, view, top - TITLE, upper)
     level_ruler(page, left + STRIP, bottom, right, paper.scale)
     upright_ruler(page, left, bottom + FOOT, top - TITLE, paper.scale)
     return page
@@ -123,6 +88,11 @@ def _page(
 
 def _rows(labels: list[Label]) -> int:
     return 1 + max(label.row for label in labels)
+
+
+def heading_height(landscape: bool) -> float:
+    """Height over the side view; upright paper needs two lines. [mm]"""
+    return HEADING + (0.0 if landscape else LINE_OF_HEADING)
 
 
 def _heading(page: Page, view: View, upper: float, words: str) -> None:
@@ -160,7 +130,8 @@ def _ends(page: Page, view: View, length: float, top: float, bottom: float) -> N
 def _side(page: Page, job: Job, view: View, labels: list[Label]) -> None:
     """Draw the side view; `view.zero` comes as the upper limit of its room."""
     upper = view.zero
-    view = replace(view, zero=upper - HEADING - ROW * _rows(labels))
+    upper_row = upper - heading_height(page.width > page.height)
+    view = replace(view, zero=upper_row - ROW * _rows(labels))
     blank = job.aim.blank
     stock = blank.thickness / MM
     what = {
@@ -169,7 +140,9 @@ def _side(page: Page, job: Job, view: View, labels: list[Label]) -> None:
         "remaining": "SIDE, as it is now. Grey: still to be cut away.",
     }[job.kind]
     figures = "Small figures: mm from the nearer end. Bold: mm to cut there."
-    _heading(page, view, upper, f"{what} {figures}")
+    lines = [f"{what} {figures}"] if page.width > page.height else [what, figures]
+    for index, line in enumerate(lines):
+        _heading(page, view, upper - index * LINE_OF_HEADING, line)
     _underside(page, view, job)
     ends = np.array([0.0, blank.length / MM])
     shown, _ = view.clipped(ends, ends)
@@ -179,8 +152,7 @@ def _side(page: Page, job: Job, view: View, labels: list[Label]) -> None:
         page.text(float(view.x(2.0)), float(view.y(0.0)) - 2.6, "FLAT TOP", size=8.0, bold=True,
                   room=24.0)  # fmt: skip
     for label in labels:
-        y = upper - HEADING - (label.row + 0.5) * ROW
-        _mark(page, view, label, y, float(view.y(-stock)))
+        _mark(page, view, label, upper_row - (label.row + 0.5) * ROW, float(view.y(-stock)))
     for hole in job.holes:
         front = hole.ends(blank.width)[0] / MM
         if view.tile.holds(front):
@@ -229,7 +201,7 @@ def _figures(page: Page, job: Job, view: View, stock: float) -> None:
         if crowded or not owns(view.tile, at):
             continue
         page.text(x, base - 2.6, f"{place.from_end / MM:g}", size=size - 1.0, **style)
-        page.text(x, base - 10.4, shown_depth(depth), size=size + 1.0, bold=True, **style)
+        page.text(x, base - 11.8, shown_depth(depth), size=size + 1.0, bold=True, **style)
 
 
 def shown_depth(depth: float) -> str:
@@ -280,21 +252,3 @@ def _hole_from_above(page: Page, view: View, hole: CordHole, width: float) -> No
     if owns(view.tile, front):
         page.text(float(view.x(front)), view.zero - ROW / 2 - 0.4, f"hole {front:.1f}",
                   size=LABEL, align="center")  # fmt: skip
-
-
-# -- joins -------------------------------------------------------------------------------------
-
-
-def _joins(page: Page, view: View, upper: float, lower: float) -> None:
-    """Line on which two sheets are joined, with a cross near each end to lay over the other."""
-    tile = view.tile
-    for join in tile.joins:
-        x = float(view.x(join))
-        right = tile.number < tile.count and join == tile.joins[-1]
-        pair = (tile.number, tile.number + 1) if right else (tile.number - 1, tile.number)
-        page.line([x, x], [lower, upper], pen=THIN, dash=(0, (1, 2)))
-        for y in (lower - 2.5, upper - 2.5):
-            page.line([x - 4.0, x + 4.0], [y, y], pen=LINE)
-            page.line([x, x], [y - 2.5, y + 2.5], pen=LINE)
-        page.text(x, lower - 7.0, f"join {pair[0]} | {pair[1]}", size=8.0, bold=True,
-                  align="center")  # fmt: skip

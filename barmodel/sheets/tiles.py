@@ -10,6 +10,7 @@ from barmodel.errors import InputError
 
 OVERLAP = 20.0
 """Length printed on both of two neighbouring sheets. [mm of paper]"""
+LEAST_OVERLAP = 12.0
 EDGE = 4.0
 """White kept beyond the ends of the bar. [mm of paper]"""
 
@@ -66,28 +67,38 @@ def share_out(
     """
     if room <= 2 * OVERLAP:
         raise InputError(f"paper leaves {room:g} mm for the bar; use a larger size or turn it")
-    edge, overlap = EDGE / scale, OVERLAP / scale
-    whole, window = length + 2 * edge, room / scale
-    count = 1 if whole <= window else math.ceil((whole - overlap) / (window - overlap))
-    step = (whole - overlap) / count
-    slack = (window - overlap - step) / 2 if count > 1 else 0.0
-    joins = [
-        _quiet_place(-edge + overlap / 2 + index * step, slack, avoid) for index in range(1, count)
-    ]
-    starts = [-edge, *(join - overlap / 2 for join in joins)]
-    ends = [*(join + overlap / 2 for join in joins), length + edge]
+    whole = length + 2 * EDGE / scale
+    if whole <= room / scale:
+        return (Tile(-EDGE / scale, length + EDGE / scale, (), 1, 1),)
+    # first the full overlap; if no quiet place for the joins is within reach, a little less of it
+    plans = [_plan(whole, room / scale, overlap / scale, EDGE / scale, avoid)
+             for overlap in (OVERLAP, 0.8 * OVERLAP, LEAST_OVERLAP)]  # fmt: skip
+    unrest = [sum(_unrest(join, avoid) for join in joins) for joins, _ in plans]
+    joins, overlap = plans[unrest.index(min(unrest))]
+    starts = [-EDGE / scale, *(join - overlap / 2 for join in joins)]
+    ends = [*(join + overlap / 2 for join in joins), length + EDGE / scale]
     return tuple(
-        Tile(start, end, tuple(joins[max(index - 1, 0) : index + 1]), index + 1, count)
+        Tile(start, end, tuple(joins[max(index - 1, 0) : index + 1]), index + 1, len(starts))
         for index, (start, end) in enumerate(zip(starts, ends, strict=True))
     )
 
 
+def _plan(
+    whole: float, window: float, overlap: float, edge: float, avoid: Sequence[tuple[float, float]]
+) -> tuple[list[float], float]:
+    """Joins of the fewest sheets that do, each moved to the quietest place within reach."""
+    count = math.ceil((whole - overlap) / (window - overlap) - 1e-9)
+    step = (whole - overlap) / count
+    slack = (window - overlap - step) / 2
+    places = (-edge + overlap / 2 + index * step for index in range(1, count))
+    return [_quiet_place(place, slack, avoid) for place in places], overlap
+
+
 def _quiet_place(wanted: float, slack: float, avoid: Sequence[tuple[float, float]]) -> float:
-    """Place within `slack` of the wanted one that lies in the fewest stretches to avoid."""
-    steps = int(slack / 0.5)
-    places = [wanted + 0.5 * k for k in range(-steps, steps + 1)]
+    steps = int(slack / 0.25)
+    places = [wanted + 0.25 * k for k in range(-steps, steps + 1)]
+    return min(places, key=lambda place: (_unrest(place, avoid), abs(place - wanted)))
 
-    def unrest(place: float) -> tuple[int, float]:
-        return sum(low < place < high for low, high in avoid), abs(place - wanted)
 
-    return min(places, key=unrest)
+def _unrest(place: float, avoid: Sequence[tuple[float, float]]) -> int:
+    return sum(low < place < high for low, high in avoid)
