@@ -182,7 +182,7 @@ def _checks(bars: int, *, mistuned: float) -> list[Check]:
                 _p95(t.decay_errors),
                 0.08,
                 "",
-                f"asked of this room: 8 %; {t.all_modes - t.decay_errors.size} of {t.all_modes} below the bound",
+                f"asked of this room: 8 %; {t.decay_errors.size} of {t.all_modes} above the bound",
             ),
             _check(
                 f"{label}: graded modes found",
