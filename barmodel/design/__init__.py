@@ -2,6 +2,7 @@
 
 from barmodel.design.find import find
 from barmodel.design.limits import Limits
+from barmodel.design.neighbours import Neighbour, Remedy, clearest, neighbours, remedies
 from barmodel.design.record import Design, NoDesignError, Suggestion, depth_table
 from barmodel.design.request import FAMILIES, Request
 
@@ -9,9 +10,14 @@ __all__ = [
     "FAMILIES",
     "Design",
     "Limits",
+    "Neighbour",
     "NoDesignError",
+    "Remedy",
     "Request",
     "Suggestion",
+    "clearest",
     "depth_table",
     "find",
+    "neighbours",
+    "remedies",
 ]

@@ -28,7 +28,9 @@ NEARBY = (0.0, 0.1, -0.1, 0.2, -0.2, 0.4, -0.4)
 """Ratios tried about where the last mode falls by itself."""
 
 
-def refuse(request: Request, hit: Hit, nearly: Design | None = None) -> NoReturn:
+def refuse(
+    request: Request, hit: Hit, *, nearly: Design | None = None, advise: bool = True
+) -> NoReturn:
     """Raise the error that says what stops the design and what would work.
 
     Parameters
@@ -38,14 +40,18 @@ def refuse(request: Request, hit: Hit, nearly: Design | None = None) -> NoReturn
         The nearest that was reached on the beam.
     nearly : Design, optional
         A design the beam meets but the last model does not.
+    advise : bool
+        Whether to look for changes that work.
     """
-    suggestions = tuple(_suggest(request, hit))
+    suggestions = tuple(_suggest(request, hit)) if advise else ()
     error = hit.error if nearly is None else nearly.cents
     ratios = ":".join(f"{ratio:g}" for ratio in request.target.ratios)
     what = f"ratios {ratios}" if request.ratios_only else f"{request.target.note} with {ratios}"
     reached = ", ".join(f"{cents:+.1f}" for cents in error)
     if suggestions:
         end = "tried, and it works: " + "; or ".join(item.text for item in suggestions)
+    elif not advise:
+        end = "no changes were tried"
     else:
         end = (
             "other lengths, thicknesses, notes and ratios were tried and none works; choose "

@@ -1,8 +1,8 @@
 """The last word: the solid corrects the beam until its own error is small.
 
 Output space mapping: the beam, which is fast, keeps doing the searching; it is aimed off by what
-it is wrong about at the present shape, and that is asked again where it lands. What two answers show of how
-the offset changes with the shape is used from the second round on.
+it is wrong about at the present shape, and that is asked again where it lands. How the offset
+changes with the shape, as two answers show it, is used from the second round on.
 
 References
 ----------
@@ -90,7 +90,7 @@ def _record(request: Request, aim: Aim, answer: _Answer) -> Design:
         family=request.family,
         target=request.target,
         ratios_only=request.ratios_only,
-        measures=aim.family.measures(hit.unknowns),
+        measures={n: float(v) for n, v in aim.family.measures(hit.unknowns).items()},
         modes=modes,
         cents=np.append(0.0, answer.error) if request.ratios_only else answer.error,
         sensitivity_cents=depth_sensitivity(hit.modes),

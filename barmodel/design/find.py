@@ -81,8 +81,14 @@ def improve(request: Request, aim: Aim, hit: Hit) -> Hit:
     return most_forgiving(aim, hit, caution=request.caution, solves=SOLVES[request.family])
 
 
-def find(request: Request) -> Design:
+def find(request: Request, *, advise: bool = True) -> Design:
     """Find the undercut.
+
+    Parameters
+    ----------
+    request : Request
+    advise : bool
+        Whether a refusal looks for changes that work; it takes seconds.
 
     Raises
     ------
@@ -107,9 +113,9 @@ def find(request: Request) -> Design:
     aim = make_aim(request)
     hit, met = search(request, aim)
     if not met:
-        refuse(request, hit)
+        refuse(request, hit, advise=advise)
     hit = improve(request, aim, hit)
     design = finish(request, aim, hit)
     if np.abs(design.cents).max() > (MET_ON_BEAM if request.model == "beam" else ACCEPT):
-        refuse(request, hit, design)
+        refuse(request, hit, nearly=design, advise=advise)
     return design

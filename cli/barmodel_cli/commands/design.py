@@ -1,0 +1,371 @@
+"""`barmodel design`."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from barmodel_cli.exits import say
+from barmodel_cli.options import BadValue, BarFile, Json, Plot, length_option, number_option
+from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
+
+if TYPE_CHECKING:
+    from barmodel.design import Design, Limits, Neighbour, Remedy, Request
+    from barmodel.files import BarDocument
+
+HOLD, CUTTER = "Hold or begin", "Limits and cutters"
+
+
+class FamilyName(StrEnum):
+    """Kinds of undercut."""
+
+    ARCH = "arch"
+    STEPS = "steps"
+    HOLLOWS = "hollows"
+
+
+class Model(StrEnum):
+    """Which model has the last word."""
+
+    BEST = "best"
+    BEAM = "beam"
+
+
+def run(
+    bar_file: BarFile,
+    family: Annotated[
+        FamilyName,
+        typer.Option(
+            help="arch: one smooth curve; steps: flat floors of a router; hollows: a shallow "
+            "pocket with round hollows."
+        ),
+    ] = FamilyName.ARCH,
+    ratios_only: Annotated[
+        bool, typer.Option("--ratios-only", help="Meet the ratios; the pitch comes as it will.")
+    ] = False,
+    clear: Annotated[
+        bool,
+        typer.Option("--clear", help="Prefer a shape without torsional or lateral clashes."),
+    ] = False,
+    model: Annotated[
+        Model, typer.Option(help="best: corrected by the solid; beam: quick, for a sketch.")
+    ] = Model.BEST,
+    fix_start: Annotated[
+        float | None, length_option("--fix-start", help="Hold where the cut starts.", panel=HOLD)
+    ] = None,
+    fix_depth: Annotated[
+        float | None,
+        length_option("--fix-depth", help="Hold the depth in the middle.", panel=HOLD),
+    ] = None,
+    fix_fullness: Annotated[
+        float | None,
+        number_option("--fix-fullness", help="Hold the arch's fullness.", panel=HOLD),
+    ] = None,
+    fix: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--fix",
+            metavar="NAME=MM",
+            help="Hold any measure of the family: start2=95, side_at=140.",
+            rich_help_panel=HOLD,
+        ),
+    ] = None,
+    begin_start: Annotated[
+        str | None,
+        typer.Option(
+            "--begin-start",
+            metavar="LENGTH|%",
+            help="Begin the search with a cut that starts here: 106 or 25%.",
+            rich_help_panel=HOLD,
+        ),
+    ] = None,
+    keep: Annotated[
+        float | None,
+        length_option("--keep", help="Thickness that must remain; 2 by default.", panel=CUTTER),
+    ] = None,
+    drum_radius: Annotated[
+        float | None,
+        length_option("--drum-radius", help="A drum this big must roll along it.", panel=CUTTER),
+    ] = None,
+    bit: Annotated[
+        float | None,
+        length_option(
+            "--bit", help="Diameter of the router bit: walls, flat floors.", panel=CUTTER
+        ),
+    ] = None,
+    ends: Annotated[
+        float | None,
+        length_option("--ends", help="Length left uncut at each end.", panel=CUTTER),
+    ] = None,
+    save: Annotated[
+        bool, typer.Option("--save", help="Write the undercut into the file as its design.")
+    ] = False,
+    as_json: Json = False,
+    plot: Plot = None,
+) -> None:
+    """Find the undercut that brings the bar to its target.
+
+    Example: barmodel design G3 --keep 6 --drum-radius 30 --save --plot G3.png
+    """
+    from barmodel.design import Request, clearest, find, neighbours
+    from barmodel.files import blank_bar, read_bar_file, target_of
+
+    document = read_bar_file(bar_file)
+    blank = blank_bar(document).blank
+    request = Request(
+        blank=blank,
+        target=target_of(document.target),
+        family=family.value,
+        limits=_limits(keep, drum_radius, bit, ends),
+        fixed=_fixed(family, fix_start, fix_depth, fix_fullness, fix or []),
+        begin=_begin(family, begin_start, blank.length),
+        ratios_only=ratios_only,
+        model=model.value,
+    )
+    with progress("searching"):
+        design = find(request)
+        if clear:
+            design, pairs = clearest(request, design)
+        else:
+            pairs = neighbours(design.bar, design.hz) if model is Model.BEST else ()
+        offers = _remedies(request, design) if pairs and not as_json else []
+    if plot is not None:
+        _draw(design, document.name, plot)
+    if save:
+        _save(bar_file, document, design)
+    for warning in (*design.warnings, *design.modes.warnings, *_uncut(document, design)):
+        caution(warning)
+    if as_json:
+        print_json("design", _content(design, pairs))
+    else:
+        _show(design, document)
+        _show_neighbours(pairs, offers)
+        _next_step(bar_file, save)
+
+
+def _limits(
+    keep: float | None, drum: float | None, bit: float | None, ends: float | None
+) -> Limits:
+    from barmodel.bar import LEAST_THICKNESS
+    from barmodel.design import Limits
+
+    def metres(value: float | None) -> float | None:
+        return None if value is None else value * 1e-3
+
+    return Limits(
+        keep=LEAST_THICKNESS if keep is None else keep * 1e-3,
+        drum_radius=metres(drum),
+        bit_diameter=metres(bit),
+        clear_ends=metres(ends),
+    )
+
+
+def _fixed(
+    family: FamilyName,
+    start: float | None,
+    depth: float | None,
+    fullness: float | None,
+    named: list[str],
+) -> dict[str, float]:
+    outer, deepest = _names(family)
+    fixed: dict[str, float] = {}
+    if start is not None:
+        fixed[outer] = start * 1e-3
+    if depth is not None:
+        fixed[deepest] = depth * 1e-3
+    if fullness is not None:
+        fixed["fullness"] = fullness
+    for text in named:
+        name, equals, value = text.partition("=")
+        try:
+            number = float(value)
+        except ValueError:
+            equals = ""
+        if not equals:
+            raise BadValue(f"--fix {text!r}: write NAME=VALUE, a measure and its mm, as start2=95")
+        fixed[name.strip()] = number if name.strip() == "fullness" else number * 1e-3
+    return fixed
+
+
+def _names(family: FamilyName) -> tuple[str, str]:
+    """Names of the outer start and of the depth in the middle."""
+    return {
+        FamilyName.ARCH: ("start", "depth"),
+        FamilyName.STEPS: ("start1", "depth3"),
+        FamilyName.HOLLOWS: ("start", "centre_depth"),
+    }[family]
+
+
+def _begin(family: FamilyName, text: str | None, length: float) -> dict[str, float]:
+    from barmodel_cli.options import read_length_mm, read_number
+
+    if text is None:
+        return {}
+    if text.strip().endswith("%"):
+        start = read_number(text.strip().removesuffix("%")) / 100.0 * length
+    else:
+        start = read_length_mm(text) * 1e-3
+    return {_names(family)[0]: start}
+
+
+def _remedies(request: Request, design: Design) -> list[Remedy]:
+    from barmodel.design import remedies
+
+    return list(remedies(request, design))
+
+
+def _uncut(document: BarDocument, design: Design) -> list[str]:
+    """Say where wood is gone already that the design would keep."""
+    import numpy as np
+
+    from barmodel.files import bar_as_is
+
+    now = bar_as_is(document)
+    if not now.undercut:
+        return []
+    if abs(now.blank.length - design.bar.blank.length) > 1e-6:
+        return ["the bar has been shortened since; this design is for the blank as it was"]
+    x = np.linspace(0.0, now.blank.length, 401)
+    missing = now.profile.depth(x).real - design.bar.profile.depth(x).real
+    worst = int(missing.argmax())
+    if missing[worst] < 0.05e-3:
+        return []
+    return [
+        f"at x = {x[worst] * 1e3:.0f} mm the bar is already {missing[worst] * 1e3:.2f} mm deeper "
+        "than this design; ask `barmodel next` what can still be done"
+    ]
+
+
+def _content(design: Design, pairs: tuple[Neighbour, ...]) -> dict[str, Any]:
+    from barmodel.design import depth_table
+    from barmodel.files import entries_of
+
+    x, depth = depth_table(design.bar)
+    return {
+        "family": design.family,
+        "undercut": [entry.model_dump() for entry in entries_of(design.bar.undercut)],
+        "target_hz": design.target.hz,
+        "bending_hz": design.modes.bending_hz,
+        "cents": design.cents,
+        "sensitivity_cents_per_0.1mm": design.sensitivity_cents,
+        "correction_cents": design.correction_cents,
+        "table": {"x_mm": (x * 1e3).round(3), "depth_mm": (depth * 1e3).round(4)},
+        "minimum_thickness_mm": design.least_thickness * 1e3,
+        "minimum_thickness_at_mm": design.least_at * 1e3,
+        "nodes_mm": [points * 1e3 for points in design.modes.nodes],
+        "model": design.model,
+        "rounds": design.rounds,
+        "iterations": design.steps,
+        "reason": design.reason,
+        "limits_touched": design.pressed,
+        "neighbours": [
+            {
+                "kind": pair.kind,
+                "number": pair.number,
+                "hz": pair.hz,
+                "mode": pair.mode,
+                "distance_hz": pair.distance,
+                "harmless_from_hz": pair.band_hz,
+            }
+            for pair in pairs
+        ],
+        "warnings": [*design.warnings, *design.modes.warnings],
+    }
+
+
+def _show(design: Design, document: BarDocument) -> None:
+    rows = [
+        (
+            str(index + 1),
+            hz_text(float(target)),
+            hz_text(float(design.modes.bending_hz[index])),
+            f"{design.cents[index]:+.2f}",
+            cents_text(float(design.sensitivity_cents[index])),
+            cents_text(float(design.correction_cents[index])),
+            ", ".join(f"{point * 1e3:.1f}" for point in design.modes.nodes[index]),
+        )
+        for index, target in enumerate(design.target.hz)
+    ]
+    columns = ("mode", "target Hz", "Hz", "cents", "per 0.1 mm", "solid − beam", "nodes, mm")
+    what = "ratios, pitch left free" if design.ratios_only else design.target.note
+    print_table(columns, rows, title=f"{document.name}: {design.family} for {what}")
+    print()
+    for name, value in design.measures.items():
+        shown = f"{value:.3f}" if name == "fullness" else f"{value * 1e3:.2f} mm"
+        print(f"  {name.replace('_', ' '):14s}{shown:>12s}")
+    _show_table(design)
+    print(
+        f"\nleast thickness {design.least_thickness * 1e3:.2f} mm at "
+        f"x = {design.least_at * 1e3:.1f} mm"
+    )
+    if design.pressed:
+        print(f"leans on: {'; '.join(design.pressed)}")
+    print(f"model: {design.model} ({design.reason})")
+    if design.ratios_only:
+        _show_pitch(float(design.hz[0]), design.target.a4_hz)
+
+
+def _show_pitch(hz: float, a4_hz: float) -> None:
+    from barmodel.pitch import nearest_note
+
+    note, away = nearest_note(hz, a4_hz=a4_hz)
+    print(f"pitch that results: {hz_text(hz)} Hz, {note} {cents_text(away)} cents")
+
+
+def _show_table(design: Design) -> None:
+    from barmodel.design import depth_table
+
+    x, depth = depth_table(design.bar)
+    stock = design.bar.blank.thickness
+    print("\ndepth below the uncut underside, from the left end (a wall has two rows)")
+    rows = [
+        (f"{at * 1e3:.1f}", f"{cut * 1e3:.2f}", f"{(stock - cut) * 1e3:.2f}")
+        for at, cut in zip(x, depth, strict=True)
+    ]
+    print_table(("x, mm", "depth, mm", "remains, mm"), rows)
+
+
+def _show_neighbours(pairs: tuple[Neighbour, ...], offers: list[Remedy]) -> None:
+    for pair in pairs:
+        caution(
+            f"{pair.kind} mode {pair.number} at {pair.hz:.0f} Hz lies {abs(pair.distance):.0f} Hz "
+            f"{'above' if pair.distance > 0 else 'below'} mode {pair.mode} and may roughen it; "
+            f"harmless from {pair.band_hz:.0f} Hz (rule: maker's articles, S3)"
+        )
+    if not offers:
+        return
+    print("\nwhat moves the neighbours (computed)")
+    rows = []
+    for offer in offers:
+        left = [
+            f"{pair.kind} {pair.number} {pair.distance:+.0f} Hz from mode {pair.mode}"
+            for pair in offer.neighbours
+        ]
+        rows.append((offer.text, "; ".join(left) or "none"))
+    print_table(("change", "clashes that remain"), rows)
+
+
+def _next_step(bar_file: Path, save: bool) -> None:
+    if save:
+        print(f"\nsaved in {bar_file}; next: barmodel sheet {bar_file}")
+    else:
+        print("\nnot saved; add --save to write it into the bar file")
+
+
+def _save(bar_file: Path, document: BarDocument, design: Design) -> None:
+    from barmodel.files import entries_of, update_bar_file
+
+    entries = entries_of(design.bar.undercut)
+    update_bar_file(bar_file, lambda now: now.changed(design=entries))
+    if document.design:
+        say("the design that stood in the file was replaced")
+
+
+def _draw(design: Design, title: str, path: Path) -> None:
+    from barmodel.plots import save_figure
+    from barmodel.plots.modes import draw_modes
+
+    save_figure(draw_modes(design.bar, design.modes, design.target, title=title), path)
