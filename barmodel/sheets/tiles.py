@@ -10,7 +10,7 @@ from barmodel.errors import InputError
 
 OVERLAP = 20.0
 """Length printed on both of two neighbouring sheets. [mm of paper]"""
-LEAST_OVERLAP = 12.0
+LEAST_OVERLAP = 10.0
 EDGE = 4.0
 """White kept beyond the ends of the bar. [mm of paper]"""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import builtins
 import csv
+import itertools
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
@@ -25,9 +26,7 @@ def check_underside(job: Job, x: np.ndarray, thickness: np.ndarray) -> None:
     assert x[0] == pytest.approx(0.0, abs=WITHIN)
     assert x[-1] == pytest.approx(job.length * 1e3, abs=WITHIN)
     edges = job.aim.profile.edges
-    places = np.concatenate(
-        [np.linspace(a, b, 300)[1:-1] for a, b in zip(edges, edges[1:], strict=False)]
-    )  # noqa: E501
+    places = np.concatenate([np.linspace(a, b, 300)[1:-1] for a, b in itertools.pairwise(edges)])
     true = job.aim.profile.thickness(places).real * 1e3
     assert np.abs(np.interp(places * 1e3, x, thickness) - true).max() < WITHIN
     for wall in job.aim.profile.walls * 1e3:

@@ -1,0 +1,105 @@
+"""Picture of a bar's history: how far each mode was from home, reading after reading."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
+
+from barmodel.errors import InputError
+from barmodel.plots.style import (
+    FAINT,
+    GREY,
+    INK,
+    SMALL,
+    TEXT,
+    TITLE,
+    axes_at,
+    canvas,
+    look,
+    mark,
+    open_frame,
+    signed,
+    write,
+)
+from barmodel.undercut.piece import Array
+
+WIDTH, HEIGHT = 11.0, 5.6
+LEFT, RIGHT, HEAD, FOOT = 0.95, 1.75, 0.80, 1.15
+
+
+def draw_history(
+    cents: Array, labels: Sequence[str], *, tolerance: float | None = None, title: str = ""
+) -> Figure:
+    """Draw cents from target of each mode over the readings.
+
+    Parameters
+    ----------
+    cents : ndarray, shape (readings, modes)
+        NaN where a mode was not heard. [cents]
+    labels : sequence of str, one for each reading
+        What stands under it: number, date, the cut before it.
+    tolerance : float, optional
+        Band about the target that counts as home. [cents]
+    title : str
+
+    Returns
+    -------
+    Figure
+    """
+    cents = np.asarray(cents, dtype=float)
+    if cents.ndim != 2 or cents.shape[0] != len(labels) or cents.size == 0:
+        raise InputError(
+            f"history: cents has shape {cents.shape}; it needs one row for each of the "
+            f"{len(labels)} readings and at least one mode"
+        )
+    with look():
+        figure = canvas(WIDTH, HEIGHT)
+        heading = f"{title}: on the way home" if title else "on the way home"
+        write(figure, LEFT, HEIGHT - 0.38, heading, fontsize=TITLE, fontweight="bold")
+        write(figure, LEFT, HEIGHT - 0.65, "cents above the target; 0 is home", fontsize=SMALL,
+              color=GREY)  # fmt: skip
+        axes = axes_at(figure, LEFT, FOOT, WIDTH - LEFT - RIGHT, HEIGHT - HEAD - FOOT)
+        _readings(axes, cents, labels, tolerance)
+        _last(figure, cents)
+    return figure
+
+
+def _readings(axes: Axes, cents: Array, labels: Sequence[str], tolerance: float | None) -> None:
+    places = np.arange(1, cents.shape[0] + 1)
+    if tolerance is not None:
+        axes.axhspan(-tolerance, tolerance, color=FAINT, alpha=0.5, linewidth=0)
+    axes.axhline(0.0, color=INK, linewidth=1.5)
+    for number, row in enumerate(cents.T, start=1):
+        style, heard = mark(number), np.isfinite(row)
+        axes.plot(places[heard], row[heard], color=style.color, linestyle=style.line,
+                  marker=style.marker, markersize=9, markerfacecolor="white",
+                  markeredgewidth=2.0, linewidth=2.2)  # fmt: skip
+    axes.set_xlim(0.6, cents.shape[0] + 0.4)
+    every = max(1, int(np.ceil(len(labels) / 12)))
+    shown = [text if i % every == 0 else "" for i, text in enumerate(labels)]
+    longest = max((len(part) for text in labels for part in text.split("\n")), default=0)
+    crowded = longest * min(len(labels), 12) > 75
+    axes.set_xticks(
+        places, shown, rotation=30 if crowded else 0, ha="right" if crowded else "center"
+    )
+    axes.set_ylabel("cents from target")
+    axes.yaxis.set_major_locator(MaxNLocator(8, integer=True))
+    axes.grid(axis="y", color=FAINT, linewidth=0.6)
+    axes.set_axisbelow(True)
+    open_frame(axes)
+
+
+def _last(figure: Figure, cents: Array) -> None:
+    """Beside the curves: where each mode stands, kept apart where curves meet."""
+    left, y = WIDTH - RIGHT + 0.25, HEIGHT - HEAD - 0.25
+    for number, row in enumerate(cents.T, start=1):
+        heard = row[np.isfinite(row)]
+        text = signed(float(heard[-1])) if heard.size else "–"
+        write(figure, left, y, f"mode {number}", fontsize=TEXT, fontweight="bold",
+              color=mark(number).color)  # fmt: skip
+        write(figure, left, y - 0.32, text, fontsize=TITLE + 2, fontweight="bold")
+        y -= 0.85

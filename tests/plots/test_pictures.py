@@ -1,0 +1,194 @@
+"""Pictures: saved whole or not at all, letters embedded, words inside, marks told apart."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import matplotlib as mpl
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_rgb
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+from barmodel.bar import Bar
+from barmodel.errors import FileError, InputError
+from barmodel.modes import ModeSet
+from barmodel.pitch import Target
+from barmodel.plots import save_figure
+from barmodel.plots.cutmap import draw_cut_map, use_of_one_cut
+from barmodel.plots.history import draw_history
+from barmodel.plots.modes import draw_modes
+from barmodel.plots.outline import cut_span, thinnest, underside
+from barmodel.plots.spectrum import Line, draw_spectrum
+from barmodel.plots.style import MODE_MARKS, canvas, look
+from tests.sheets.bars import job_of
+
+FIRST = 9  # C7, the shortest: least room for dimensions
+
+
+def modes_of(bar: Bar) -> ModeSet:
+    """Sines for mode shapes: pictures need no solver."""
+    x = np.linspace(0.0, bar.blank.length, 201)
+    shapes = np.array([np.cos((n + 1) * np.pi * x / x[-1]) for n in (1, 2, 3)])
+    nodes = tuple((np.arange(n + 1) + 0.5) * x[-1] / (n + 1) for n in (1, 2, 3))
+    none = np.empty(0)
+    return ModeSet(
+        model="beam", bending_hz=np.array([196.9, 790.0, 1990.0]), torsional_hz=none,
+        lateral_hz=none, axial_hz=none, x=x, deflection=shapes, nodes=nodes, residual=0.0,
+        mesh="", error_cents=none,
+    )  # fmt: skip
+
+
+def cut_map_of(bar: Bar) -> Figure:
+    modes = modes_of(bar)
+    x = np.linspace(0.01, bar.blank.length - 0.01, 41)
+    effect = np.array([-30 * np.sin((n + 1) * np.pi * x / bar.blank.length) ** 2 for n in range(3)])
+    return draw_cut_map(
+        bar, x, effect, shape_x=modes.x, shapes=modes.deflection, nodes=modes.nodes,
+        zero_points=[np.array([x[3]])] * 3, distance_cents=[40.0, 0.2, None], title="C7",
+        cutter="scraper, both halves",
+    )  # fmt: skip
+
+
+def spectrum() -> Figure:
+    hz = np.linspace(0.0, 6000.0, 4001)
+    lines = [Line(198.0, -3.0, "mode 1", 1, 9.6, 0.6), Line(1490.0, -30.0)]
+    return draw_spectrum(hz, -60.0 - hz / 300.0, lines, target_hz=(196.9, 787.6), title="G3")
+
+
+def history() -> Figure:
+    cents = np.array([[180.0, 90.0], [60.0, np.nan], [2.0, -1.0]])
+    return draw_history(cents, ["1", "2", "3"], title="G3", tolerance=5.0)
+
+
+@pytest.mark.parametrize("index", [0, 1, FIRST])
+def test_words_of_the_modes_picture_stay_inside_and_apart(index: int) -> None:
+    bar = job_of(index).aim
+    check_words(draw_modes(bar, modes_of(bar), Target("G3", a4_hz=442.0), title="a name"))
+
+
+@pytest.mark.parametrize("draw", [lambda: cut_map_of(job_of(FIRST).aim), spectrum, history])
+def test_words_of_the_other_pictures_stay_inside_and_apart(draw) -> None:  # type: ignore[no-untyped-def]
+    check_words(draw())
+
+
+def check_words(figure: Figure) -> None:
+    with look():
+        renderer = FigureCanvasAgg(figure).get_renderer()  # type: ignore[no-untyped-call]
+        figure.draw(renderer)
+        words = [t for t in _drawn(figure) if t.get_text().strip() and t.get_visible()]
+        boxes = [t.get_window_extent(renderer) for t in words]
+    whole = figure.bbox
+    for text, box in zip(words, boxes, strict=True):
+        inside = box.x0 >= 0 and box.y0 >= 0 and box.x1 <= whole.x1 and box.y1 <= whole.y1
+        assert inside, text.get_text()
+    for i, first in enumerate(boxes):
+        for j in range(i):
+            assert not first.padded(-1.0).overlaps(boxes[j].padded(-1.0)), (
+                words[i].get_text(), words[j].get_text(),
+            )  # fmt: skip
+
+
+def _drawn(figure: Figure) -> list[Text]:
+    """Words that reach the paper: of the ticks, only those inside the limits."""
+    words = list(figure.texts)
+    for axes in figure.axes:
+        words += axes.texts
+        if axes.axison:
+            for axis in (axes.xaxis, axes.yaxis):
+                words += [axis.label, *(tick.label1 for tick in axis._update_ticks())]
+    return words
+
+
+@pytest.mark.parametrize("kind", ["png", "svg", "pdf"])
+def test_save_by_suffix(tmp_path: Path, kind: str) -> None:
+    path = save_figure(history(), tmp_path / f"picture.{kind}")
+    start = path.read_bytes()[:8]
+    assert start.startswith({"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}[kind])
+    assert [p.name for p in tmp_path.iterdir()] == [path.name]
+
+
+def test_pdf_embeds_real_letters(tmp_path: Path) -> None:
+    data = save_figure(history(), tmp_path / "a.pdf").read_bytes()
+    assert b"/FontFile2" in data
+    assert b"/Type3" not in data
+
+
+def test_other_suffix_and_missing_folder_are_refused(tmp_path: Path) -> None:
+    with pytest.raises(FileError, match=r"\.png, \.svg or \.pdf"):
+        save_figure(canvas(1, 1), tmp_path / "a.jpeg")
+    with pytest.raises(FileError, match="does not exist"):
+        save_figure(canvas(1, 1), tmp_path / "none" / "a.png")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_failed_save_keeps_the_old_picture(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.png"
+    path.write_bytes(b"old")
+    monkeypatch.setattr(Figure, "savefig", _disk_full)
+    with pytest.raises(FileError, match="No space"):
+        save_figure(canvas(1, 1), path)
+    assert path.read_bytes() == b"old"
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+def _disk_full(*args: object, **kind: object) -> None:
+    raise OSError(28, "No space left on device")
+
+
+def test_settings_stay_inside() -> None:
+    before = dict(mpl.rcParams)
+    history()
+    assert dict(mpl.rcParams) == before
+
+
+def test_marks_differ_without_colour() -> None:
+    lines = {str(m.line) for m in MODE_MARKS}
+    markers = {m.marker for m in MODE_MARKS}
+    assert len(lines) == len(markers) == len(MODE_MARKS)
+    # WCAG contrast against white of at least 3, so that lines show on poor paper
+    for m in MODE_MARKS:
+        linear = [
+            c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(m.color)
+        ]
+        luminance = float(np.dot(linear, (0.2126, 0.7152, 0.0722)))
+        assert 1.05 / (luminance + 0.05) > 3.0
+
+
+def test_underside_keeps_walls_and_limits() -> None:
+    profile = job_of(1).aim.profile  # steps
+    x, h = underside(profile)
+    for wall in profile.walls:
+        assert np.sum(np.abs(x - wall) < 1e-9) == 2
+    assert np.trapezoid(h, x) == pytest.approx(profile.integral(), rel=1e-6)
+    assert cut_span(profile) == pytest.approx((profile.walls[0], profile.walls[-1]))
+    place, least = thinnest(profile)
+    assert place == pytest.approx(profile.length / 2)
+    assert least == pytest.approx(profile.least_thickness()[0])
+
+
+def test_use_of_one_cut_is_never_more_than_all_nor_harmful() -> None:
+    rng = np.random.default_rng(5)
+    effect, distance = rng.normal(-5.0, 5.0, (3, 40)), np.array([30.0, 20.0, -2.0])
+    share = use_of_one_cut(effect, distance)
+    assert share.min() >= 0.0
+    assert share.max() <= 1.0
+    # where a cut only sharpens what is sharp already, the best cut is none
+    assert use_of_one_cut(np.full((3, 1), 4.0), np.array([30.0, 20.0, 10.0])) == 0.0
+
+
+def test_shapes_that_do_not_fit_are_named() -> None:
+    with pytest.raises(InputError, match="one row for each"):
+        draw_history(np.zeros((2, 3)), ["only one"])
+    assert re.search("equal length", str(_error_of_spectrum()))
+
+
+def _error_of_spectrum() -> InputError:
+    with pytest.raises(InputError) as caught:
+        draw_spectrum(np.zeros(3), np.zeros(4), [])
+    return caught.value
