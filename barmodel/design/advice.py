@@ -20,8 +20,10 @@ from barmodel.units import MM
 
 Trials: TypeAlias = Iterator[tuple[Request, Suggestion]]
 
-FACTORS = (0.97, 1.03, 0.94, 1.06, 0.90, 1.10, 0.85, 1.15, 0.79, 1.22, 0.72, 1.32, 0.65, 1.45)
+FACTORS = (0.97, 1.03, 0.94, 1.06, 0.90, 1.10, 0.85, 1.15, 0.78, 1.25, 0.68, 1.4)
 """Lengths and thicknesses tried, over the present one, nearest first."""
+LOOSER = (0.95, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
+"""Least thicknesses and drum radii tried, over the present one."""
 NOTES = 14
 """Semitones tried up and down."""
 NEARBY = (0.0, 0.1, -0.1, 0.2, -0.2, 0.4, -0.4)
@@ -78,26 +80,35 @@ def _suggest(request: Request, hit: Hit) -> Iterator[Suggestion]:
         free = {key: value for key, value in request.fixed.items() if key != name}
         if works(replace(request, fixed=free), hit):
             yield Suggestion("free", name, f"let the {name} go")
-    for kinds in (_lengths, _thicknesses, _notes, _last_ratio, _fewer_ratios):
-        found = _first(kinds(request), hit)
+    for kinds in (_limits, _lengths, _thicknesses, _notes, _last_ratio, _fewer_ratios):
+        found = _first(kinds(request, hit), hit, every=kinds is _fewer_ratios)
         if found is not None:
             yield found
 
 
-def _first(trials: Trials, hit: Hit) -> Suggestion | None:
+def _first(trials: Trials, hit: Hit, *, every: bool) -> Suggestion | None:
     for changed, suggestion in trials:
-        if works(changed, hit):
+        if works(changed, hit, every=every):
             return suggestion
     return None
 
 
-def works(request: Request, near: Hit) -> bool:
-    """Whether a changed request has a design, by the model that was asked for."""
+def works(request: Request, near: Hit, *, every: bool = False) -> bool:
+    """Whether a changed request has a design, by the model that was asked for.
+
+    Parameters
+    ----------
+    request : Request
+    near : Hit
+        Where the search for the unchanged request ended; tried first.
+    every : bool
+        Try all starts of the family, not just the most hopeful one.
+    """
     from barmodel.design.find import improve, make_aim, search
 
     try:
         aim = make_aim(request)
-        hit, met = search(request, aim, starts=1, near=near.unknowns)
+        hit, met = search(request, aim, starts=None if every else 1, near=near.unknowns)
         if not met:
             return False
         if request.model != "beam":  # just as the maker will get it when he follows
@@ -115,11 +126,29 @@ def _whole_mm(value: float, factor: float) -> float:
     return step * (math.floor(wanted) if factor < 1.0 else math.ceil(wanted))
 
 
-def _lengths(request: Request) -> Trials:
+def _limits(request: Request, hit: Hit) -> Trials:
+    """Loosen what the search leans on: the least thickness, the drum."""
+    limits = request.limits
+    for name, words, sign in (
+        ("keep", "least thickness", "the least thickness"),
+        ("drum_radius", "drum radius", "the drum radius"),
+    ):
+        now = getattr(limits, name)
+        if now is None or not any(text.startswith(sign) for text in hit.pressed):
+            continue
+        for factor in LOOSER:
+            value = 0.1 * MM * math.floor(now * factor / (0.1 * MM))
+            if value > 0.0:
+                text = f"{words} {value / MM:.1f} mm instead of {now / MM:g}"
+                changed = replace(request, limits=replace(limits, **{name: value}))
+                yield changed, Suggestion(name, value, text)
+
+
+def _lengths(request: Request, hit: Hit) -> Trials:
     yield from _sizes(request, "length")
 
 
-def _thicknesses(request: Request) -> Trials:
+def _thicknesses(request: Request, hit: Hit) -> Trials:
     yield from _sizes(request, "thickness")
 
 
@@ -135,7 +164,7 @@ def _sizes(request: Request, name: Literal["length", "thickness"]) -> Trials:
             continue
 
 
-def _notes(request: Request) -> Trials:
+def _notes(request: Request, hit: Hit) -> Trials:
     if request.ratios_only:
         return
     target = request.target
@@ -146,7 +175,7 @@ def _notes(request: Request) -> Trials:
         yield replace(request, target=replace(target, note=note)), Suggestion("note", note, text)
 
 
-def _last_ratio(request: Request) -> Trials:
+def _last_ratio(request: Request, hit: Hit) -> Trials:
     """Let the last mode fall where the others put it, then aim there."""
     from barmodel.design.find import make_aim, search
 
@@ -167,7 +196,7 @@ def _last_ratio(request: Request) -> Trials:
             yield _with_ratios(request, ratios, f"ratios {_shown(ratios)}")
 
 
-def _fewer_ratios(request: Request) -> Trials:
+def _fewer_ratios(request: Request, hit: Hit) -> Trials:
     """Leave the last ratio out: what the high notes of every set do."""
     ratios = request.target.ratios
     for count in range(len(ratios) - 1, 1 if request.ratios_only else 0, -1):

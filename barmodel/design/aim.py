@@ -22,7 +22,7 @@ LONGEST_STEP = 0.25
 """Longest step in any unknown's logarithm; further the straight line says nothing."""
 LEAST_DAMPING = 1.0
 """In (cents per unit)²: far below any mode's, so that it only picks the shortest step."""
-MOST_STEPS = 30
+MOST_STEPS = 20
 GOOD_STEP = 0.25
 """Share of the error a step may leave for its derivatives to be kept."""
 LEAST_ROOM = -1e-4

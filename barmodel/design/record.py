@@ -118,9 +118,9 @@ class Suggestion:
     Attributes
     ----------
     change : str
-        "length", "thickness", "note", "ratios" or "free".
+        "length", "thickness", "keep", "drum_radius", "note", "ratios" or "free".
     value : float or str
-        The new length or thickness [m], note, ratios, or the measure to let go.
+        The new length, thickness or limit [m], note, ratios, or the measure to let go.
     text : str
         The same in words.
     """
