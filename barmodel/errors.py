@@ -28,7 +28,7 @@ class RecordingError(InputError):
 
 
 class NoSolutionError(BarModelError, RuntimeError):
-    """The task is well posed but has no solution inside the limits; the text says what would help."""
+    """The task is well posed but has no solution inside the limits; the text says what helps."""
 
 
 class NotConvergedError(NoSolutionError):

@@ -141,7 +141,7 @@ class Arch(Shape):
         def side(sign: float, x: Values) -> Values:
             u = np.asarray(sign * (x - middle) / half)
             u = u - np.minimum(u.real - _TINY, 0.0)
-            return depth * (1.0 - np.exp(n * np.log(u)))
+            return np.asarray(depth * (1.0 - np.exp(n * np.log(u))))
 
         return (
             Piece(start, middle, lambda x: side(-1.0, x)),
@@ -153,7 +153,7 @@ def _round_end(distance: Values, depth: Any, radius: Any) -> Values:
     """Depth under a drum whose lowest point is `distance` further on: D − R + √(R² − s²)."""
     square = radius * radius - distance * distance
     square = square - np.minimum(square.real - (_TINY + 1e-6 * radius.real) ** 2, 0.0)
-    return depth - radius + np.sqrt(square)
+    return np.asarray(depth - radius + np.sqrt(square))
 
 
 def _drum_reach(depth: Any, radius: Any) -> Any:
