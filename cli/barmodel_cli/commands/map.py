@@ -37,7 +37,9 @@ def run(
     modes: Annotated[
         str, typer.Option("--modes", help="V1, V2 … vertical, T1 torsional, La1 lateral.")
     ] = "V1,V2,V3",
-    places: Annotated[int, typer.Option("--stations", min=2, max=2000)] = 60,
+    places: Annotated[
+        int, typer.Option("--stations", min=2, max=2000, help="Places along the bar.")
+    ] = 60,
     lower: Annotated[
         str | None,
         typer.Option("--lower", metavar="MODE", help="Also: least cuts that lower this mode …"),
