@@ -2,12 +2,14 @@
 
 Beside a wall or a steep slope the wood is unloaded over a length of the order of the step times
 √(E/G). So stiffness is counted on the largest h_s(x) ≤ h(x) whose slope is at most
-c = 1.7·√(G/E) (G of the long–thickness plane): h itself where h is gentle, straight lines of
+c = 1.8·√(G/E) (G of the long–thickness plane): h itself where h is gentle, straight lines of
 slope ±c beside walls, rising either from an edge of the profile or from where h′ = ±c. Mass
 always comes from the true h.
 
 In coordinates stretched by √(G/E) the stress shadow of a wall is the same for all materials, so
-one number serves wood and metal; 1.7 (a shadow of 60°) is fitted to elasticity, not derived.
+one number serves wood and metal; 1.8 (a shadow of 61°) is fitted to elasticity, not derived.
+Lines that leave a smooth h go on with its slope; those that start at an edge need some height of
+wall before they count as a slope (`SHALLOW`, fitted to grooves).
 
 The lines end where they meet the profile or each other. These places are found on samples, made
 exact by Newton's method, and become edges of elements. One more, complex, Newton step carries
@@ -24,16 +26,17 @@ from barmodel.beam.section import Constants
 from barmodel.undercut import Profile
 from barmodel.undercut.piece import Array, Values
 
-STEEPEST = 1.7
+STEEPEST = 1.8
 """Largest slope of h_s, over √(G/E); fitted. [1]"""
-SHALLOW = 0.08
-"""Height of a wall over the thickness beside it from which on it counts in full; fitted. [1]"""
+SHALLOW = 0.04
+"""Height of a wall over the thickness beside it at which it begins to count in full; fitted. [1]"""
 SAMPLES = 65
 """Places looked at in every segment of the profile."""
 
 _DIFFERENCE = 1e-5  # half step of difference quotients inside a smooth segment [m]
 _TOUCH = 1e-9  # h and h_s closer than this are equal [m]
 _SHORTEST = 1e-6  # pieces shorter than this are not worth an element [m]
+_FADED = 2.5  # tanh of it is nearly 1
 _FREE = -1  # no line: h_s = h
 
 
@@ -77,27 +80,35 @@ class Spread:
     _steepest: complex
 
     def carrying(self, x: Values, piece: np.ndarray, h: Values) -> tuple[Values, Values]:
-        """Return h_s and its direction of slope (−1, 1, or 0 where it is that of h) at x."""
+        """Return h_s at x and the slope of the line there, 0 where h_s is h. [m], [1]
+
+        A wall of little height turns little stress aside: a line that starts at an edge has its
+        slope scaled by tanh((h − h_s)/(0.04 h_s)). One that leaves a smooth h goes on with the
+        slope h has there.
+        """
         line = self.line[piece]
         on_line = line != _FREE
         if not on_line.any():
             return h, np.zeros(x.shape)
         carried = np.where(on_line, self._lines.at(x, line, self._steepest), h)
-        return carried, np.where(on_line, self._lines.sign[line], 0.0)
+        above = (h - carried) / (SHALLOW * carried)
+        share = np.where(self._lines.tangent[line], 1.0, np.tanh(above))
+        slope = self._lines.sign[line] * self._steepest * share
+        return carried, np.where(on_line, slope, 0.0)
 
     def fade(self, piece: int) -> float:
         """Share of a piece in which a line's slope fades out: at its end, or start if negative.
 
-        The line runs into h there; above the line less than `SHALLOW` of h_s is left.
+        The line runs into h there; little more than `SHALLOW` of h_s is left above it.
         """
         line = int(self.line[piece])
-        if line == _FREE:
+        if line == _FREE or self._lines.tangent[line]:
             return 0.0
         sign = int(self._lines.sign[line])
         start, end = self.edges[piece : piece + 2].real
         top = np.array([end if sign > 0 else start])
         height = float(self._lines.at(top, np.array([line]), self._steepest)[0].real)
-        share = SHALLOW * height / (abs(self._steepest) * (end - start))
+        share = _FADED * SHALLOW * height / (abs(self._steepest) * (end - start))
         return sign * min(0.5, float(share))
 
     @property
@@ -107,7 +118,7 @@ class Spread:
 
 
 def steepest_slope(constants: Constants) -> complex:
-    """c = 1.7·√(G/E). [1]"""
+    """c = 1.8·√(G/E). [1]"""
     return complex(STEEPEST * np.sqrt(constants.g / constants.e + 0j))
 
 
@@ -131,7 +142,7 @@ def limit(profile: Profile, constants: Constants) -> Spread:
     >>> wood = Constants(18e9, 2e9, 5 / 6, 800.0, 0.05, 1e9, 1e9, 0.4)
     >>> spread = limit(build_profile(0.4, 0.022, (Pocket(start=0.1, end=0.3, depth=0.01),)), wood)
     >>> [round(1e3 * float(x), 2) for x in spread.edges]
-    [0.0, 82.35, 100.0, 300.0, 317.65, 400.0]
+    [0.0, 83.33, 100.0, 300.0, 316.67, 400.0]
     """
     steepest = steepest_slope(constants).real
     x, h = _sampled(profile)

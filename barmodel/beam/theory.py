@@ -11,7 +11,7 @@ from barmodel.beam.assembly import AWARE, PLAIN, Layout
 from barmodel.beam.aware import aware_mass, aware_stiffness
 from barmodel.beam.mesh import Mesh
 from barmodel.beam.section import Constants, plain_mass, plain_stiffness
-from barmodel.beam.spread import SHALLOW, Spread, limit, unlimited
+from barmodel.beam.spread import Spread, limit, unlimited
 from barmodel.undercut import Profile
 from barmodel.undercut.piece import Values
 
@@ -44,17 +44,9 @@ def coefficients(
 
 
 def carried_thickness(mesh: Mesh, spread: Spread, h: Values) -> tuple[Values, Values]:
-    """Return h_s and the slope that counts, each of shape (n, q). [m], [1]
-
-    A wall of little height turns little stress aside, so the slope of a line is scaled by
-    min(1, (h − h_s)/(0.08 h_s)).
-    """
+    """Return h_s and the slope that counts, each of shape (n, q). [m], [1]"""
     piece = np.zeros(mesh.half.size, dtype=int) if mesh.piece is None else mesh.piece
     where = np.broadcast_to(piece[:, None], h.shape)
-    carried, direction = spread.carrying(mesh.points, where, h)
+    carried, slope = spread.carrying(mesh.points, where, h)
     own = (h @ mesh.reference.difference.T) / mesh.half[:, None]
-    if carried is h:
-        return h, own
-    above = (h - carried) / (SHALLOW * carried)
-    share = np.where(above.real < 1.0, above, 1.0)
-    return carried, np.where(direction == 0.0, own, direction * spread.steepest * share)
+    return carried, np.where(spread.line[where] < 0, own, slope)
