@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmodel.solid.basis import Array
-from barmodel.undercut import Profile
+from barmodel.solid.underside import Underside
 
 RING_RATIO = 6.0
 """Radius of a ring over that of the next inside. [1]"""
@@ -30,8 +30,10 @@ WIDEST_RING = 1.0
 RING_LENGTH = 1.4
 """Half length of a ring along x over √(E/G) times its radius. [1]"""
 FINEST_SHARE = 0.25
-"""The innermost ring is no wider than this share of the height of its wall. [1]"""
-MOST_RINGS = 4
+"""Of `ORDINARY_RINGS` the innermost is no wider than this share of its wall. [1]"""
+ORDINARY_RINGS = 3
+MOST_EXTRA = 2
+"""Low walls and corners close together get at most so many rings more."""
 STEEP = 1.0
 """A kink inwards by more than this slope (45 degrees) counts as a corner. [1]"""
 
@@ -69,24 +71,23 @@ class Corner:
         return np.array(self.radii) * self.stretch
 
 
-def find_corners(profile: Profile, *, stretch: float, rings: int) -> list[Corner]:
-    """Find the corners of a profile: the feet of its walls and its steep inward kinks.
+def find_corners(underside: Underside, *, stretch: float, rings: int) -> list[Corner]:
+    """Find the corners of an underside: the feet of its walls and its steep inward kinks.
 
     Parameters
     ----------
-    profile : Profile
+    underside : Underside
     stretch : float
         √(E/G), length along x over length through the thickness of equal stress decay. [1]
     rings : int
         Least number of rings; low walls get one more, for their field is smaller.
     """
-    edges = profile.edges
+    edges = underside.edges
     inner, segment = edges[1:-1], np.arange(edges.size - 2)
-    left = np.asarray(profile.thickness(inner, segment).real)
-    right = np.asarray(profile.thickness(inner, segment + 1).real)
+    left, right = underside.sides
     step = np.minimum(np.minimum(np.diff(edges)[:-1], np.diff(edges)[1:]) / 8, 1e-4)
-    slope_left = (left - np.asarray(profile.thickness(inner - step, segment).real)) / step
-    slope_right = (np.asarray(profile.thickness(inner + step, segment + 1).real) - right) / step
+    slope_left = (left - underside.thickness(inner - step, segment)) / step
+    slope_right = (underside.thickness(inner + step, segment + 1) - right) / step
     wall = np.abs(left - right)
     is_wall = wall > 1e-4 * np.minimum(left, right)
     found = np.flatnonzero(is_wall | (slope_right - slope_left > STEEP))
@@ -103,7 +104,8 @@ def find_corners(profile: Profile, *, stretch: float, rings: int) -> list[Corner
 
 def _corner(x: float, left: float, right: float, wall: float, stretch: float, rings: int) -> Corner:
     radii = [WIDEST_RING * min(left, right)]
-    while len(radii) < rings or (radii[-1] > FINEST_SHARE * wall and len(radii) < MOST_RINGS):
+    enough = FINEST_SHARE * wall * RING_RATIO ** (ORDINARY_RINGS - rings)
+    while len(radii) < rings or (radii[-1] > enough and len(radii) < rings + MOST_EXTRA):
         radii.append(radii[-1] / RING_RATIO)
     return Corner(x, left, right, tuple(reversed(radii)), stretch)
 

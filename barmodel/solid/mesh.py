@@ -27,10 +27,13 @@ from barmodel.solid.column import Column
 from barmodel.solid.corners import find_corners, ring_edges, ring_levels
 from barmodel.solid.outline import Outline
 from barmodel.solid.seam import Seam, join
+from barmodel.solid.underside import underside_of
 from barmodel.undercut import Profile
 
 STEEP = 0.3
 """Columns whose underside is steeper get one degree more through, three times steeper two. [1]"""
+LOCKING = 1.0
+"""Columns whose underside is steeper have at least as many nodes along as through. [1]"""
 NEIGHBOUR = 1 / 3
 """Share of a column's slope that counts for its neighbours. [1]"""
 
@@ -94,11 +97,12 @@ def build_mesh(profile: Profile, orders: Orders, *, stretch: float) -> Mesh:
     half = bool(profile.symmetric)
     end = profile.length / 2 if half else profile.length
     size = profile.length / orders.columns
-    corners = find_corners(profile, stretch=stretch, rings=orders.rings)
+    underside = underside_of(profile)
+    corners = find_corners(underside, stretch=stretch, rings=orders.rings)
     corners = [corner for corner in corners if corner.x < end]
-    outline = Outline(profile, end)
+    outline = Outline(underside, end)
     spans = outline.spans(ring_edges(corners, end=end), size, orders.along)
-    shapes = [_nodes(outline, start, stop, size, orders.along) for start, stop in spans]
+    shapes = [_nodes(outline, start, stop, size, orders) for start, stop in spans]
     slopes = [
         float(np.abs(np.diff(h) / np.diff(lobatto_nodes(h.size - 1))).max() / (stop - start))
         for h, (start, stop) in zip(shapes, spans, strict=True)
@@ -116,16 +120,24 @@ def build_mesh(profile: Profile, orders: Orders, *, stretch: float) -> Mesh:
     return Mesh(tuple(columns), (first, *inner, last), half)
 
 
-def _nodes(outline: Outline, start: float, stop: float, size: float, along: int) -> Array:
-    """Thickness at the nodes of one column, whose number goes with its length. [m]"""
+def _nodes(outline: Outline, start: float, stop: float, size: float, orders: Orders) -> Array:
+    """Thickness at the nodes of one column, whose number goes with its length. [m]
+
+    Where layers are steep, a field that varies only with z has the degree of the thickness along
+    x too: fewer nodes than through the thickness would lock it.
+    """
+    along = orders.along
     order = min(along, max(2, math.ceil(along * math.sqrt((stop - start) / size) - 0.5)))
+    ends = outline.thickness(np.array([start, (start + stop) / 2, stop]))
+    if np.abs(np.diff(ends)).max() > LOCKING * (stop - start) / 2:
+        order = max(order, orders.through + 2)
     return outline.thickness(start + (stop - start) * lobatto_nodes(order))
 
 
 def _layering(breaks: Sequence[float], through: int) -> Layering:
     """Layers between the given levels, thin ones of lower degree."""
     degrees = (
-        min(through, max(2, math.ceil(through * (bottom - top) ** 0.15 - 0.25)))
+        min(through, max(3, math.ceil(through * (bottom - top) ** 0.15 - 0.25)))
         for top, bottom in pairwise(breaks)
     )
     return Layering(tuple(breaks), tuple(degrees))

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from barmodel.solid.basis import Array, lagrange, lobatto_nodes
-from barmodel.undercut import Profile
+from barmodel.solid.underside import Underside
 
 SHORTEST = 1e-5
 """Bays shorter than this are passed over. [m]"""
@@ -28,17 +28,17 @@ class Outline:
 
     Parameters
     ----------
-    profile : Profile
+    underside : Underside
         Thickness along the bar.
     end : float
         Where to stop: the length, or half of it. [m]
     """
 
-    def __init__(self, profile: Profile, end: float) -> None:
-        self.profile, self.end = profile, end
-        edges = profile.edges
+    def __init__(self, underside: Underside, end: float) -> None:
+        self.underside, self.end = underside, end
+        edges = underside.edges
         self.edges = np.append(edges[edges < end - SHORTEST], end)
-        walls = [w for w in profile.walls if SHORTEST < w < end - SHORTEST]
+        walls = [w for w in underside.walls if SHORTEST < w < end - SHORTEST]
         self.bays = [0.0]
         for wall in walls:
             if wall - self.bays[-1] > SHORTEST:
@@ -48,8 +48,7 @@ class Outline:
     def thickness(self, x: Array) -> Array:
         """Thickness on one column, its end values from inside. [m]"""
         inside = np.clip(x, x[0] + 1e-3 * (x[-1] - x[0]), x[-1] - 1e-3 * (x[-1] - x[0]))
-        segment = np.clip(self.profile.segment_of(inside), 0, self.profile.edges.size - 2)
-        return np.asarray(self.profile.thickness(x, segment).real)
+        return self.underside.thickness(x, self.underside.segment_of(inside))
 
     def _stretches(self, rings: Sequence[float], size: float) -> list[tuple[float, float]]:
         """Stretches between the edges that count: walls, kinks, and rings where there is room."""
@@ -70,7 +69,7 @@ class Outline:
     def _slight(self, x: float) -> bool:
         """Whether the kink at x is too slight to need a column's end."""
         step = 1e-5
-        h = self.profile.thickness(np.array([x - step, x, x + step])).real
+        h = self.underside.thickness(np.array([x - step, x, x + step]))
         return bool(abs(h[2] - 2 * h[1] + h[0]) < SLIGHT * step)
 
     def spans(self, rings: Sequence[float], size: float, order: int) -> list[tuple[float, float]]:

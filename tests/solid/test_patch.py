@@ -1,0 +1,104 @@
+"""What any element must reproduce: rigid motion, constant strain, and no more free motions."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import numpy as np
+import pytest
+from scipy.linalg import eigh
+
+from barmodel.solid.basis import across_functions
+from barmodel.solid.factor import factorise
+from barmodel.solid.mesh import Orders, build_mesh
+from barmodel.solid.rigid import places, rigid_motions
+from barmodel.solid.system import System, assemble
+from barmodel.undercut import Arch, Pocket
+from tests.solid.bars import ALUMINIUM, HARDWOOD, bar
+
+# Curved, with a vertical wall, and different left and right: every rule of the mesh at work.
+BAR = bar(
+    200,
+    40,
+    20,
+    HARDWOOD,
+    Arch(start=0.03, end=0.11, depth=0.006, fullness=2.5),
+    Pocket(start=0.12, end=0.17, depth=0.007),
+)
+SMALL = Orders(columns=4, along=2, through=2, across=2, rings=1)
+
+
+def system_of(family: str, orders: Orders = SMALL, the_bar=BAR) -> System:
+    wood = the_bar.blank.wood
+    return assemble(
+        build_mesh(the_bar.profile, orders, stretch=3.0),
+        across_functions(family, orders.across),
+        width=the_bar.blank.width,
+        stiffness=wood.stiffness(),
+        density=wood.density,
+    )
+
+
+def dense(system: System) -> tuple[np.ndarray, np.ndarray]:
+    K = np.zeros((system.size, system.size))
+    for first, block in zip(system.starts, system.stiffness, strict=False):
+        where = slice(first, first + block.shape[0])
+        K[where, where] += block
+    return K, system.mass.toarray()
+
+
+@pytest.mark.parametrize("family", ["bending", "torsion"])
+def test_exactly_three_rigid_modes_and_they_are_the_known_ones(family):
+    system = system_of(family)
+    K, M = dense(system)
+    values = eigh(K, M, eigvals_only=True)
+    # The dense solver rounds at 1e-16 of the highest eigenvalue, some 1e-12 of the first mode.
+    assert (np.abs(values[:3]) < 1e-9 * values[3]).all()
+    for motion in rigid_motions(system, BAR.blank.width).values():
+        assert abs(motion @ K @ motion) < 1e-12 * values[3] * (motion @ M @ motion)
+
+
+@pytest.mark.parametrize("axes", [(0, 0), (1, 1), (2, 2), (0, 2), (0, 1), (1, 2)])
+def test_constant_strain_has_its_exact_energy(axes):
+    """Energy of a linear displacement is half volume times eᵀCe, whatever mesh and walls."""
+    a, b = axes
+    voigt = {(0, 0): 0, (1, 1): 1, (2, 2): 2, (1, 2): 3, (0, 2): 4, (0, 1): 5}[axes]
+    system = system_of("torsion" if (a == 1) != (b == 1) else "bending")
+    p, side = places(system), BAR.blank.width / 2
+    gradient = np.zeros((3, 3))
+    gradient[a, b] = 1.0
+    across = [p.x * (p.degree == 0), side * (p.degree == 1), p.z * (p.degree == 0)]
+    u = sum(gradient[c, d] * (p.component == c) * across[d] for c, d in product(range(3), range(3)))
+    K, _ = dense(system)
+    expected = BAR.blank.wood.stiffness()[voigt, voigt] * BAR.volume
+    # The volume is that of the interpolated underside; an arch of power 2.5 is not a polynomial.
+    assert u @ K @ u == pytest.approx(expected, rel=5e-4)
+
+
+def test_mass_is_the_mass_of_the_bar():
+    orders = Orders(columns=10, along=4, through=2, across=2, rings=1)
+    system = system_of("bending", orders)
+    for name in ("slide", "lift"):
+        motion = rigid_motions(system, BAR.blank.width)[name]
+        assert motion @ (system.mass @ motion) == pytest.approx(BAR.mass, rel=2e-5)
+
+
+def test_elimination_solves_loads_in_balance():
+    system = system_of("bending")
+    K, M = dense(system)
+    rigid = np.stack(list(rigid_motions(system, BAR.blank.width).values()), axis=1)
+    kept = np.ones(system.size - system.starts[-1], dtype=bool)
+    inverse = factorise(system).closed(kept, rigid)
+    loads = M @ np.random.default_rng(0).standard_normal((system.size, 2))
+    loads -= M @ rigid @ np.linalg.solve(rigid.T @ M @ rigid, rigid.T @ loads)
+    assert np.abs(K @ inverse(loads) - loads).max() < 1e-7 * np.abs(loads).max()
+
+
+def test_isotropic_bar_turned_on_its_side_has_the_same_modes():
+    """Vertical modes of a flat bar are lateral ones of the same bar on edge: two families."""
+    from barmodel.solid import solve
+
+    flat = solve(bar(200, 20, 14, ALUMINIUM), count=1, order="fine")
+    on_edge = solve(bar(200, 14, 20, ALUMINIUM), count=1, order="fine")
+    assert flat["La1"].hz == pytest.approx(on_edge["V1"].hz, rel=2e-5)
+    assert flat["T1"].hz == pytest.approx(on_edge["T1"].hz, rel=2e-5)

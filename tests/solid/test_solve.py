@@ -1,0 +1,202 @@
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from barmodel.errors import InputError
+from barmodel.solid import solve
+from barmodel.undercut import Arch, Groove, Pocket, Table
+from tests.solid.bars import ALUMINIUM, HARDWOOD, bar
+
+# V1, V2, V3, T1, T2, La1 in Hz: three-dimensional finite elements (27-node hexahedra, true
+# underside, graded at walls), made for this project apart from it; accuracy 0.01 % smooth,
+# 0.03 % pocket. Recomputed independently with a second code.
+PARABOLA = Arch(start=0.1, end=0.33, depth=0.0126, fullness=2.0)
+REFERENCE = {
+    "wood, smooth": (
+        bar(430, 64, 23, HARDWOOD, PARABOLA),
+        (262.1763, 1003.8204, 2201.8746, 485.8011, 1814.5191, 1151.8805),
+        0.3,
+    ),
+    "wood, pocket": (
+        bar(430, 64, 23, HARDWOOD, Pocket(start=0.1, end=0.33, depth=0.0126)),
+        (212.0896, 650.4104, 1386.6141, 367.6302, 1177.4209, 1121.2916),
+        1.5,
+    ),
+    "aluminium, pocket": (
+        bar(300, 52, 22, ALUMINIUM, Pocket(start=0.075, end=0.225, depth=0.0121)),
+        (471.4972, 1494.691, 3352.3879, 1377.561, 4340.4324, 2245.9595),
+        2.0,
+    ),
+    "short": (
+        bar(190, 42, 20, HARDWOOD, Arch(start=0.052, end=0.138, depth=0.011, fullness=2.0)),
+        (1128.2067, 4120.6984, 7931.7894, 1516.1942, 5427.3323, 3341.6492),
+        0.3,
+    ),
+}
+
+
+def cents(a: float, b: float) -> float:
+    return 1200 * math.log2(a / b)
+
+
+@pytest.mark.parametrize("name", REFERENCE)
+def test_agrees_with_three_dimensional_elements(name):
+    the_bar, reference, tolerance = REFERENCE[name]
+    modes = solve(the_bar)
+    for label, hz in zip(("V1", "V2", "V3", "T1", "T2", "La1"), reference, strict=True):
+        assert abs(cents(modes[label].hz, hz)) < tolerance, label
+
+
+def test_a_narrow_flat_groove_lowers_mode_one_as_in_three_dimensions():
+    """Shifts by the same independent elements; plain beam theory gives −26.6 for the first."""
+    before = solve(bar(430, 64, 23, HARDWOOD, PARABOLA))
+    after = solve(bar(430, 64, 23, HARDWOOD, PARABOLA, Groove(at=0.172, width=0.01, depth=0.001)))
+    shifts = [cents(after[label].hz, before[label].hz) for label in ("V1", "V2", "V3", "T1")]
+    assert shifts == pytest.approx([-18.87, -20.10, 0.21, -14.52], abs=0.1)
+
+
+def test_steel_bar_of_the_resonance_standards():
+    """ASTM E1876, 160 × 25 × 10 mm steel: 1998.782, 5375.378, 10189.777 Hz by exact beam theory.
+
+    The torsional frequency by the standard's factor R, good to some tenths of a per cent.
+    """
+    length, width, thickness, modulus, poisson, density = 0.16, 0.025, 0.01, 200e9, 0.3, 7850.0
+    steel = type(HARDWOOD).from_isotropic(e=modulus, nu=poisson, density=density)
+    modes = solve(bar(160, 25, 10, steel), count=1)
+    assert modes["V1"].hz == pytest.approx(1998.782, rel=1e-3)
+    ratio = width / thickness
+    factor = (1 + ratio**2) / (
+        4 - 2.521 / ratio * (1 - 1.991 / (math.exp(math.pi * ratio) + 1))
+    ) * (1 + 0.00851 * (width / length) ** 2) - 0.06 * (width / length) ** 1.5 * (ratio - 1) ** 2
+    mass = length * width * thickness * density
+    shear = modulus / (2 * (1 + poisson))
+    torsional = math.sqrt(shear * width * thickness / (4 * length * mass * factor))
+    assert modes["T1"].hz == pytest.approx(torsional, rel=4e-3)
+
+
+def test_half_and_whole_bar_agree():
+    cuts = (Pocket(start=0.1, end=0.2, depth=0.008),)
+    half = solve(bar(300, 50, 22, ALUMINIUM, *cuts), families=["bending"])
+    grain = Table(x=(0.0, 0.002), depth=(1.5e-7, 1.5e-7))  # unsymmetric, and that is all
+    whole = solve(bar(300, 50, 22, ALUMINIUM, *cuts, grain), families=["bending"])
+    assert half.mesh["bending"].half
+    assert not whole.mesh["bending"].half
+    for label in ("V1", "V2", "V3"):
+        assert abs(cents(half[label].hz, whole[label].hz)) < 0.02
+        a, b = half[label].motion, whole[label].motion
+        assert np.abs(a - b).max() < 1e-3 * np.abs(a).max()
+
+
+def test_mirrored_bar_has_the_same_modes():
+    left = (Arch(start=0.04, end=0.18, depth=0.009), Pocket(start=0.21, end=0.26, depth=0.005))
+    right = (Pocket(start=0.04, end=0.09, depth=0.005), Arch(start=0.12, end=0.26, depth=0.009))
+    a = solve(bar(300, 50, 20, HARDWOOD, *left), count=2)
+    b = solve(bar(300, 50, 20, HARDWOOD, *right), count=2)
+    for p, q in zip(a.modes, b.modes, strict=True):
+        assert p.label == q.label
+        assert abs(cents(p.hz, q.hz)) < 0.01
+        assert p.nodes == pytest.approx((0.3 - q.nodes)[::-1], abs=2e-5)
+
+
+def test_frequencies_go_inversely_with_size_and_with_the_root_of_stiffness():
+    a = solve(bar(300, 50, 20, HARDWOOD, Arch(start=0.06, end=0.24, depth=0.01)))
+    b = solve(bar(150, 25, 10, HARDWOOD, Arch(start=0.03, end=0.12, depth=0.005)))
+    c = solve(
+        bar(
+            300,
+            50,
+            20,
+            HARDWOOD.scaled(e_factor=2.0, g_factor=2.0),
+            Arch(start=0.06, end=0.24, depth=0.01),
+        )
+    )
+    for p, q, r in zip(a.modes, b.modes, c.modes, strict=True):
+        assert q.hz == pytest.approx(2 * p.hz, rel=1e-6)
+        assert r.hz == pytest.approx(math.sqrt(2) * p.hz, rel=1e-6)
+
+
+def test_modes_of_a_blank_are_named_and_their_nodes_known():
+    modes = solve(bar(600, 30, 8, ALUMINIUM), count=3)
+    # Euler–Bernoulli nodes (Blevins 1979, Table 8-1); shear moves them by under a millimetre here.
+    assert modes["V1"].nodes / 0.6 == pytest.approx([0.2242, 0.7758], abs=1e-3)
+    assert modes["V2"].nodes / 0.6 == pytest.approx([0.1321, 0.5, 0.8679], abs=1e-3)
+    assert modes["T1"].nodes / 0.6 == pytest.approx([0.5], abs=1e-6)
+    assert all(mode.share > 0.9 for mode in modes.modes)
+    assert all(mode.residual < 1e-5 for mode in modes.modes)
+
+
+@pytest.mark.parametrize("order", ["quick", "standard"])
+def test_estimated_error_is_of_the_size_of_the_true_one(order):
+    the_bar, reference, _ = REFERENCE["aluminium, pocket"]
+    modes = solve(the_bar, families=["bending"], estimate=True, order=order)
+    for label, hz in zip(("V1", "V2", "V3"), reference[:3], strict=True):
+        true = cents(modes[label].hz, hz)
+        assert 0.6 * true < modes[label].error_cents < 3.0 * true
+
+
+@pytest.mark.parametrize(
+    "cuts",
+    [
+        (Pocket(start=0.09, end=0.34, depth=0.007), Pocket(start=0.0901, end=0.3399, depth=0.005)),
+        (Pocket(start=0.0, end=0.03, depth=0.006),),
+        (Pocket(start=0.1, end=0.33, depth=0.021),),
+        (Pocket(start=0.1, end=0.33, depth=0.012, corner_radius=0.012),),
+        (PARABOLA, Groove(at=0.1051, width=0.01, depth=0.001)),
+        (PARABOLA, Groove(at=0.2, width=0.01, depth=5e-5)),
+    ],
+    ids=["nested", "at the end", "thin floor", "round wall", "groove at kink", "hair"],
+)
+def test_awkward_undercuts_agree_with_a_finer_mesh(cuts):
+    the_bar = bar(430, 64, 23, HARDWOOD, *cuts)
+    coarse, fine = (solve(the_bar, families=["bending"], order=o) for o in ("standard", "fine"))
+    for label in ("V1", "V2", "V3"):
+        assert -0.1 < cents(coarse[label].hz, fine[label].hz) < 2.5, label
+
+
+def test_tables_with_many_points_cost_no_more_than_smooth_arches():
+    x = np.linspace(0.08, 0.35, 271)
+    depth = 0.012 * (1 - np.abs((x - 0.215) / 0.135) ** 2.5)
+    table = Table(x=tuple(x), depth=tuple(np.maximum(depth, 0.0)))
+    dense = solve(bar(430, 64, 23, HARDWOOD, table), families=["bending"])
+    smooth = solve(
+        bar(430, 64, 23, HARDWOOD, Arch(start=0.08, end=0.35, depth=0.012, fullness=2.5)),
+        families=["bending"],
+    )
+    assert dense.mesh["bending"].unknowns < 4 * smooth.mesh["bending"].unknowns
+    for label in ("V1", "V2", "V3"):
+        assert abs(cents(dense[label].hz, smooth[label].hz)) < 0.3
+
+
+def test_a_cliff_is_a_wall():
+    """A wall drawn with a tenth of a millimetre of slope is not 35 cents stiffer."""
+    cliff = Table(x=(0.1, 0.1001, 0.3299, 0.33), depth=(0.0, 0.01, 0.01, 0.0))
+    drawn = solve(bar(430, 64, 23, HARDWOOD, cliff), families=["bending"])
+    sawn = solve(
+        bar(430, 64, 23, HARDWOOD, Pocket(start=0.10005, end=0.32995, depth=0.01)),
+        families=["bending"],
+    )
+    for label in ("V1", "V2", "V3"):
+        assert abs(cents(drawn[label].hz, sawn[label].hz)) < 0.5
+
+
+def test_says_where_it_is_near_its_limits():
+    assert solve(bar(430, 64, 23, HARDWOOD), count=1, order="draft").warnings == ()
+    stub = solve(bar(100, 40, 25, HARDWOOD), count=1, order="draft").warnings
+    assert any("only 4.0 thicknesses" in text for text in stub)
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"count": 0}, {"families": []}, {"families": ["bend"]}, {"order": "best"}]
+)
+def test_refuses_what_makes_no_sense(wrong):
+    with pytest.raises(InputError):
+        solve(bar(430, 64, 23, HARDWOOD), **wrong)
+
+
+def test_results_do_not_depend_on_the_run():
+    the_bar = REFERENCE["wood, smooth"][0]
+    first, second = (solve(the_bar, count=2, order="quick") for _ in range(2))
+    assert [m.hz for m in first.modes] == [m.hz for m in second.modes]
