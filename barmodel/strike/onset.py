@@ -18,6 +18,8 @@ Real = NDArray[np.float64]
 _HOP_S, _FRAME_S, _LOOK_BACK_S = 0.002, 0.006, 0.05
 _EDGES_HZ = (0.0, 400.0, 900.0, 2000.0, 4500.0, 10000.0, np.inf)
 _RISE_DB = 6.0
+_BOUNCE_BACK_S, _BOUNCE_DB, _BOUNCE_BANDS = 0.014, 3.5, 3
+_BOUNCE_SUM_DB = 16.0
 _SETTLE_S = 0.002
 _FAINT_START_DB = 15.0
 _DOUBLE_S = 0.15
@@ -94,28 +96,50 @@ def _band_levels(signal: Real, rate: float) -> Real:
 
 
 def _blows(signal: Real, rate: float) -> list[int]:
+    """Samples at which a blow falls: rises against 50 ms, and second touches soon after them."""
     frame, hop = max(int(_FRAME_S * rate), 16), max(int(_HOP_S * rate), 4)
     lead = int(_LOOK_BACK_S * rate) + frame
     levels = _band_levels(signal, rate)
-    back, skip = int(_LOOK_BACK_S / _HOP_S), int(_FRAME_S / _HOP_S) - 1
+    places = []
+    heard = _rise(levels, _LOOK_BACK_S)
+    enough = (heard > _RISE_DB).sum(axis=0) >= min(2, len(levels))
+    enough |= heard.max(axis=0) > 2 * _RISE_DB
+    for best in _peaks(heard, enough, _LOOK_BACK_S):
+        place = best * hop - lead
+        if place < frame and levels[:, best].max() < levels.max() - _FAINT_START_DB:
+            continue  # background noise begins with the file; that is no blow
+        places.append(place)
+    blows = [_edge(signal, place, frame) for place in places]
+    # a bounce hides in the long look back; it shows in a short one, and unlike a beat in all bands
+    heard = _rise(levels, _BOUNCE_BACK_S)
+    enough = (heard > _BOUNCE_DB).sum(axis=0) >= _BOUNCE_BANDS
+    enough &= heard.sum(axis=0) > _BOUNCE_SUM_DB
+    for best in _peaks(heard, enough, _BOUNCE_BACK_S):
+        place = best * hop - lead
+        if any(0.02 * rate < place - first < _DOUBLE_S * rate for first in places):
+            blows.append(_edge(signal, place, frame))
+    return sorted(set(blows))
+
+
+def _rise(levels: Real, look_back_s: float) -> Real:
+    """Rise of each loud band against the loudest of the frames before, shape (bands, frames)."""
+    back, skip = round(look_back_s / _HOP_S), int(_FRAME_S / _HOP_S) - 1
     count = levels.shape[1]
     if count <= back:
-        return []
+        return np.zeros((len(levels), 1))
     past = np.lib.stride_tricks.sliding_window_view(levels, back - skip, axis=1).max(axis=2)
     rise = levels[:, back:] - past[:, : count - back]
     loud = levels[:, back:] > levels.max() - 40.0
-    heard = np.where(loud, np.clip(rise, 0.0, 30.0), 0.0)
-    enough = (heard > _RISE_DB).sum(axis=0) >= min(2, len(levels))
-    enough |= heard.max(axis=0) > 2 * _RISE_DB
+    return np.where(loud, np.clip(rise, 0.0, 30.0), 0.0)
+
+
+def _peaks(heard: Real, enough: NDArray[np.bool_], look_back_s: float) -> list[int]:
+    """Frame of the steepest rise in every run of frames that rise enough."""
+    back = round(look_back_s / _HOP_S)
     strength = np.where(enough, heard.sum(axis=0), 0.0)
-    blows = []
-    for begin, end in _runs(strength > 0):
-        best = begin + int(np.argmax(strength[begin:end]))
-        place = (best + back) * hop - lead
-        if place < frame and levels[:, best + back].max() < levels.max() - _FAINT_START_DB:
-            continue  # background noise begins with the file; that is no blow
-        blows.append(_edge(signal, place, frame))
-    return blows
+    return [
+        begin + int(np.argmax(strength[begin:end])) + back for begin, end in _runs(strength > 0)
+    ]
 
 
 def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
