@@ -106,7 +106,7 @@ def _blows(signal: Real, rate: float) -> list[int]:
     enough |= heard.max(axis=0) > 2 * _RISE_DB
     for best in _peaks(heard, enough, _LOOK_BACK_S):
         place = best * hop - lead
-        if place < frame and levels[:, best].max() < levels.max() - _FAINT_START_DB:
+        if place < 3 * frame and levels[:, best].max() < levels.max() - _FAINT_START_DB:
             continue  # background noise begins with the file; that is no blow
         places.append(place)
     blows = [_edge(signal, place, frame) for place in places]

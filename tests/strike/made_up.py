@@ -26,7 +26,9 @@ def ring(
     return np.asarray(0.5 * sound / np.abs(sound).max())
 
 
-def placed(*rings: NDArray[np.float64], at: tuple[float, ...], seconds: float) -> NDArray[np.float64]:
+def placed(
+    *rings: NDArray[np.float64], at: tuple[float, ...], seconds: float
+) -> NDArray[np.float64]:
     """Blows at given times, over the faint noise of a room."""
     sound = 2e-4 * np.random.default_rng(5).standard_normal(int(seconds * RATE))
     for wave, start in zip(rings, at, strict=True):
