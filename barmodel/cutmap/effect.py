@@ -48,6 +48,8 @@ class LightEffect:
         Quadrature weights. [m]
     density : ndarray, shape (k, n)
         Shift for wood removed, per area of the side view. [cent/m²]
+    curve : Akima1DInterpolator
+        The density between the positions.
     """
 
     bar: Bar
@@ -57,6 +59,7 @@ class LightEffect:
     x: Array
     weight: Array
     density: Array
+    curve: Akima1DInterpolator
 
     @property
     def hz(self) -> Array:
@@ -65,9 +68,7 @@ class LightEffect:
 
     def at(self, x: Array) -> Array:
         """Density at positions x, shape (k, *x.shape). [cent/m²]"""
-        curve = Akima1DInterpolator(self.x, self.density, axis=1)
-        inside = np.clip(x, self.x[0], self.x[-1])
-        return np.asarray(curve(inside))
+        return np.asarray(self.curve(np.clip(x, self.x[0], self.x[-1])))
 
     def shift(self, cut: Shape) -> Array:
         """Shift of each mode by a shallow cut, shape (k,). [cent]
@@ -112,8 +113,16 @@ def light_effect(
     solved = solve_modes(bar, labels, order=order)
     modes = tuple(solved[label] for label in labels)
     found = surface_sensitivity(solved, modes)
+    density = -np.asarray(found.cents)
     return LightEffect(
-        bar, tuple(labels), modes, solved, found.x, found.weight, -np.asarray(found.cents)
+        bar=bar,
+        labels=tuple(labels),
+        modes=modes,
+        solved=solved,
+        x=found.x,
+        weight=found.weight,
+        density=density,
+        curve=Akima1DInterpolator(found.x, density, axis=1),
     )
 
 

@@ -1,0 +1,51 @@
+"""Cuts that cannot be made are refused with the nearest that can."""
+
+from __future__ import annotations
+
+import pytest
+
+from barmodel.bar import Bar
+from barmodel.cutmap import EndTrim, apply_cuts, check_cut, end_thinning
+from barmodel.errors import GeometryError
+from barmodel.undercut import Groove, Pocket
+from barmodel.undercut.cutters import CUTTERS
+
+
+@pytest.mark.parametrize(
+    ("cut", "words"),
+    [
+        (Groove(at=0.428, width=0.012, depth=1e-3), "nearest place .* 424.0 mm"),
+        (Groove(at=0.215, width=0.012, depth=0.011), "go through .* deepest possible .* 8.40 mm"),
+        (Groove(at=0.215, width=0.012, depth=9e-3), "leave 1.4. mm .* deepest possible .* 8.40"),
+    ],
+)
+def test_off_the_bar_through_it_and_too_thin(arched: Bar, cut: Groove, words: str) -> None:
+    with pytest.raises(GeometryError, match=words):
+        check_cut(arched, cut)
+
+
+def test_the_deepest_possible_is_possible(arched: Bar) -> None:
+    check_cut(arched, Groove(at=0.215, width=0.012, depth=8.4e-3))
+
+
+def test_a_drum_cannot_reach_the_floor_of_a_narrower_hollow(arched: Bar) -> None:
+    hollow = Pocket(start=0.205, end=0.225, depth=4e-3)
+    bar = arched.with_cuts(hollow)
+    with pytest.raises(GeometryError, match="mm diameter or less reaches it"):
+        check_cut(bar, CUTTERS["drum75"].cut(at=0.215, depth=2e-4))
+    check_cut(bar, CUTTERS["drum25"].cut(at=0.215, depth=2e-4))
+
+
+def test_a_drum_reaches_everywhere_on_a_smooth_arch(arched: Bar) -> None:
+    for at in (0.06, 0.1, 0.11, 0.16, 0.215):
+        check_cut(arched, CUTTERS["drum75"].cut(at=at, depth=3e-4))
+
+
+def test_ends(arched: Bar) -> None:
+    bar = apply_cuts(arched, [EndTrim(left=1e-3), end_thinning(length=0.03, depth=1e-3)])
+    assert bar.blank.length == pytest.approx(0.429)
+    assert bar.profile.thickness(0.428) == pytest.approx(0.022)
+    with pytest.raises(GeometryError, match=r"at most 366\.0 mm"):
+        apply_cuts(arched, [EndTrim(left=0.2, right=0.2)])
+    with pytest.raises(GeometryError, match="above zero"):
+        apply_cuts(arched, [EndTrim()])
