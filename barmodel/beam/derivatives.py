@@ -19,10 +19,11 @@ from typing import TypeAlias
 import numpy as np
 
 from barmodel.beam.assembly import energies
+from barmodel.beam.limit import carried_along
 from barmodel.beam.mesh import Mesh, moved_mesh
 from barmodel.beam.modes import BeamModes
 from barmodel.beam.section import Constants
-from barmodel.beam.spread import Spread, carried_along
+from barmodel.beam.spread import Spread
 from barmodel.beam.theory import coefficients
 from barmodel.undercut import Profile, perturbed_profile
 from barmodel.undercut.piece import COMPLEX_STEP, Array, Values
@@ -94,8 +95,9 @@ def derivative(modes: BeamModes, parameter: Parameter) -> Array:
 def thickness_sensitivity(modes: BeamModes) -> ThicknessSensitivity:
     """Compute d ln f / dh everywhere along the bar.
 
-    In the aware theory wood above a line of the carrying thickness (`spread`) bears no stress:
-    there only its mass counts.
+    In the aware theory this is the effect of a change so wide and gentle that it adds no slope.
+    Wood above a line of the carrying thickness (`spread`) bears no stress: there only its mass
+    counts; what moves the lines themselves is left out. `derivative` knows all of it.
     """
     mesh = modes.mesh
     h = mesh.thickness(modes.bar.profile) + 1j * COMPLEX_STEP

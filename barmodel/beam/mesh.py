@@ -15,10 +15,12 @@ from barmodel.undercut.piece import Array, Values
 
 ORDER = 4
 """Polynomial order of the elements."""
-ELEMENTS = 18
+ELEMENTS = 12
 """Elements along a bar without kinks; kinks and walls only add to it."""
-_CURVED = 0.5
-"""Pieces longer than this share of the longest element get two elements at least."""
+_CURVED = 0.3
+"""Pieces longer than this share of the longest element get one more than that asks for."""
+_SMALL = 0.15
+"""Pieces shorter than this share are not divided for a fading slope."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,9 +70,10 @@ class Mesh:
 def build_mesh(spread: Spread, *, elements: int = ELEMENTS, order: int = ORDER) -> Mesh:
     """Divide every piece evenly, no element longer than length/`elements`.
 
-    Curved pieces get two elements at least; where a line of the carrying thickness runs out, the
-    stretch in which its slope fades gets its own. The division depends on the real geometry only,
-    so that a perturbed spread (complex edges) gets the very same elements, moved.
+    All but the shortest pieces get one element more than that asks for, since they may curve;
+    where a line of the carrying thickness runs out, the stretch in which its slope fades gets
+    its own. The division depends on the real geometry only, so that a perturbed spread (complex
+    edges) gets the very same elements, moved.
     """
     real = spread.edges.real
     longest = float(real[-1]) / elements
@@ -96,8 +99,8 @@ def _shares(size: float, fade: float) -> Array:
         Share of the piece that gets an element of its own: at its end, or at its start if
         negative; 0 for none. [1]
     """
-    count = max(math.ceil(size - 1e-6), 2 if size > _CURVED else 1)
-    if fade == 0.0:
+    count = math.ceil(size - 1e-6) + (1 if size > _CURVED else 0)
+    if fade == 0.0 or size < _SMALL:
         return np.arange(count) / count
     rest = np.arange(count) / count * (1.0 - abs(fade))
     return np.append(rest, 1.0 - fade) if fade > 0.0 else np.append(0.0, rest - fade)

@@ -226,4 +226,4 @@ def motion_kinds(mesh: Mesh, h: Array, parts: Coefficients, vectors: Array) -> n
     motions += [(last, at[CURL])] if parts.layout is AWARE else []
     weight = mesh.half[:, None] * mesh.reference.weights
     energy = [((weight * m)[:, None] * motion**2).sum(axis=(0, 2)) for m, motion in motions]
-    return np.array([ALONG, UP, CURL])[np.argmax(energy, axis=0)]
+    return np.asarray(np.array([ALONG, UP, CURL])[np.argmax(energy, axis=0)])

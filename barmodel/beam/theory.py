@@ -9,9 +9,10 @@ import numpy as np
 
 from barmodel.beam.assembly import AWARE, PLAIN, Layout
 from barmodel.beam.aware import aware_mass, aware_stiffness
+from barmodel.beam.limit import limit
 from barmodel.beam.mesh import Mesh
 from barmodel.beam.section import Constants, plain_mass, plain_stiffness
-from barmodel.beam.spread import Spread, limit, unlimited
+from barmodel.beam.spread import FREE, Spread, unlimited
 from barmodel.undercut import Profile
 from barmodel.undercut.piece import Values
 
@@ -49,4 +50,4 @@ def carried_thickness(mesh: Mesh, spread: Spread, h: Values) -> tuple[Values, Va
     where = np.broadcast_to(piece[:, None], h.shape)
     carried, slope = spread.carrying(mesh.points, where, h)
     own = (h @ mesh.reference.difference.T) / mesh.half[:, None]
-    return carried, np.where(spread.line[where] < 0, own, slope)
+    return carried, np.where(spread.line[where] == FREE, own, slope)
