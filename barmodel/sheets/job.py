@@ -8,7 +8,8 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from barmodel.bar import Bar
-from barmodel.errors import GeometryError, InputError
+from barmodel.errors import InputError
+from barmodel.holes import CordHole, check_hole
 from barmodel.pitch import Target
 from barmodel.plots.outline import cut_span, thinnest
 from barmodel.sheets.stations import Station, stations, thickness_at
@@ -17,58 +18,6 @@ from barmodel.units import MM
 
 Kind: TypeAlias = Literal["design", "blank", "remaining"]
 KINDS = ("design", "blank", "remaining")
-
-
-@dataclass(frozen=True, slots=True)
-class CordHole:
-    """A hole across the bar.
-
-    Attributes
-    ----------
-    x : float
-        Where its axis crosses the middle line of the bar, from the left end. [m]
-    diameter : float
-        [m]
-    height : float
-        Axis under the flat top. [m]
-    angle_degrees : float
-        Turn out of square, positive when the rear end (away from the player) lies further right.
-    """
-
-    x: float
-    diameter: float = 6.4 * MM
-    height: float = 11 * MM
-    angle_degrees: float = 0.0
-
-    def ends(self, width: float) -> tuple[float, float]:
-        """Where it comes out at the front and at the rear edge, from the left end. [m]"""
-        shift = width / 2 * float(np.tan(np.radians(self.angle_degrees)))
-        return self.x - shift, self.x + shift
-
-
-def check_hole(bar: Bar, hole: CordHole) -> None:
-    """Refuse a hole that leaves the bar or breaks out of it.
-
-    Raises
-    ------
-    GeometryError
-        Naming the place and what would do.
-    """
-    blank = bar.blank
-    front, rear = hole.ends(blank.width)
-    radius = hole.diameter / 2
-    low, high = min(front, rear) - radius, max(front, rear) + radius
-    if not (hole.diameter > 0.0 and low > 0.0 and high < blank.length):
-        raise GeometryError(
-            f"hole at {hole.x / MM:.1f} mm, {hole.diameter / MM:g} mm wide, leaves the bar of "
-            f"{blank.length / MM:g} mm; place it on the bar or turn it less"
-        )
-    wood = float(thickness_at(bar.profile, np.linspace(low, high, 41)).min())
-    if hole.height - radius <= 0.0 or hole.height + radius >= wood:
-        raise GeometryError(
-            f"hole at {hole.x / MM:.1f} mm, axis {hole.height / MM:g} mm under the top, breaks "
-            f"out of wood that is {wood / MM:.1f} mm thick there; set another height or place"
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 
 from barmodel.bar import Bar
+from barmodel.holes import CordHole
 from barmodel.plots.outline import underside
-from barmodel.sheets.job import CordHole, Job
+from barmodel.sheets.job import Job
 from barmodel.sheets.marks import (
     CENTRE_DASH,
     LABEL,

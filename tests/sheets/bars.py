@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from barmodel.bar import Bar, Blank
+from barmodel.holes import CordHole
 from barmodel.pitch import Target
 from barmodel.sheets import Job
-from barmodel.sheets.job import CordHole
 from barmodel.undercut import Arch, Groove, Pocket, Shape
 from barmodel.units import MM
 from barmodel.wood import Wood

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from barmodel.errors import GeometryError, InputError
+from barmodel.holes import CordHole
 from barmodel.sheets import Paper
-from barmodel.sheets.job import CordHole
 from barmodel.sheets.stations import router_passes, stations
 from barmodel.sheets.tiles import share_out
 from barmodel.undercut import Arch, Pocket

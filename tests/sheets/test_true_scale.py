@@ -11,9 +11,9 @@ import pytest
 from matplotlib.backends.backend_pdf import PdfPages
 
 from barmodel.bar import Bar
+from barmodel.holes import CordHole
 from barmodel.plots.style import look
 from barmodel.sheets import Job, Paper
-from barmodel.sheets.job import CordHole
 from barmodel.sheets.paper import BOLD, LINE, THIN
 from barmodel.sheets.template import template_pages
 from barmodel.undercut import Arch, Pocket

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
@@ -14,6 +14,8 @@ from barmodel_cli.show import caution, print_json, progress
 if TYPE_CHECKING:
     from barmodel.bar import Bar
     from barmodel.files import BarDocument
+    from barmodel.holes import CordHole
+    from barmodel.modes import ModeSet
     from barmodel.sheets import Job
 
 HOLES = "Cord holes"
@@ -98,15 +100,17 @@ def run(
     kind = "blank" if blank else "remaining" if remaining else "design"
     drilling = (hole_at, hole_diameter, hole_height, hole_angle)
     with progress("drawing"):
-        job = _job(document, kind, every, cutter, drilling)
+        job, effect = _job(document, kind, every, cutter, drilling)
         sheets = [_write(job, path, page) for path in outputs]
     if as_json:
-        print_json("sheet", _content(job, outputs, sheets, page.scale))
+        print_json("sheet", _content(job, effect, outputs, sheets, page.scale))
         return
     for path, count in zip(outputs, sheets, strict=True):
         print(f"{path}: {count} sheets" if count else f"{path}")
     nodes = ", ".join(f"{x * 1e3:.1f}" for x in job.nodes)
     print(f"nodes of mode 1 when tuned: {nodes} mm from the left end")
+    for said in _said_of_holes(effect):
+        print(said)
 
 
 def _write(job: Job, path: Path, paper: Any) -> int:
@@ -126,7 +130,7 @@ def _write(job: Job, path: Path, paper: Any) -> int:
 def _job(
     document: BarDocument, kind: Any, every: float, cutter: float,
     drilling: tuple[list[float] | None, float, float | None, float],
-) -> Job:  # fmt: skip
+) -> tuple[Job, Effect]:  # fmt: skip
     from datetime import date
 
     from barmodel.files import bar_as_is, target_of
@@ -136,7 +140,9 @@ def _job(
 
     now = bar_as_is(document)
     aim, notes = _aim(document, now, kind)
-    tuned = solve(aim, count=1)
+    tuned = solve(aim, count=max(3, len(document.target.ratios)))
+    holes = _holes(aim, [float(x) for x in tuned.nodes[0]], *drilling)
+    effect = _effect_of_holes(aim, tuned, holes)
     changed = document.cuts or document.undercut
     there = solve(now, count=1).nodes[0] if changed and now != aim else ()
     return Job(
@@ -149,11 +155,11 @@ def _job(
         date=date.today().isoformat(),
         nodes=tuple(float(x) for x in tuned.nodes[0]),
         nodes_now=tuple(float(x) for x in there),
-        holes=_holes(aim, [float(x) for x in tuned.nodes[0]], *drilling),
+        holes=holes,
         every=every * MM,
         cutter=cutter * MM,
-        notes=notes,
-    )
+        notes=(*notes, *_said_of_holes(effect)),
+    ), effect
 
 
 def _aim(document: BarDocument, now: Bar, kind: str) -> tuple[Bar, tuple[str, ...]]:
@@ -177,10 +183,10 @@ def _aim(document: BarDocument, now: Bar, kind: str) -> tuple[Bar, tuple[str, ..
 def _holes(
     aim: Bar, nodes: list[float], at: list[float] | None, diameter: float,
     height: float | None, angle: float,
-) -> tuple[Any, ...]:  # fmt: skip
+) -> tuple[CordHole, ...]:  # fmt: skip
     """Holes asked for, or at the nodes as far as there is wood for them."""
     from barmodel.errors import GeometryError
-    from barmodel.sheets.job import CordHole, check_hole
+    from barmodel.holes import CordHole, check_hole
     from barmodel.units import MM
 
     if diameter <= 0.0:
@@ -202,7 +208,42 @@ def _holes(
     return tuple(holes)
 
 
-def _content(job: Job, outputs: list[Path], sheets: list[int], scale: float) -> dict[str, Any]:
+class Effect(NamedTuple):
+    """What the holes do: cents on each mode; distance from the node and motion of each hole."""
+
+    shift_cents: Any
+    supports: tuple[tuple[float, float], ...]
+
+
+def _effect_of_holes(aim: Bar, tuned: ModeSet, holes: tuple[CordHole, ...]) -> Effect:
+    from barmodel.holes import hole_shift, support_motion
+
+    supports = tuple(support_motion(tuned, hole.x) for hole in holes)
+    return Effect(hole_shift(aim, tuned, holes), supports)
+
+
+def _said_of_holes(effect: Effect) -> tuple[str, ...]:
+    """Sentences about the holes, for the screen and for the sheet of cautions."""
+    if not effect.supports:
+        return ()
+    shifts = ", ".join(f"{cents:+.1f}" for cents in effect.shift_cents[:3])
+    said = [
+        f"The holes will move modes 1, 2, 3 by about {shifts} cents (an estimate, good to "
+        "a tenth for mode 1): what will fall must be that much sharper before drilling."
+    ]
+    for number, (distance, motion) in enumerate(effect.supports, start=1):
+        if abs(distance) >= 0.5e-3:
+            side = "inside" if distance > 0 else "outside"
+            said.append(
+                f"Hole {number} lies {abs(distance) * 1e3:.1f} mm {side} its node and moves with "
+                f"{100 * motion:.1f} % of the middle of the bar; over 2 to 4 mm costs ring."
+            )
+    return tuple(said)
+
+
+def _content(
+    job: Job, effect: Effect, outputs: list[Path], sheets: list[int], scale: float
+) -> dict[str, Any]:
     width = job.aim.blank.width
     return {
         "files": [str(path) for path in outputs],
@@ -219,11 +260,14 @@ def _content(job: Job, outputs: list[Path], sheets: list[int], scale: float) -> 
                 "diameter_mm": hole.diameter * 1e3,
                 "height_mm": hole.height * 1e3,
                 "angle_degrees": hole.angle_degrees,
+                "from_node_mm": distance * 1e3,
+                "motion": motion,
             }
-            for hole in job.holes
+            for hole, (distance, motion) in zip(job.holes, effect.supports, strict=True)
         ],
         "x_mm": [place.x * 1e3 for place in job.places],
         "depth_mm": job.depths() * 1e3,
         "thickness_mm": job.thicknesses() * 1e3,
+        "hole_shift_cents": effect.shift_cents,
         "least_thickness_mm": job.thinnest[1] * 1e3,
     }
