@@ -7,7 +7,7 @@ reference this package trusts. Every answer says which of them spoke.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -49,6 +49,8 @@ class ModeSet:
         Estimated error of the bending modes. [cent]
     warnings : tuple of str
         Where the model is near its limits.
+    twisting : ndarray, shape (m, n)
+        Vertical motion of one edge of the top in each torsional mode; the largest is ±1.
     """
 
     model: str
@@ -63,6 +65,7 @@ class ModeSet:
     mesh: str
     error_cents: Array
     warnings: tuple[str, ...] = ()
+    twisting: Array = field(default_factory=lambda: np.empty((0, 0)))
 
 
 def still_points(x: Array, deflection: Array) -> Array:
@@ -134,7 +137,7 @@ def solve(
 
 def from_solid(modes: SolidModes) -> ModeSet:
     """Present the solid's answer in the common form."""
-    bending = modes.of_kind("vertical")
+    bending, torsional = modes.of_kind("vertical"), modes.of_kind("torsional")
     unknowns = sum(report.unknowns for report in modes.mesh.values())
     columns = max(report.columns for report in modes.mesh.values())
     half = " of half the bar" if any(report.half for report in modes.mesh.values()) else ""
@@ -152,6 +155,7 @@ def from_solid(modes: SolidModes) -> ModeSet:
         mesh=f"{columns} columns{half}, {unknowns} unknowns",
         error_cents=np.array([mode.error_cents for mode in bending]),
         warnings=modes.warnings,
+        twisting=np.stack([_to_one(m.motion) for m in torsional]) if torsional else empty,
     )
 
 

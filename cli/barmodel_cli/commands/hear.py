@@ -1,0 +1,172 @@
+"""`barmodel hear`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from barmodel_cli.options import (
+    BadValue,
+    Json,
+    Plot,
+    existing_bar_path,
+    length_option,
+    number_option,
+    read_frequencies,
+    read_length_mm,
+)
+from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
+
+if TYPE_CHECKING:
+    from barmodel.files import BarDocument
+    from barmodel.pitch import Target
+    from barmodel.strike import Hearing, Recording
+
+
+def _bar_option(name: str, text: str) -> Any:
+    return typer.Option(
+        name, metavar="BARFILE", parser=existing_bar_path, help=text, show_default=False
+    )
+
+
+def run(
+    files: Annotated[
+        list[Path] | None,
+        typer.Argument(help="Recordings of one bar: WAV, or FLAC, OGG, AIFF, MP3 with `audio`."),
+    ] = None,
+    into: Annotated[
+        Path | None, _bar_option("--into", "Record the reading in this bar file.")
+    ] = None,
+    bar: Annotated[
+        Path | None, _bar_option("--bar", "Name the lines by this bar; nothing is recorded.")
+    ] = None,
+    how: Annotated[
+        Path | None, _bar_option("--how", "Say where to hold and strike this bar, and stop.")
+    ] = None,
+    hz: Annotated[
+        Any,
+        typer.Option(
+            "--hz",
+            parser=read_frequencies,
+            metavar="HZ,HZ,…",
+            help="A reading by hand instead of a recording: 261,1046,- (- for not heard).",
+            show_default=False,
+        ),
+    ] = None,
+    seconds: Annotated[
+        float | None, number_option("--record", help="Record so many seconds.", positive=True)
+    ] = None,
+    strike_at: Annotated[
+        float | None, length_option("--strike-at", help="Where it was struck, from the left end.")
+    ] = None,
+    held_at: Annotated[
+        list[float] | None,
+        typer.Option(
+            "--held-at", parser=read_length_mm, metavar="LENGTH", help="Where it was held; repeat."
+        ),
+    ] = None,
+    temperature_c: Annotated[
+        float | None, number_option("--temperature", help="Of the bar, °C.")
+    ] = None,
+    humidity: Annotated[
+        float | None, number_option("--humidity", help="Relative humidity of the room, %.")
+    ] = None,
+    remark: Annotated[str | None, typer.Option(help="Anything worth keeping.")] = None,
+    as_json: Json = False,
+    plot: Plot = None,
+) -> None:
+    """Modes of a struck bar from recordings, with how sure they are.
+
+    Example: barmodel hear strike1.wav strike2.wav --into G3 --temperature 21
+    """
+    from barmodel_cli import hearing
+
+    if how is not None:
+        hearing.advise(how, as_json=as_json)
+        return
+    given = [bool(files), hz is not None, seconds is not None]
+    if sum(given) != 1:
+        raise BadValue("give recordings, or --record SECONDS, or --hz 261,1046,-; one of them")
+    if into is not None and bar is not None and into != bar:
+        raise BadValue("--into and --bar name two bars; a reading belongs to one")
+    document = hearing.document_of(into or bar)
+    if hz is not None:
+        recordings, heard = [], None
+    else:
+        recordings = _recordings(files or [], seconds)
+        with progress("listening"):
+            heard = hearing.listen(recordings, document, strike_at, tuple(held_at or ()))
+    reading = hearing.reading_of(
+        heard,
+        recordings,
+        by_hand=hz,
+        temperature_c=temperature_c,
+        humidity_percent=humidity,
+        strike_at_mm=strike_at,
+        held_at_mm=tuple(held_at or ()),
+        remark=remark,
+    )
+    entry = hearing.record(into, reading) if into is not None else None
+    target = hearing.target_of(document)
+    if plot is not None:
+        if heard is None:
+            raise BadValue("--plot draws a recording; with --hz there is none")
+        hearing.draw(heard, recordings, document, target, plot)
+    for warning in heard.warnings if heard is not None else ():
+        caution(warning.text)
+    if as_json:
+        print_json("hear", hearing.content(heard, reading, target, entry))
+    else:
+        _show(heard, reading, target, document)
+        if entry is not None:
+            print(f"recorded as entry {entry}")
+            print("next: barmodel log, or barmodel map to see where to cut", file=sys.stderr)
+
+
+def _recordings(files: list[Path], seconds: float | None) -> list[Recording]:
+    from barmodel.strike import read_recording
+    from barmodel.strike.microphone import record
+
+    if seconds is not None:
+        print(f"recording {seconds:g} s: strike now", file=sys.stderr)
+        return [record(seconds)]
+    return [read_recording(path) for path in files]
+
+
+def _show(
+    heard: Hearing | None, reading: Any, target: Target | None, document: BarDocument | None
+) -> None:
+    rows: list[tuple[object, ...]] = []
+    aims = [] if target is None else list(target.hz)
+    cents = [] if target is None else list(_cents(reading.hz, target))
+    for index, hz in enumerate(reading.hz):
+        named = heard.mode(index + 1) if heard is not None else None
+        rows.append(
+            (
+                f"bending {index + 1}",
+                hz_text(float("nan") if hz is None else hz),
+                f"{named.uncertainty_cents:.1f}" if named else None,
+                f"{100 * named.confidence:.0f}" if named else None,
+                f"{1000 * named.decay_s:.0f}" if named and named.decay_s else None,
+                cents_text(cents[index]) if index < len(aims) else None,
+            )
+        )
+    for mode in heard.modes if heard is not None else ():
+        if mode.kind != "bending":
+            error, sure = f"{mode.uncertainty_cents:.1f}", f"{100 * mode.confidence:.0f}"
+            rows.append((f"{mode.kind} {mode.number}", hz_text(mode.hz), error, sure, None, None))
+    title = "" if document is None else f"{document.name}, target {document.target.note}"
+    columns = ("mode", "Hz", "± cents", "sure, %", "decay, ms", "cents from target")
+    print_table(columns, rows, title=title or None)
+    if heard is not None:
+        names = "this bar's own prediction" if heard.pattern == "prediction" else heard.pattern
+        print(f"\n{len(heard.strikes)} strikes, named by: {names}; ± is the 95 % interval")
+
+
+def _cents(hz: Any, target: Target) -> Any:
+    from barmodel_cli.hearing import cents_from
+
+    return cents_from(hz, target)
