@@ -14,7 +14,9 @@ from barmodel.undercut import Groove, Pocket, Profile, Shape
 from barmodel.units import MM
 
 REACH_TOLERANCE = 0.05 * MM
-"""Wood a drum may touch beside the cut meant for it before the cut is refused. [m]"""
+"""Wood a drum may touch beside the cut meant for it before the cut is refused … [m]"""
+REACH_SHARE = 0.1
+"""… or this share of the cut's depth: on a slope an arc is not quite what a drum leaves. [1]"""
 _PLACE = 1e-7
 
 
@@ -162,18 +164,19 @@ def _with_depth(cut: Shape, depth: float) -> Shape:
 def _check_drum(bar: Bar, cut: Shape) -> None:
     """Refuse a drum that would cut the flanks of a hollow before it reached its floor."""
     radius = _radius(cut)
-    if radius == 0.0 or _touches(bar, cut, radius) <= REACH_TOLERANCE:
+    allowed = max(REACH_TOLERANCE, REACH_SHARE * float(getattr(cut, "depth", 0.0)))
+    if radius == 0.0 or _touches(bar, cut, radius) <= allowed:
         return
     start, end = cut.extent
     at = (start + end) / 2
     low, high = 0.0, radius
     for _ in range(30):
         middle = (low + high) / 2
-        fits = _touches(bar, cut, middle) <= REACH_TOLERANCE
+        fits = _touches(bar, cut, middle) <= allowed
         low, high = (middle, high) if fits else (low, middle)
     smaller = np.floor(2.0 * low / MM)
     places = np.arange(end - start, bar.blank.length - (end - start), MM)
-    fitting = [p for p in places if _touches(bar, cut.shifted(p - at), radius) <= REACH_TOLERANCE]
+    fitting = [p for p in places if _touches(bar, cut.shifted(p - at), radius) <= allowed]
     near = min(fitting, key=lambda p: abs(p - at), default=None)
     advice = []
     if smaller > 0.0:

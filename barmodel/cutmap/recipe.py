@@ -27,10 +27,18 @@ from barmodel.units import MM
 
 TRIAL = 0.1 * MM
 """Depth for which the effect of each station is first taken. [m]"""
-ROUNDS = 12
+ROUNDS = 14
 DAMPING = 0.6
 """Part of what was missed that counts at once: deep cuts bite more than in proportion, and the
 whole of it would swing to and fro. [1]"""
+CALMER = 0.92
+"""Factor on the damping from round to round. [1]"""
+DEEPEST = 0.5
+"""Part of the thickness one cut of a recipe may take. [1]"""
+DRUM_DEEPEST = 2.5 * MM
+"""Deepest cut of a drum in a recipe; its stations keep room for so wide a cut. [m]"""
+DRUM_POWER = 1.5
+"""A drum's cut is √depth long, so that it removes depth^1.5. [1]"""
 ACCURACY = 0.01
 """Relative accuracy to which the asked shift is met. [1]"""
 MARGIN = 0.8
@@ -123,24 +131,26 @@ def find_recipe(
     task = _Task(
         effects=np.stack([effect.shift(cut) for cut in pool], axis=1) * (MM / TRIAL),
         area=_areas(bar, pool),
-        limit=_room(bar, pool, keep) / MM,
+        limit=_linear(_room(bar, pool, keep, cutter), cutter) / MM,
         chosen=chosen,
         cents=cents,
         tolerance=tolerance,
         mode=mode,
     )
-    bias = np.zeros(len(labels))
+    bias, damping = np.zeros(len(labels)), DAMPING
     for round_ in range(1, ROUNDS + 1):
         depths = task.least_removal(bias)
-        used = np.flatnonzero(depths > LEAST_DEPTH / MM)
-        cuts = tuple(_as_cut(cutter, pool[k], float(depths[k]) * MM) for k in used)
+        real = _real(depths * MM, cutter)
+        used = np.flatnonzero(real > LEAST_DEPTH)
+        cuts = tuple(_as_cut(cutter, pool[k], float(real[k])) for k in used)
         after = solve_modes(bar.with_cuts(*cuts), labels, order=order)
         shift = 1200 * np.log2(np.array([after[name].hz for name in labels]) / effect.hz)
         met = abs(shift[chosen] + cents) <= ACCURACY * cents
         if met and np.delete(np.abs(shift), chosen).max(initial=0.0) <= tolerance:
             wood = bar.volume - bar.with_cuts(*cuts).volume
             return Recipe(cuts, tuple(labels), cents, shift, tolerance, wood, round_)
-        bias += DAMPING * (shift - task.effects @ depths - bias)
+        bias += damping * (shift - task.effects @ depths - bias)
+        damping *= CALMER
     raise NoSolutionError(
         f"{mode} cannot be lowered by {cents:g} cents with {cutter.name} while the others move "
         f"less than {tolerance:g}; allow them more, ask for less, or take a finer cutter"
@@ -209,7 +219,7 @@ class _Task:
 
 def _pool(bar: Bar, cutter: Cutter, count: int) -> list[Shape]:
     """Trial cuts on the left half, pairs that do not overlap in the middle, and a middle one."""
-    width = cutter.least_width(TRIAL)
+    width = cutter.least_width(DRUM_DEEPEST if cutter.kind == "drum" else TRIAL)
     places = stations(bar, width, 2 * count)[:count]
     middle = bar.blank.length / 2
     places = places[places < middle - width / 2]
@@ -230,11 +240,25 @@ def _areas(bar: Bar, pool: Sequence[Shape]) -> Array:
     ) * (stock / TRIAL)
 
 
-def _room(bar: Bar, pool: Sequence[Shape], keep: float) -> Array:
-    """Depth that each station has to give, shared by neighbours that overlap. [m]"""
+def _room(bar: Bar, pool: Sequence[Shape], keep: float, cutter: Cutter) -> Array:
+    """Depth that each station has to give. [m]"""
     out = []
     for cut in pool:
         start, end = cut.extent
         x = np.linspace(start, end, 21)[1:-1]
-        out.append(max(float(bar.profile.thickness(x).real.min()) - keep, 0.0))
-    return np.array(out)
+        thinnest = float(bar.profile.thickness(x).real.min())
+        out.append(max(min(thinnest - keep, DEEPEST * thinnest), 0.0))
+    room = np.array(out)
+    return np.minimum(room, DRUM_DEEPEST) if cutter.kind == "drum" else room
+
+
+def _linear(depth: Array, cutter: Cutter) -> Array:
+    """The amount, equal to the depth at the trial depth, that wood removed is proportional to."""
+    power = DRUM_POWER if cutter.kind == "drum" else 1.0
+    return np.asarray(TRIAL * (depth / TRIAL) ** power)
+
+
+def _real(amount: Array, cutter: Cutter) -> Array:
+    """Depth that belongs to an amount. [m]"""
+    power = DRUM_POWER if cutter.kind == "drum" else 1.0
+    return np.asarray(TRIAL * (np.maximum(amount, 0.0) / TRIAL) ** (1.0 / power))
