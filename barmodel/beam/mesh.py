@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from barmodel.beam.element import Reference, reference
-from barmodel.beam.spread import Spread
+from barmodel.beam.spread import FREE, Spread
 from barmodel.undercut import Profile
 from barmodel.undercut.piece import Array, Values
 
@@ -70,8 +70,8 @@ class Mesh:
 def build_mesh(spread: Spread, *, elements: int = ELEMENTS, order: int = ORDER) -> Mesh:
     """Divide every piece evenly, no element longer than length/`elements`.
 
-    All but the shortest pieces get one element more than that asks for, since they may curve;
-    where a line of the carrying thickness runs out, the stretch in which its slope fades gets
+    Where h may curve, all but the shortest pieces get one element more than that asks for. Where
+    a line of the carrying thickness runs out, the stretch in which its slope fades gets
     its own. The division depends on the real geometry only, so that a perturbed spread (complex
     edges) gets the very same elements, moved.
     """
@@ -79,7 +79,8 @@ def build_mesh(spread: Spread, *, elements: int = ELEMENTS, order: int = ORDER) 
     longest = float(real[-1]) / elements
     piece, edges = [], []
     for number, (start, end) in enumerate(pairwise(real.tolist())):
-        shares = _shares((end - start) / longest, spread.fade(number))
+        straight = bool(spread.line[number] != FREE)
+        shares = _shares((end - start) / longest, straight, spread.fade(number))
         moving = spread.edges[number] + shares * (spread.edges[number + 1] - spread.edges[number])
         edges.append(moving)
         piece += [number] * shares.size
@@ -88,18 +89,20 @@ def build_mesh(spread: Spread, *, elements: int = ELEMENTS, order: int = ORDER) 
     return Mesh(everything, spread.segment[owner], reference(order), owner)
 
 
-def _shares(size: float, fade: float) -> Array:
+def _shares(size: float, straight: bool, fade: float) -> Array:
     """Where the elements of a piece begin, as shares of it.
 
     Parameters
     ----------
     size : float
         Length of the piece over that of the longest element. [1]
+    straight : bool
+        Whether the piece follows a line.
     fade : float
         Share of the piece that gets an element of its own: at its end, or at its start if
         negative; 0 for none. [1]
     """
-    count = math.ceil(size - 1e-6) + (1 if size > _CURVED else 0)
+    count = math.ceil(size - 1e-6) + (1 if size > _CURVED and not straight else 0)
     if fade == 0.0 or size < _SMALL:
         return np.arange(count) / count
     rest = np.arange(count) / count * (1.0 - abs(fade))

@@ -48,7 +48,7 @@ def _checks(slenderness: float) -> list[Check]:
     length, g = 1.0, 27e9
     wood = beam_material(e=70e9, g=g, density=2700.0)
     bar = uniform_bar(wood, length=length, width=0.02, thickness=length / slenderness)
-    modes = plain_beam(bar, count=5, elements=40)
+    modes = plain_beam(bar, count=5, elements=80)
     return [*_frequencies(modes), *_nodes(modes), *_identities(modes), *_no_effect(modes)]
 
 
