@@ -1,0 +1,115 @@
+"""`hear`, `fit` and `tube` as a maker calls them, mistakes included."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.io import wavfile
+
+RATE = 48000
+# modes of the made-up blank of `Bench.start` within a few cents, torsion between the first two
+MODES_HZ = (566.8, 878.0, 1484.0, 2718.0)
+
+
+@pytest.fixture
+def recording(tmp_path: Path) -> Path:
+    t = np.arange(RATE) / RATE
+    ring = sum(
+        a * np.exp(-t / tau) * np.sin(2 * np.pi * hz * t)
+        for hz, a, tau in zip(MODES_HZ, (1.0, 0.1, 0.4, 0.2), (0.25, 0.1, 0.1, 0.05), strict=True)
+    )
+    noise = np.random.default_rng(1).standard_normal(2 * RATE + 9600)
+    sound = 3e-4 * noise + np.concatenate([np.zeros(9600), 0.2 * ring, 0.2 * ring])
+    path = tmp_path / "strikes.wav"
+    wavfile.write(path, RATE, (32767 * sound).astype(np.int16))
+    return path
+
+
+def test_a_recording_is_named_by_its_bar_and_kept(bench, recording: Path) -> None:
+    bench.start()
+    result = bench("hear", str(recording), "--into", "G3", "--temperature", "21", "--json")
+    assert result.code == 0
+    answer = json.loads(result.out)
+    names = {(m["kind"], m["number"]): m["hz"] for m in answer["modes"]}
+    assert names["bending", 1] == pytest.approx(566.8, abs=0.05)
+    assert names["torsional", 1] == pytest.approx(878.0, abs=0.1)
+    assert names["bending", 3] == pytest.approx(2718.0, abs=0.5)
+    (entry,) = json.loads((bench.folder / "G3.bar.json").read_text())["log"]
+    assert entry["temperature_c"] == 21.0
+    assert entry["sources"][0]["name"] == "strikes.wav"
+    assert len(entry["sources"][0]["sha256"]) == 64
+
+
+def test_the_wood_is_fitted_from_the_readings_in_the_file(bench, recording: Path) -> None:
+    bench.start()
+    bench("hear", str(recording), "--into", "G3")
+    result = bench("fit", "G3", "--save", "--json")
+    assert result.code == 0
+    answer = json.loads(result.out)
+    assert answer["constants"] == ["e_long", "g_long_thick", "g_long_width"]
+    assert max(abs(r) for r in answer["residual_cents"]) < 5.0
+    wood = json.loads((bench.folder / "G3.bar.json").read_text())["wood"]
+    assert wood["e_long_gpa"] == pytest.approx(answer["e_long_gpa"], rel=1e-5)
+    assert "g_long_thick" not in wood["assumed"]
+
+
+def test_a_reading_by_hand(bench) -> None:
+    bench.start()
+    assert bench("hear", "--hz", "566.8,1484,-", "--into", "G3").code == 0
+    (entry,) = json.loads((bench.folder / "G3.bar.json").read_text())["log"]
+    assert entry["hz"] == [566.8, 1484.0, None]
+
+
+def test_where_to_hold_and_strike(bench) -> None:
+    bench.start()
+    answer = json.loads(bench("hear", "--how", "G3", "--json").out)
+    first = answer["advice"][0]
+    assert first["hold_mm"] == pytest.approx([90.4, 309.6], abs=1.5)  # the nodes of mode 1
+    louder = {tap["mode"]: tap["edge_minus_middle_db"] for tap in answer["two_taps"]}
+    assert louder["torsional 1"] > 10.0 + louder["bending 1"]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["nothing.wav"], "no such file"),
+        (["."], "folder"),
+        ([], "one of them"),
+        (["--hz", "1,2,3", "strikes.wav"], "one of them"),
+        (["--hz", "500,400"], "ascend"),
+        (["--hz", "200,800", "--into", "absent"], "no such file"),
+    ],
+)
+def test_mistakes_are_told_and_nothing_is_recorded(bench, words: list[str], said: str) -> None:
+    bench.start()
+    before = (bench.folder / "G3.bar.json").read_bytes()
+    result = bench("hear", *words)
+    assert result.code == 3
+    assert said in " ".join(result.err.split())
+    assert (bench.folder / "G3.bar.json").read_bytes() == before
+
+
+def test_a_picture_of_what_was_heard(bench, recording: Path) -> None:
+    bench.start()
+    assert bench("hear", str(recording), "--bar", "G3", "--plot", "heard.png").code == 0
+    assert (bench.folder / "heard.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_fit_without_a_reading_says_how_to_get_one(bench) -> None:
+    bench.start()
+    result = bench("fit", "G3")
+    assert result.code == 3
+    assert "--hz" in result.err
+
+
+def test_tubes(bench) -> None:
+    result = bench("tube", "C3", "--bore", "60", "--coldest", "15", "--hottest", "30", "--json")
+    (tube,) = json.loads(result.out)["tubes"]
+    # c/(4f) − 0.6133 r at 20 °C, ISO 9613-1 and Levine & Schwinger 1948: 638 mm (own calculation)
+    assert tube["length_mm"] == pytest.approx(637.5, abs=0.5)
+    assert tube["shortest_mm"] < tube["length_mm"] < tube["longest_mm"]
+    assert bench("tube", "C3").code == 3
+    assert bench("tube", "H3", "--bore", "60").code == 3
