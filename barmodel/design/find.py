@@ -56,7 +56,9 @@ def search(
     begun = aim.family.fixed(request.begin)
     best: Hit | None = None
     guesses = aim.family.starts(modes=aim.hz.size)[:starts]
-    for guess in guesses if near is None else (near, *guesses):
+    if near is not None and near.size == guesses[0].size:  # fewer ratios may take fewer steps
+        guesses = (near, *guesses)
+    for guess in guesses:
         at = guess.copy()
         for index, value in begun.items():
             at[index] = value
