@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from scipy.interpolate import CubicSpline
@@ -30,6 +31,8 @@ LIGHT_DEPTH = 0.1 * MM
 """Depth at which a light cut's outline is taken; matters for drums, whose cut widens with depth."""
 TRIM = 1.0 * MM
 """Shortening of each end that `CutMap.trim_cents_per_mm` is taken from. [m]"""
+FINE = 181
+"""Places at which the light map is looked through for zero points."""
 WORKERS = 2
 """Stations solved at the same time."""
 
@@ -143,23 +146,30 @@ def cut_map(
     start, end = outline.extent
     places = stations(bar, end - start, count) if x is None else np.asarray(x, dtype=float)
     effect = light_effect(bar, labels, order=order)
-    cuts = [
-        cutter.cut(at=float(at), depth=depth or LIGHT_DEPTH, width=width, mirror=mirror)
-        for at in places
-    ]
+    cut_at = partial(_cut_at, cutter, depth or LIGHT_DEPTH, width, mirror)
+    cuts = [cut_at(float(at)) for at in places]
     if depth is None:
         effects = np.stack([effect.shift(cut) for cut in cuts], axis=1) / (LIGHT_DEPTH / MM)
+        fine = np.linspace(places.min(), places.max(), max(FINE, places.size))
+        curve = np.stack([effect.shift(cut_at(float(at))) for at in fine], axis=1)
+        zeros = tuple(_zeros(fine, row) for row in curve)
         model = "solid, limit of light cuts from one solution"
     else:
         effects = _solved(bar, cuts, places, labels, step_order, keep, progress) / (depth / MM)
+        known = [np.isfinite(row) for row in effects]
+        zeros = tuple(_zeros(places[ok], row[ok]) for ok, row in zip(known, effects, strict=True))
         model = f"solid, solved again with each cut ({step_order} mesh)"
     # both on the same kind of mesh, whose error drops out of the difference
     trimmed = _hz(bar.trimmed(left=TRIM, right=TRIM), labels, "quick")
     trim = np.asarray(1200 * np.log2(trimmed / _hz(bar, labels, "quick")) / (TRIM / MM))
     return _described(
-        effect, cutter, places, effects, width=width, depth=depth, mirror=mirror, trim=trim,
-        model=model,
+        effect, cutter, places, effects, width=width, depth=depth, mirror=mirror, zeros=zeros,
+        trim=trim, model=model,
     )  # fmt: skip
+
+
+def _cut_at(cutter: Cutter, depth: float, width: float | None, mirror: bool, at: float) -> Shape:
+    return cutter.cut(at=at, depth=depth, width=width, mirror=mirror)
 
 
 def _described(
@@ -171,12 +181,12 @@ def _described(
     width: float | None,
     depth: float | None,
     mirror: bool,
+    zeros: tuple[Array, ...],
     trim: Array,
     model: str,
 ) -> CutMap:
     """Read off the curves what a maker looks for."""
     shapes = np.stack([mode.motion / np.abs(mode.motion).max() for mode in effect.modes])
-    known = [np.isfinite(row) for row in effects]
     return CutMap(
         bar=effect.bar,
         cutter=cutter,
@@ -187,19 +197,20 @@ def _described(
         hz=effect.hz,
         x=x,
         cents_per_mm=effects,
-        zero_points=tuple(_zeros(x[ok], row[ok]) for row, ok in zip(effects, known, strict=True)),
+        zero_points=zeros,
         nodes=tuple(mode.nodes for mode in effect.modes),
-        strongest=np.array(
-            [
-                x[ok][int(row[ok].argmin())] if ok.any() else np.nan
-                for row, ok in zip(effects, known, strict=True)
-            ]
-        ),
+        strongest=np.array([_strongest(x, row) for row in effects]),
         shape_x=effect.solved.x,
         shapes=shapes,
         trim_cents_per_mm=trim,
         model=model,
     )
+
+
+def _strongest(x: Array, effects: Array) -> float:
+    """Station with the largest fall, NaN where no cut is possible at all. [m]"""
+    known = np.isfinite(effects)
+    return float(x[known][int(effects[known].argmin())]) if known.any() else float("nan")
 
 
 def _zeros(x: Array, effects: Array) -> Array:

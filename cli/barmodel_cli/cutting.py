@@ -132,7 +132,7 @@ class CutWords:
         return tuple(found)
 
     def _shapes(self, bar: Bar) -> list[CutEntry]:
-        from barmodel.files import entry_of
+        from barmodel.files import GrooveCut, entry_of
         from barmodel.undercut.cutters import Cutter, find_cutter
         from barmodel.units import MM
 
@@ -155,7 +155,11 @@ class CutWords:
                 width=None if width is None else width * MM,
                 mirror=not self.one_side and abs(2 * middle * MM - bar.blank.length) > 1e-6,
             )
-            out.append(entry_of(shape))
+            entry = entry_of(shape)
+            if isinstance(entry, GrooveCut) and entry.section == "round":
+                # as wide as the drum cuts at whatever depth is found afterwards
+                entry = entry.model_copy(update={"width_mm": None})
+            out.append(entry)
         return out
 
     def _spots(self) -> list[tuple[float, float | None]]:

@@ -1,0 +1,119 @@
+"""The commands `map`, `try` and `cut`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from barmodel.files import read_bar_file
+
+
+@pytest.fixture
+def cut_bench(bench: Any) -> Any:
+    """A bar with a pocket already in it."""
+    bench.start()
+    assert bench("cut", "G3", "--from", "95", "--to", "305", "--depth", "5").code == 0
+    return bench
+
+
+def test_cut_records_what_was_said_with_tool_and_measured_depth(cut_bench: Any) -> None:
+    words = ("--at", "200", "--cutter", "drum40", "--depth", "0.3", "--measured-depth", "0.35")
+    result = cut_bench("cut", "G3", *words, "--date", "2026-05-31 14:30", "--remark", "edge")
+    assert result.code == 0, result.err
+    assert "entry 2" in result.out
+    pocket, drum = read_bar_file("G3.bar.json").cuts
+    assert pocket.entries[0].model_dump()["depth_mm"] == 5.0
+    entry = drum.entries[0].model_dump()
+    assert (entry["section"], entry["radius_mm"]) == ("round", 20.0)
+    assert "mirror" not in entry  # it is in the middle of the bar
+    assert "width_mm" not in entry  # follows from the depth, the measured one too
+    assert (drum.tool, drum.measured_depth_mm, drum.remark) == ("drum40", 0.35, "edge")
+    assert drum.date.startswith("2026-05-31")
+
+
+def test_try_tells_before_after_and_shift_and_records_nothing(cut_bench: Any) -> None:
+    before = Path("G3.bar.json").read_bytes()
+    result = cut_bench("try", "G3", "--at", "150", "--width", "12", "--depth", "0.3", "--json")
+    answer = json.loads(result.out)
+    assert answer["shift_cents"][1] < answer["shift_cents"][2] < 0.0
+    assert answer["after_hz"][0] < answer["before_hz"][0]
+    assert answer["cut"][0]["mirror"] is True
+    assert answer["model"] == "solid"
+    assert Path("G3.bar.json").read_bytes() == before
+
+
+def test_one_side_does_about_half_and_ends_raise(cut_bench: Any) -> None:
+    words = ("try", "G3", "--at", "150", "--cutter", "scraper20", "--depth", "0.1", "--json")
+    pair = json.loads(cut_bench(*words).out)["shift_cents"][0]
+    one = json.loads(cut_bench(*words, "--one-side").out)["shift_cents"][0]
+    assert one == pytest.approx(pair / 2, rel=0.1)
+    ends = json.loads(cut_bench("try", "G3", "--ends", "1.0", "--json").out)
+    assert min(ends["shift_cents"]) > 3.0
+
+
+def test_the_design_is_cut_whole_or_in_part(bench: Any) -> None:
+    bench.start()
+    text = json.loads(Path("G3.bar.json").read_text())
+    text["design"] = [
+        {"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 9.0, "fullness": 3.0},
+        {"shape": "groove", "at_mm": 200.0, "width_mm": 20.0, "depth_mm": 1.0},
+    ]
+    Path("G3.bar.json").write_text(json.dumps(text))
+    assert bench("cut", "G3", "--designed", "--part", "1").code == 0
+    assert [e.shape for e in read_bar_file("G3.bar.json").cuts[0].entries] == ["arch"]
+    assert "has 2 entries" in " ".join(bench("cut", "G3", "--designed", "--part", "3").err.split())
+
+
+def test_entries_of_a_file_are_cut_as_they_stand(bench: Any) -> None:
+    bench.start()
+    entries = '[{"shape": "groove", "at_mm": 150, "width_mm": 12, "depth_mm": 0.5}]'
+    Path("more.json").write_text(entries)
+    assert bench("cut", "G3", "--entries", "more.json").code == 0
+    assert read_bar_file("G3.bar.json").cuts[0].entries[0].model_dump()["at_mm"] == 150.0
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["--at", "500", "--width", "12", "--depth", "1"], "nearest place"),
+        (["--at", "200", "--width", "12", "--depth", "18"], "deepest possible there is 15.00 mm"),
+        (["--at", "200", "--cutter", "bit12", "--width", "5", "--depth", "1"], "narrowest"),
+        (["--at", "200", "--cutter", "drum0", "--depth", "1"], "not known"),
+        (["--at", "200", "--depth", "1"], "how wide"),
+        (["--at", "200", "--width", "12"], "how deep"),
+        (["--from", "200", "--depth", "1"], "belong together"),
+        (["--from", "300", "--to", "200", "--depth", "1"], "not before"),
+        (["--ends", "390"], "at most"),
+        ([], "say a cut"),
+    ],
+)
+def test_bad_cuts_are_refused_with_what_would_do(
+    cut_bench: Any, words: list[str], told: str
+) -> None:
+    before = Path("G3.bar.json").read_bytes()
+    for verb in ("cut", "try"):
+        result = cut_bench(verb, "G3", *words)
+        assert result.code == 3, result
+        assert told in " ".join(result.err.replace("│", " ").split())
+    assert Path("G3.bar.json").read_bytes() == before
+
+
+def test_map_gives_table_json_csv_picture_and_recipe(cut_bench: Any) -> None:
+    more = ("--csv", "map.csv", "--plot", "map.svg", "--stations", "30")
+    result = cut_bench("map", "G3", "--cutter", "file10", *more)
+    assert result.code == 0, result.err
+    assert "no effect" in result.out
+    rows = Path("map.csv").read_text().splitlines()
+    assert rows[0] == "x_mm,V1_cents_per_mm,V2_cents_per_mm,V3_cents_per_mm"
+    assert len(rows) == 31
+    assert Path("map.svg").stat().st_size > 5000
+    words = ("--json", "--stations", "30", "--lower", "V1", "--by", "5")
+    answer = json.loads(cut_bench("map", "G3", *words).out)
+    assert [len(row) for row in answer["cents_per_mm"]] == [30, 30, 30]
+    assert len(answer["x_mm"]) == 30
+    assert answer["cutter"] == "scraper20"
+    assert answer["recipe"]["shift_cents"][0] == pytest.approx(-5.0, rel=0.03)
+    assert "belong together" in " ".join(cut_bench("map", "G3", "--lower", "V1").err.split())
