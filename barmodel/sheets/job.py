@@ -73,6 +73,9 @@ class Job:
                     f"the bar is now {self.now.blank.length / MM:g} mm long, the design "
                     f"{self.aim.blank.length / MM:g} mm; design anew for the trimmed length"
                 )
+        stations(self.length, self.every)
+        if not self.cutter > 0.0:
+            raise InputError(f"router bit of {self.cutter / MM:g} mm: give its diameter")
         for hole in self.holes:
             check_hole(self.aim, hole)
 

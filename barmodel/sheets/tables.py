@@ -10,7 +10,7 @@ import numpy as np
 from barmodel.sheets.cautions import GENERAL, thin_bar
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import BOLD, LINE, THIN, Page, Paper, rows_of
-from barmodel.sheets.stations import router_passes
+from barmodel.sheets.stations import Pass, router_passes, thickness_at
 from barmodel.sheets.template import TITLE, shown_depth
 from barmodel.units import MM
 
@@ -95,7 +95,7 @@ def node_table(job: Job) -> Table:
 
 def stop_table(job: Job) -> Table:
     """Router passes with the places of the stops."""
-    passes = router_passes(job.aim.profile, cutter=job.cutter)
+    passes = [p for p in router_passes(job.aim.profile, cutter=job.cutter) if not _done(job, p)]
     rows = tuple(
         (f"{p.depth / MM:.1f}", f"{p.start / MM:.1f}", f"{p.end / MM:.1f}",
          f"{p.first_stop / MM:.1f}", f"{p.last_stop / MM:.1f}",
@@ -107,10 +107,19 @@ def stop_table(job: Job) -> Table:
         columns=("depth", "from", "to", "1st stop", "last stop", "floor"),
         rows=rows or (("none", "", "", "", "", ""),),
         widths=(16.0, 17.0, 17.0, 20.0, 21.0, 19.0),
-        note="From the left end of the uncut blank; stops are for the middle of the cutter. "
+        note="Places from the left end, depths from the uncut underside; stops are for the "
+        "middle of the cutter. "
         "Rough passes leave 1 mm or more for the drum. At most 3 mm deeper each time. "
         "What is narrower than the cutter is left out.",
     )
+
+
+def _done(job: Job, run: Pass) -> bool:
+    """Whether a pass has been cut already, on the sheet of what remains."""
+    if job.kind != "remaining" or job.now is None:
+        return False
+    there = thickness_at(job.now.profile, np.linspace(run.start, run.end, 101)[1:-1])
+    return bool((there <= job.aim.blank.thickness - run.depth + 0.05 * MM).all())
 
 
 class _Flow:

@@ -97,6 +97,9 @@ def run(
     page = Paper(paper.value, not portrait, printer_scale)
     document = read_bar_file(bar_file)
     outputs = out or [bar_file.with_name(f"{document.name}.pdf")]
+    for path in outputs:
+        if path.suffix.lower() not in (".pdf", ".svg", ".dxf", ".csv"):
+            raise BadValue(f"{path}: end the name in .pdf, .svg, .dxf or .csv")
     kind = "blank" if blank else "remaining" if remaining else "design"
     drilling = (hole_at, hole_diameter, hole_height, hole_angle)
     with progress("drawing"):
@@ -120,10 +123,7 @@ def _write(job: Job, path: Path, paper: Any) -> int:
     kind = path.suffix.lower()
     if kind == ".pdf":
         return write_pdf(job, path, paper)
-    writers = {".svg": write_svg, ".dxf": write_dxf, ".csv": write_csv}
-    if kind not in writers:
-        raise BadValue(f"{path}: end the name in .pdf, .svg, .dxf or .csv")
-    writers[kind](job, path)
+    {".svg": write_svg, ".dxf": write_dxf, ".csv": write_csv}[kind](job, path)
     return 0
 
 

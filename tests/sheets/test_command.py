@@ -1,0 +1,76 @@
+"""The command `sheet`: files, JSON, kinds of sheet, and what it refuses."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from barmodel_cli.app import call
+
+BAR = {
+    "schema": "barmodel/bar/1",
+    "name": "G3",
+    "blank": {"length_mm": 400.0, "width_mm": 60.0, "thickness_mm": 22.0},
+    "wood": {"density_kg_m3": 850.0, "e_long_gpa": 17.0},
+    "target": {"note": "G3", "a4_hz": 442.0, "ratios": [1.0, 4.0, 10.0]},
+    "design": [
+        {"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 13.0, "fullness": 3.0}
+    ],
+    "log": [
+        {"id": 1, "kind": "cut", "date": "2026-03-01",
+         "entries": [{"shape": "pocket", "start_mm": 100.0, "end_mm": 300.0, "depth_mm": 4.0}]},
+        {"id": 2, "kind": "cut", "date": "2026-03-02",
+         "entries": [{"shape": "ends", "length_mm": 1.0}]},
+    ],
+}  # fmt: skip
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "G3.bar.json").write_text(json.dumps(BAR))
+    return tmp_path
+
+
+def test_sheet_writes_its_files_and_tells(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    outputs = ("--out", "a.pdf", "--out", "a.svg", "--out", "a.csv")
+    assert call(["sheet", "G3", "--hole-angle", "4", "--json", *outputs]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert {p.name for p in folder.iterdir()} == {"G3.bar.json", "a.pdf", "a.svg", "a.csv"}
+    left, right = told["nodes_mm"]
+    assert left + right == pytest.approx(398.0, abs=0.05), "the ends have been trimmed"
+    assert [hole["x_mm"] for hole in told["holes"]] == pytest.approx([left, right])
+    assert told["holes"][0]["angle_degrees"] == -told["holes"][1]["angle_degrees"] == 4.0
+    assert max(hole["motion"] for hole in told["holes"]) < 0.005
+    assert max(told["depth_mm"]) == pytest.approx(13.0)
+
+
+def test_remaining_is_design_less_what_is_cut(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call(["sheet", "G3", "--remaining", "--json", "--out", "a.csv"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    middle = len(told["x_mm"]) // 2
+    assert told["x_mm"][middle] == pytest.approx(199.0)
+    assert told["depth_mm"][middle] == pytest.approx(9.0)
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "says"),
+    [
+        (["--blank", "--remaining"], 3, "two kinds"),
+        (["--out", "a.svg", "--out", "a.doc"], 3, ".pdf, .svg, .dxf or .csv"),
+        (["--printer-scale", "2"], 3, "printer scale"),
+        (["--every", "0.1", "--out", "a.csv", "--json"], 3, "5 or 10"),
+        (["--hole-at", "200"], 3, "breaks out"),
+        (["--paper", "a9"], 2, "a4"),
+    ],
+)
+def test_refusals(
+    folder: Path, capsys: pytest.CaptureFixture[str], words: list[str], code: int, says: str
+) -> None:
+    assert call(["sheet", "G3", *words]) == code
+    assert says in capsys.readouterr().err
+    assert [p.name for p in folder.iterdir()] == ["G3.bar.json"]
