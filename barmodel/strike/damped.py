@@ -26,7 +26,8 @@ class Line:
     """A decaying sinusoid under estimation: 2·Re(amplitude·exp((−decay + 2πi hz) t)).
 
     `decay` is 1/τ; `errors` are the standard errors of (hz, decay) and `amplitude_error` that of
-    the amplitude's modulus. `noise` is the standard deviation of the residual per bin.
+    the amplitude's modulus. `noise` is the standard deviation of the residual per bin. `seed` is
+    where the line was first seen and how far from there it may be found.
     """
 
     hz: float
@@ -37,6 +38,7 @@ class Line:
     noise: float = np.inf
     freedom: int = 1
     length: int = 0
+    seed: tuple[float, float] = (0.0, np.inf)
 
     def energy(self, seconds: float) -> float:
         """∫ (2|a| e^{−t/τ})²/2 dt over the stretch."""

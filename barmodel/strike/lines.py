@@ -19,6 +19,7 @@ _ABOVE_NOISE = 20.0  # power over the local median: 13 dB; one false line in som
 _RANGE = 1e-7  # 70 dB below the strongest line of the same spectrum
 _LOBE = 4.0  # half width of the window's main lobe, in bins of the unpadded spectrum
 _MOST = 24
+_FLOOR_BINS = 64
 
 
 def find_lines(stretch: Real, rate: float, *, lowest_hz: float) -> list[tuple[float, float]]:
@@ -61,24 +62,28 @@ def _peaks(stretch: Real, rate: float, lowest_hz: float) -> list[tuple[float, fl
     length = stretch.size
     padded = fft.next_fast_len(2 * length, real=True)
     window = _smooth_window(length)
-    power = np.abs(fft.rfft(stretch * window, padded)) ** 2
-    floor = _floor(power, bins=max(64, int(12 * _LOBE * padded / length)))
-    low = max(int(np.ceil(lowest_hz * padded / rate)), int(_LOBE * padded / length), 1)
+    spectrum = fft.rfft(stretch * window, padded)
+    power = spectrum.real**2 + spectrum.imag**2
+    low = max(int(np.ceil(lowest_hz * padded / rate)), int(2 * _LOBE), 1)
     high = power.size - 2
     if high <= low + 2:
         return []
     middle = power[low:high]
     peak = (middle > power[low - 1 : high - 1]) & (middle >= power[low + 1 : high + 1])
-    peak &= (middle > _ABOVE_NOISE * floor[low:high]) & (middle > _RANGE * power[low:].max())
-    gain = float(window @ window)
+    peak &= middle > _RANGE * power[low:].max()
+    at = np.flatnonzero(peak) + low
+    floor = _floor(power, at)
+    clear = power[at] > _ABOVE_NOISE * floor
+    at, floor = at[clear], floor[clear]
+    strongest = np.argsort(-power[at])[: 2 * _MOST]
+    gain = 0.258 * length  # mean square of the window, for comparing spectra of several lengths
     result = []
-    for k in (np.flatnonzero(peak) + low).tolist():
-        a, b, c = np.log(power[k - 1 : k + 2] + 1e-300)
+    for k, below in zip(at[strongest].tolist(), floor[strongest].tolist(), strict=True):
+        a, b, c = np.log(power[k - 1 : k + 2] + 1e-300).tolist()
         curve = a - 2 * b + c
         shift = 0.5 * (a - c) / curve if curve < 0 else 0.0
-        result.append(((k + shift) * rate / padded, power[k] / floor[k], float(power[k] / gain)))
-    result.sort(key=lambda item: -item[2])
-    return result[: 2 * _MOST]
+        result.append(((k + shift) * rate / padded, float(power[k]) / below, power[k] / gain))
+    return result
 
 
 @lru_cache(maxsize=16)
@@ -90,11 +95,11 @@ def _smooth_window(length: int) -> Real:
     return np.asarray(window)
 
 
-def _floor(power: Real, *, bins: int) -> Real:
+def _floor(power: Real, at: NDArray[np.intp]) -> Real:
     """Local median of the spectrum, in blocks, joined by straight lines in the logarithm."""
-    bins = min(bins, power.size)
+    bins = min(_FLOOR_BINS, power.size)
     count = max(power.size // bins, 1)
     blocks = power[: count * bins].reshape(count, bins)
     level = np.log(np.median(blocks, axis=1) + 1e-300)
     centres = (np.arange(count) + 0.5) * bins
-    return np.asarray(np.exp(np.interp(np.arange(power.size), centres, level)))
+    return np.asarray(np.exp(np.interp(at, centres, level)))

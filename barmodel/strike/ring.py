@@ -26,6 +26,8 @@ _SIGNIFICANT = 5.0  # amplitude over its standard error
 _PASSES = 2
 _SWEEPS = 5
 _MOST_TOGETHER = 4
+_APART = 1.2  # bins of the longer fit
+_WANDER = 2.0  # bins of the spectrum it was seen in; further, it has become another line
 
 
 class _Spectra:
@@ -92,7 +94,7 @@ def take_apart(stretch: Real, rate: float, *, lowest_hz: float = 25.0) -> list[L
     for _ in range(_PASSES):
         rest = stretch - _waveform(lines, stretch.size, rate) if lines else stretch
         fresh = [
-            Line(hz, 3.0 / seconds)
+            Line(hz, 3.0 / seconds, seed=(hz, _WANDER / seconds))
             for hz, seconds in find_lines(rest, rate, lowest_hz=lowest_hz)
             if not any(_same(hz, line, spectra) for line in lines)
         ]
@@ -126,7 +128,7 @@ def _fit_all(spectra: _Spectra, known: list[Line], fresh: list[Line]) -> list[Li
             _fit_one(spectra, lines, i)
             if abs(lines[i].hz - before.hz) > 0.1 * lines[i].errors[0]:
                 moved.add(id(lines[i]))
-        kept = _believable(lines, final=sweep >= 2)
+        kept = _believable(lines, spectra.rate, final=sweep >= 2)
         lost = [line for line in lines if not any(line is k for k in kept)]
         todo = [
             i
@@ -139,7 +141,7 @@ def _fit_all(spectra: _Spectra, known: list[Line], fresh: list[Line]) -> list[Li
         lines = kept
         if not todo:
             break
-    return _believable(lines, final=True, rate=spectra.rate)
+    return _believable(lines, spectra.rate, final=True, last=True)
 
 
 def _fit_one(spectra: _Spectra, lines: list[Line], index: int) -> None:
@@ -161,10 +163,11 @@ def _fit_one(spectra: _Spectra, lines: list[Line], index: int) -> None:
     for place, (j, line) in enumerate(zip(together, fitted, strict=True)):
         mine = place == 0 or (not frozen[place] and lines[j].length < 1.6 * length)
         if mine and low < line.hz < high:
+            line.seed = lines[j].seed
             lines[j] = line
 
 
-def _believable(lines: list[Line], *, final: bool, rate: float = np.inf) -> list[Line]:
+def _believable(lines: list[Line], rate: float, *, final: bool, last: bool = False) -> list[Line]:
     """Drop lines that are noise, clicks, outside the band, or the double of another."""
     limit = _SIGNIFICANT if final else 2.5
     kept: list[Line] = []
@@ -172,13 +175,12 @@ def _believable(lines: list[Line], *, final: bool, rate: float = np.inf) -> list
         certain = abs(line.amplitude) > limit * line.amplitude_error
         lasting = line.decay < min(1 / _LEAST_DECAY_S, np.pi * line.hz / _LEAST_QUALITY)
         sharp = line.errors[0] < 0.03 * line.hz
-        inside = 0 < line.hz < 0.497 * rate
-        double = any(_double(line, other) for other in kept)
-        if not certain and rate == np.inf:
+        inside = 0 < line.hz < 0.497 * rate and abs(line.hz - line.seed[0]) < line.seed[1]
+        double = any(_double(line, other, rate) for other in kept)
+        if not certain and not last:
             # two poles fighting over one line both look uncertain: keep the stronger, fit it alone
             rivals = [g for g in lines if g is not line and _close(g, line)]
-            alone = not any(g is k for g in rivals for k in kept)
-            certain = bool(rivals) and alone and abs(line.amplitude) > 0
+            certain = bool(rivals) and not any(g is k for g in rivals for k in kept)
             sharp = sharp or certain
         if certain and lasting and sharp and inside and not double:
             kept.append(line)
@@ -190,9 +192,11 @@ def _close(line: Line, other: Line) -> bool:
     return abs(line.hz - other.hz) < 0.5 * max(abs(line.decay), abs(other.decay), 1.0)
 
 
-def _double(line: Line, other: Line) -> bool:
+def _double(line: Line, other: Line, rate: float) -> bool:
+    """True when two lines are nearer than their widths or than the record can tell apart."""
     width = (abs(line.decay) + abs(other.decay)) / (2 * np.pi)
-    return abs(line.hz - other.hz) < max(width, 1e-3)
+    resolved = _APART * rate / max(line.length, other.length, 1)
+    return abs(line.hz - other.hz) < max(width, resolved)
 
 
 def _waveform(lines: list[Line], size: int, rate: float) -> Real:
