@@ -32,8 +32,8 @@ odd in z, even in y and of no mean over y, ∫G_xy(ψ_y − 2yz)² + G_xz ψ_z²
 
     (96/π⁴) Σ (1 − 3 (coth m/m − 1/m²)) / n⁴,  n = 1, 3, 5 …,  m = (nπ/2)(b/h)√(G_xz/G_xy):
 
-0.4 for b = 2.4 h in metal, 0.8 for b = 10 h. Nothing in it is fitted. Curling accounts for
-+5 to +50 cents of the modes of aluminium bars and for less than 3 in wood.
+0.4 for b = 2.4 h in metal, 0.8 for b = 10 h. Nothing in it is fitted. Without curling (ν = 0)
+undercut aluminium bars come out 7 to 39 cents lower in modes 1–3, wooden ones up to 7.
 """
 
 from __future__ import annotations
