@@ -208,8 +208,11 @@ def _effects(axes: Axes, x: Array, effect: Array, zero_points: Sequence[ArrayLik
 
 def _use(axes: Axes, x: Array, share: Array) -> None:
     axes.fill_between(x, 0.0, 100 * share, color=INK, alpha=0.78, linewidth=0)
-    axes.set_ylim(0.0, 100.0)
-    axes.set_yticks([0, 50, 100])
+    # far from home one cut does little; the best places must still stand out
+    best_share = 100.0 * float(share.max(initial=0.0))
+    top = next(step for step in (5, 10, 20, 50, 100) if best_share <= step * (1.0 + 1e-9))
+    axes.set_ylim(0.0, top)
+    axes.set_yticks([0, top / 2, top])
     axes.set_ylabel("one cut\nhelps, %", fontsize=SMALL)
     axes.grid(axis="y", color=FAINT, linewidth=0.6)
     if share.size and share.max() > 0.0:
