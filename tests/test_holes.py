@@ -43,7 +43,8 @@ MESHED = [
 def test_mode_1_against_a_meshed_hole(  # type: ignore[no-untyped-def]
     length, thickness, node, arch, meshed
 ) -> None:
-    """A tenth: the formula takes the hole as small; 0.3 cents: the two meshes differ by that."""
+    """11 %: what the formula reaches on these five, known before the tolerance was set; it takes
+    the hole as small beside the thickness."""
     bar = bar_of(length, thickness, arch)
     shift = hole_shift(bar, solve(bar, model="beam", count=1), pair(bar, node))
     assert shift[0] == pytest.approx(meshed, rel=0.11, abs=0.3)

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from barmodel.sheets import Job
 
 HOLES = "Cord holes"
+LONG_ENOUGH = 0.2
+"""Mode 3 is not told on shorter bars: the estimate does not hold there. [m]"""
 
 
 class PaperName(StrEnum):
@@ -212,6 +214,7 @@ class Effect(NamedTuple):
     """What the holes do: cents on each mode; distance from the node and motion of each hole."""
 
     shift_cents: Any
+    length: float
     supports: tuple[tuple[float, float], ...]
 
 
@@ -219,17 +222,19 @@ def _effect_of_holes(aim: Bar, tuned: ModeSet, holes: tuple[CordHole, ...]) -> E
     from barmodel.holes import hole_shift, support_motion
 
     supports = tuple(support_motion(tuned, hole.x) for hole in holes)
-    return Effect(hole_shift(aim, tuned, holes), supports)
+    return Effect(hole_shift(aim, tuned, holes), aim.blank.length, supports)
 
 
 def _said_of_holes(effect: Effect) -> tuple[str, ...]:
     """Sentences about the holes, for the screen and for the sheet of cautions."""
     if not effect.supports:
         return ()
-    shifts = ", ".join(f"{cents:+.1f}" for cents in effect.shift_cents[:3])
+    told = effect.shift_cents[: 3 if effect.length > LONG_ENOUGH else 2]
+    shifts = ", ".join(f"{cents:+.1f}" for cents in told)
+    modes = ", ".join(str(number) for number in range(1, len(told) + 1))
     said = [
-        f"The holes will move modes 1, 2, 3 by about {shifts} cents (an estimate, good to "
-        "a tenth for mode 1): what will fall must be that much sharper before drilling."
+        f"The holes will move modes {modes} by about {shifts} cents (an estimate; "
+        "mode 1 good to about 15 %): what will fall must be that much sharper before drilling."
     ]
     for number, (distance, motion) in enumerate(effect.supports, start=1):
         if abs(distance) >= 0.5e-3:
