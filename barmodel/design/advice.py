@@ -49,7 +49,9 @@ def refuse(
     error = hit.error if nearly is None else nearly.cents
     ratios = ":".join(f"{ratio:g}" for ratio in request.target.ratios)
     what = f"ratios {ratios}" if request.ratios_only else f"{request.target.note} with {ratios}"
-    reached = ", ".join(f"{cents:+.1f}" for cents in error)
+    reached = ", ".join(f"{cents:+.1f}" for cents in error) + " cents"
+    if np.abs(error).max() < 0.05:
+        reached = "met, but outside a limit"
     if suggestions:
         end = "tried, and it works: " + "; or ".join(item.text for item in suggestions)
     elif not advise:
@@ -60,7 +62,7 @@ def refuse(
             "another blank, or loosen the limits"
         )
     message = (
-        f"no {request.family} undercut meets {what} on this blank; nearest: {reached} cents. "
+        f"no {request.family} undercut meets {what} on this blank; nearest: {reached}. "
         f"stopped by: {_stopped(request, hit)}. {end}"
     )
     raise NoDesignError(message, suggestions, np.asarray(error))
