@@ -54,7 +54,7 @@ def _steepest(bar: Bar) -> float | None:
     """Where the underside is steeper than the model likes, if anywhere. [m]"""
     underside = underside_of(bar.profile)
     edges = underside.edges
-    s = np.linspace(0.0, 1.0, 33)
+    s = np.linspace(0.0, 1.0, 9)
     x = edges[:-1, None] + np.diff(edges)[:, None] * s
     h = underside.thickness(x, np.broadcast_to(np.arange(edges.size - 1)[:, None], x.shape))
     rise, run = np.abs(np.diff(h, axis=1)), np.diff(x, axis=1)

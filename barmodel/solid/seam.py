@@ -7,7 +7,6 @@ the foot of a wall is free there.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -33,27 +32,6 @@ class Seam:
 
     height: float
     layering: Layering
-
-    def trace(self, column: Column, side: int) -> Array:
-        """Values at a column's face nodes of the seam's functions, shape (nodes, functions).
-
-        Parameters
-        ----------
-        column : Column
-            A neighbour.
-        side : int
-            0 if the seam is at its left face, 1 at its right.
-        """
-        share = float(column.thickness[-side]) / self.height
-        return _read(self.layering, column.layering, share)
-
-
-@lru_cache(maxsize=512)
-def _read(seam: Layering, column: Layering, share: float) -> Array:
-    """Functions of a seam at the nodes of a column that covers the given share of its height."""
-    values = seam.values(np.minimum(column.nodes * share, 1.0))
-    values.setflags(write=False)
-    return values
 
 
 def join(left: Column, right: Column) -> Seam:

@@ -15,15 +15,14 @@ from dataclasses import replace
 from typing import Literal, TypeAlias
 
 import numpy as np
-from numpy.polynomial import legendre
 from numpy.typing import NDArray
 
 from barmodel.bar import Bar
 from barmodel.errors import InputError
-from barmodel.solid.basis import Array, across_functions, lagrange
+from barmodel.solid.basis import across_functions
+from barmodel.solid.describe import SAMPLES, describe
 from barmodel.solid.eigen import lowest
 from barmodel.solid.factor import factorise
-from barmodel.solid.kinds import energy_shares
 from barmodel.solid.limits import warnings_for
 from barmodel.solid.mesh import Orders, build_mesh
 from barmodel.solid.record import Family, Kind, MeshReport, SolidMode, SolidModes
@@ -64,11 +63,9 @@ LEAST_ERROR = 0.05
 """Estimates are never below this: rounding, and the thickness inside columns. [cent]"""
 
 STOUT = 12.0
-"""Bars shorter than this many thicknesses get one order more through and two more across. [1]"""
+"""Smooth bars shorter than this many thicknesses get one order more through, two across. [1]"""
 FLAT = (8.0, 14.0)
 """Width over least thickness beyond which torsion gets two more orders across, and again. [1]"""
-SAMPLES = 401
-"""Positions along the bar at which motions are given."""
 
 
 def solve(
@@ -148,7 +145,7 @@ def solve(
         modes += found
     wood = bar.blank.wood
     return SolidModes(
-        modes=tuple(sorted(modes, key=lambda mode: mode.hz)),
+        modes=_together(modes),
         x=np.linspace(0.0, bar.blank.length, SAMPLES),
         mesh=reports,
         warnings=warnings_for(bar, modes),
@@ -157,6 +154,17 @@ def solve(
         stiffness=wood.stiffness(),
         density=wood.density,
     )
+
+
+def _together(modes: list[SolidMode]) -> tuple[SolidMode, ...]:
+    """Modes of both families, lowest first; crosswise ones, found in both, numbered anew."""
+    out, crosswise = [], 0
+    for mode in sorted(modes, key=lambda mode: mode.hz):
+        if mode.kind == "crosswise":
+            crosswise += 1
+            mode = replace(mode, number=crosswise)
+        out.append(mode)
+    return tuple(out)
 
 
 def _check(count: int, families: Sequence[Family], order: Order) -> None:
@@ -176,7 +184,8 @@ def _orders(bar: Bar, order: Order, family: Family) -> Orders:
     orders = ORDERS[order][family]
     blank = bar.blank
     across, through = orders.across, orders.through
-    if order != "draft" and blank.length < STOUT * blank.thickness:
+    smooth = bar.profile.walls.size == 0  # at walls the corner's error leads, and costs enough
+    if order != "draft" and smooth and blank.length < STOUT * blank.thickness:
         across, through = across + 2, through + 1
     if order != "draft" and family == "torsion":
         flatness = blank.width / bar.profile.least_thickness()[0]
@@ -231,76 +240,11 @@ def _family_modes(bar: Bar, system: System, family: Family, count: int) -> list[
         residuals = np.concatenate([pair.residuals for pair in pairs])
         signs = np.repeat([1.0, -1.0][:share], wanted)
         rank = [int(k) for k in np.argsort(values) if values[k] <= limit]
-        modes = _named(bar, system, family, values, vectors, residuals, signs, rank)
+        modes = describe(bar, system, family, values, vectors, residuals, signs, rank)
         last = [k for k, mode in enumerate(modes) if mode.kind == leading]
         if len(last) >= count:
             return modes[: last[count - 1] + 1]
         wanted += 2
-
-
-def _named(
-    bar: Bar,
-    system: System,
-    family: Family,
-    values: Array,
-    vectors: Array,
-    residuals: Array,
-    signs: Array,
-    rank: Sequence[int],
-) -> list[SolidMode]:
-    """Tell what each mode does and number it among its kind."""
-    shares = energy_shares(system, vectors, width=bar.blank.width, density=bar.blank.wood.density)
-    kinds = list(shares)
-    table = np.stack([shares[kind] for kind in kinds])
-    numbers: dict[Kind, int] = {}
-    x = np.linspace(0.0, bar.blank.length, SAMPLES)
-    motions = _top_motions(system, vectors, x, signs)
-    out = []
-    for k in rank:
-        kind = kinds[int(table[:, k].argmax())]
-        numbers[kind] = numbers.get(kind, 0) + 1
-        motion = motions["lateral" if kind == "lateral" else "vertical"][k]
-        motion = motion * (-1.0 if motion[0] < 0.0 else 1.0)
-        at = np.flatnonzero((motion[:-1] * motion[1:] < 0.0) | (motion[:-1] == 0.0))
-        part = motion[at] / (motion[at] - motion[at + 1])
-        out.append(
-            SolidMode(
-                kind=kind,
-                number=numbers[kind],
-                hz=math.sqrt(values[k]) / (2 * math.pi),
-                error_cents=math.nan,
-                residual=float(residuals[k]),
-                share=float(table[:, k].max()),
-                motion=motion,
-                nodes=x[at] + part * (x[1] - x[0]),
-                family=family,
-                unknowns=vectors[:, k],
-            )
-        )
-    return out
-
-
-def _top_motions(system: System, vectors: Array, x: Array, signs: Array) -> dict[str, Array]:
-    """Motion of the flat top of every mode at x, shape (m, n), mirrored if half was solved."""
-    half = system.mesh.half
-    folded = np.minimum(x, x[-1] - x) if half else x
-    across = system.across
-    # u_z at mid-width, or at the edge when it vanishes there; u_y at mid-width.
-    place = 0.0 if 0 in across.degrees[2] else 1.0
-    on_z = np.array([legendre.legval(place, np.eye(d + 1)[d]) for d in across.degrees[2]])
-    on_y = np.array([legendre.legval(0.0, np.eye(d + 1)[d]) for d in across.degrees[1]])
-    out = {name: np.zeros((vectors.shape[1], x.size)) for name in ("vertical", "lateral")}
-    for column, (_, u_y, u_z) in zip(system.mesh.columns, system.nodal(vectors), strict=True):
-        s = (folded - column.start) / column.length
-        here = (s >= -1e-9) & (s <= 1 + 1e-9)
-        along = lagrange(column.order, s[here])[0]
-        for name, values, weights in (("vertical", u_z, on_z), ("lateral", u_y, on_y)):
-            out[name][:, here] = np.einsum("na,ajm,j->mn", along, values[:, 0], weights)
-    if half:
-        right = x > x[-1] / 2
-        for motion in out.values():
-            motion[:, right] *= signs[:, None]
-    return out
 
 
 def _with_errors(

@@ -12,12 +12,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy import sparse
 from scipy.linalg import block_diag
 
-from barmodel.solid.basis import Across, Array
+from barmodel.solid.basis import Across, Array, Layering
 from barmodel.solid.column import Column, mass_entries, section_integrals, stiffness_matrices
 from barmodel.solid.mesh import Mesh
 from barmodel.solid.seam import Seam
@@ -139,9 +140,19 @@ def _matches(seam: Seam, column: Column, side: int) -> bool:
 
 def _trace(seam: Seam, column: Column, side: int, across: Across) -> Array:
     """Values on a column's face from the unknowns of the seam it meets."""
-    read = seam.trace(column, side)
-    blocks = [np.kron(read, np.eye(count)) for count in across.counts]
-    return np.asarray(block_diag(*blocks))
+    share = float(column.thickness[-side]) / seam.height
+    return _face_values(seam.layering, column.layering, share, across.counts)
+
+
+@lru_cache(maxsize=512)
+def _face_values(
+    seam: Layering, column: Layering, share: float, counts: tuple[int, int, int]
+) -> Array:
+    """Seam functions at the nodes of a column covering a share of its height, all components."""
+    read = seam.values(np.minimum(column.nodes * share, 1.0))
+    values = np.asarray(block_diag(*(np.kron(read, np.eye(count)) for count in counts)))
+    values.setflags(write=False)
+    return values
 
 
 def _to_nodes(

@@ -140,7 +140,7 @@ def test_estimated_error_is_of_the_size_of_the_true_one(order):
 @pytest.mark.parametrize(
     "cuts",
     [
-        (Pocket(start=0.09, end=0.34, depth=0.007), Pocket(start=0.0901, end=0.3399, depth=0.005)),
+        (Pocket(start=0.09, end=0.34, depth=0.007), Pocket(start=0.092, end=0.338, depth=0.005)),
         (Pocket(start=0.0, end=0.03, depth=0.006),),
         (Pocket(start=0.1, end=0.33, depth=0.021),),
         (Pocket(start=0.1, end=0.33, depth=0.012, corner_radius=0.012),),
@@ -182,6 +182,24 @@ def test_a_cliff_is_a_wall():
         assert abs(cents(drawn[label].hz, sawn[label].hz)) < 0.5
 
 
+def test_a_steep_ramp_is_nearly_a_staircase():
+    """Ramp of 12 mm over 2.5 mm against stairs of 2 and 4 vertical steps, extrapolated."""
+
+    def stairs(steps: int) -> tuple[Pocket, ...]:
+        starts = 0.09 + 0.0025 * (np.arange(steps) + 0.5) / steps
+        return tuple(Pocket(start=x, end=0.43 - x, depth=0.012 / steps) for x in starts)
+
+    ramp = Table(x=(0.09, 0.0925, 0.3375, 0.34), depth=(0.0, 0.012, 0.012, 0.0))
+    sloping, coarse, fine = (
+        solve(bar(430, 64, 23, HARDWOOD, *cuts), families=["bending"], count=2, order="quick")
+        for cuts in ((ramp,), stairs(2), stairs(4))
+    )
+    assert any("very steep" in text for text in sloping.warnings)
+    for label in ("V1", "V2"):
+        limit = 2 * fine[label].hz - coarse[label].hz  # errors of stairs go with their step
+        assert abs(cents(sloping[label].hz, limit)) < 7.0
+
+
 def test_says_where_it_is_near_its_limits():
     assert solve(bar(430, 64, 23, HARDWOOD), count=1, order="draft").warnings == ()
     stub = solve(bar(100, 40, 25, HARDWOOD), count=1, order="draft").warnings
@@ -194,6 +212,13 @@ def test_says_where_it_is_near_its_limits():
 def test_refuses_what_makes_no_sense(wrong):
     with pytest.raises(InputError):
         solve(bar(430, 64, 23, HARDWOOD), **wrong)
+
+
+def test_every_mode_has_a_name_of_its_own():
+    plate = solve(bar(120, 110, 20, HARDWOOD), count=2, order="draft")
+    labels = [mode.label for mode in plate.modes]
+    assert {mode.family for mode in plate.of_kind("crosswise")} == {"bending", "torsion"}
+    assert len(set(labels)) == len(labels)
 
 
 def test_results_do_not_depend_on_the_run():
