@@ -20,6 +20,7 @@ _EDGES_HZ = (0.0, 400.0, 900.0, 2000.0, 4500.0, 10000.0, np.inf)
 _RISE_DB = 6.0
 _BOUNCE_BACK_S, _BOUNCE_DB, _BOUNCE_BANDS = 0.014, 3.5, 3
 _BOUNCE_SUM_DB = 16.0
+_OVER_DB, _OUT_DB = 4.0, 9.0
 _SETTLE_S = 0.002
 _FAINT_START_DB = 15.0
 _DOUBLE_S = 0.15
@@ -129,7 +130,12 @@ def _rise(levels: Real, look_back_s: float) -> Real:
         return np.zeros((len(levels), 1))
     past = np.lib.stride_tricks.sliding_window_view(levels, back - skip, axis=1).max(axis=2)
     rise = levels[:, back:] - past[:, : count - back]
-    loud = levels[:, back:] > levels.max() - 40.0
+    # out of its own background, and loud or plainly so: a blow on a bass bar clicks high and faint
+    background = np.percentile(levels, 30, axis=1, keepdims=True)
+    over = levels - background
+    top = levels.max()
+    loud = ((levels > top - 40.0) & (over > _OVER_DB)) | ((levels > top - 60.0) & (over > _OUT_DB))
+    loud = loud[:, back:]
     return np.where(loud, np.clip(rise, 0.0, 30.0), 0.0)
 
 
