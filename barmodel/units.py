@@ -48,7 +48,7 @@ def parse_length(text: str) -> float:
     --------
     >>> round(parse_length("16 3/4in"), 5)
     0.42545
-    >>> parse_length("412")
+    >>> round(parse_length("412"), 9)
     0.412
     """
     if "," in text:
