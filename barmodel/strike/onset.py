@@ -13,6 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from barmodel.strike.surprise import surprises
+
 Real = NDArray[np.float64]
 
 _HOP_S, _FRAME_S, _LOOK_BACK_S = 0.002, 0.006, 0.05
@@ -55,6 +57,11 @@ def find_stretches(signal: Real, rate: float) -> list[Stretch]:
         recording without any sudden rise is one stretch from its loudest place on.
     """
     blows = _blows(signal, rate)
+    for place in surprises(signal, rate):
+        # blows that raise the level were found already, and their ring may surprise for a while
+        if all(abs(place - blow) > _DOUBLE_S * rate for blow in blows):
+            blows.append(place)
+    blows.sort()
     if not blows:
         blows = [int(np.argmax(np.abs(signal)))]
     groups: list[list[int]] = []
