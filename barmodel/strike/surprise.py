@@ -51,8 +51,9 @@ def surprises(signal: Real, rate: float) -> list[int]:
     energy = np.sum(error[: count * frame].reshape(count, frame) ** 2, axis=1)
     if not np.all(np.isfinite(energy)) or energy.max() <= 0:
         return []
+    largest = float(energy.max())
     # the first frames surprise by beginning; they are left to the search by level
     energy[: _ORDER // frame + 1] = 0.0
-    wild = (energy > _ABOVE * np.median(energy)) & (energy > _BELOW_LARGEST * energy.max())
+    wild = (energy > _ABOVE * np.median(energy)) & (energy > _BELOW_LARGEST * largest)
     begins = np.flatnonzero(wild & ~np.concatenate([[False], wild[:-1]]))
     return [int(b) * frame for b in begins]
