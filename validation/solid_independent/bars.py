@@ -63,7 +63,7 @@ class Subject:
         The bar in words.
     bar : Bar
     grid : callable
-        Mesh at level 0 (coarse, also run live), 1 or 2.
+        Mesh at level 0 (coarse, also run live), 1 or 2; smooth bars have a level 3 for benchmarks.
     gain : float
         Ratio of the errors of levels 1 and 2, from the order of convergence.
     """
@@ -80,8 +80,8 @@ def _across(bar: Bar, count: int) -> Array:
 
 
 def _arched(bar: Bar, level: int) -> Grid:
-    """Even columns in the three segments; sizes of levels 1 and 2 as 3 to 2."""
-    counts, arch, layers = ((3, 8, 2), (6, 16, 2), (9, 24, 3))[level]
+    """Even columns in the three segments; sizes of levels 1 and 2, 2 and 3 as 3 to 2."""
+    counts, arch, layers = ((3, 8, 2), (6, 16, 2), (9, 24, 3), (14, 36, 4))[level]
     edges = bar.profile.edges  # the two ends of the arch, and its middle where |u|³ has a kink
     bounds = np.array([edges[0], edges[1], edges[-2], edges[-1]])
     pieces = [
@@ -90,7 +90,7 @@ def _arched(bar: Bar, level: int) -> Grid:
     ]
     return Grid(
         x=np.concatenate([[0.0], *pieces]),
-        y=_across(bar, (2, 4, 4)[level]),
+        y=_across(bar, (2, 4, 4, 4)[level]),
         t=np.linspace(0.0, 1.0, layers + 1),
         upper=lambda x: bar.profile.thickness(x),
     )
