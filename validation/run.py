@@ -113,14 +113,19 @@ def table(outcome: Outcome) -> str:
     return "\n".join(lines)
 
 
-def report(outcomes: Iterable[Outcome]) -> str:
-    """The whole report as Markdown."""
-    found = list(outcomes)
-    rows = [
-        f"| [{o.title}](#{_anchor(o.title)}) | {sum(c.passed for c in o.checks)} of "
-        f"{len(o.checks)} | {_state(o)} |"
-        for o in found
-    ]
+def report(outcomes: Iterable[Outcome], old: str = "") -> str:
+    """The whole report as Markdown.
+
+    Cases that were not run keep their row and section of the `old` report, so that a case of
+    many minutes need not be run again because a quick one has changed.
+    """
+    rows, sections = _parts(old)
+    for outcome in outcomes:
+        good = sum(check.passed for check in outcome.checks)
+        link = f"[{outcome.title}](#{_anchor(outcome.title)})"
+        rows[outcome.title] = f"| {link} | {good} of {len(outcome.checks)} | {_state(outcome)} |"
+        sections[outcome.title] = table(outcome)
+    titles = [title for title in (load(name).TITLE for name in case_names()) if title in sections]
     head = [
         "# What barmodel is held against",
         "",
@@ -131,10 +136,18 @@ def report(outcomes: Iterable[Outcome]) -> str:
         "",
         "| case | within tolerance | |",
         "|---|---:|---|",
-        *rows,
+        *(rows[title] for title in titles),
         "",
     ]
-    return "\n".join(head) + "\n" + "\n".join(table(outcome) for outcome in found)
+    return "\n".join(head) + "\n" + "\n".join(sections[title] for title in titles)
+
+
+def _parts(report_text: str) -> tuple[dict[str, str], dict[str, str]]:
+    """Rows and sections of a report, by title."""
+    head, *sections = report_text.split("\n## ")
+    rows = {m[1]: m[0] for m in re.finditer(r"^\| \[(.+?)\]\(#.*$", head, re.MULTILINE)}
+    texts = {text.split("\n", 1)[0]: f"## {text.rstrip()}\n" for text in sections}
+    return rows, texts
 
 
 def _state(outcome: Outcome) -> str:
@@ -181,7 +194,9 @@ def main() -> int:
     """Run from the command line; 0 if every case passed."""
     parser = argparse.ArgumentParser(prog="python -m validation.run", description=__doc__)
     parser.add_argument("cases", nargs="*", metavar="CASE", help="all of them when left out")
-    parser.add_argument("--report", action="store_true", help=f"write {REPORT.name}")
+    parser.add_argument(
+        "--report", action="store_true", help=f"write {REPORT.name}; only the named cases anew"
+    )
     parser.add_argument("--full", action="store_true", help="long cases at full size")
     options = parser.parse_args()
     names = options.cases or case_names()
@@ -203,7 +218,8 @@ def main() -> int:
                     f"{check.computed:.8g} {check.unit}, tolerance {check.tolerance:.2g}"
                 )
     if options.report:
-        REPORT.write_text(report(outcomes), encoding="utf-8")
+        old = REPORT.read_text(encoding="utf-8") if options.cases and REPORT.exists() else ""
+        REPORT.write_text(report(outcomes, old), encoding="utf-8")
         print(f"wrote {REPORT}")
     return 0 if all(outcome.passed for outcome in outcomes) else 1
 
