@@ -24,8 +24,8 @@ ABOUT = """\
 Blanks of usual marimba sizes in three woods, 1:4:10 below C5, 1:4 to C6, the first mode alone
 above; every family. Each undercut that was found is solved anew, by the beam and by the solid,
 and its worst tuned mode is compared with the target. Where a design is refused, every change
-that the refusal offers is followed, and must lead to a design. By default every eighth semitone
-is taken, at full size every one. The negative control makes one design 0.05 mm deeper."""
+that the refusal offers is followed, and must lead to a design. By default every second C and C7 are
+taken, at full size every semitone. The negative control makes one design 0.05 mm deeper."""
 
 WOODS = ("honduran rosewood", "padauk", "sugar maple")
 SIZES = {
@@ -110,7 +110,7 @@ def try_one(request: Request, tally: Tally) -> None:
 
 
 def checks(*, full: bool = False) -> list[Check]:
-    semitones = sorted({*range(LOWEST, HIGHEST + 1, 1 if full else 8), HIGHEST})
+    semitones = sorted({*range(LOWEST, HIGHEST + 1, 1 if full else 24), HIGHEST})
     found: list[Check] = []
     for wood in WOODS:
         for family in FAMILIES:
