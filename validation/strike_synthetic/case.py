@@ -175,8 +175,8 @@ def _checks(bars: int, *, mistuned: float) -> list[Check]:
                 float(t.covered.mean()),
                 (0.05 if t.covered.mean() < 0.95 else 0.04) + _sampling(t.covered.size),
                 "",
-                f"asked of this room: 90 to 99 %; more by twice the chance error of a share "
-                f"counted in {t.covered.size} intervals",
+                "asked of this room: 90 to 99 %; and twice the chance error of a share counted "
+                "in this many intervals",
             ),
             _check(
                 f"{label}: relative error of decay time, 95 % of modes",
