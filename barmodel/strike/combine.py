@@ -48,7 +48,7 @@ def combine(rings: list[Ring]) -> list[Partial]:
     count = len(rings)
     partials = []
     for group in groups:
-        clear = max(_snr_db(rings[r].lines[i], rings[r].seconds) for r, i in group)
+        clear = max(_snr_db(rings[r].lines[i]) for r, i in group)
         if count >= 3 and len(group) < max(2, count / 3) and clear < 30.0:
             continue
         partials.append(_mean(rings, group))
@@ -61,9 +61,7 @@ def combine(rings: list[Ring]) -> list[Partial]:
 def _groups(rings: list[Ring]) -> list[list[tuple[int, int]]]:
     """Lines of different strikes that are the same line, the clearest taken first."""
     entries = [
-        (abs(line.amplitude) / line.amplitude_error, r, i)
-        for r, ring in enumerate(rings)
-        for i, line in enumerate(ring.lines)
+        (_strength(line), r, i) for r, ring in enumerate(rings) for i, line in enumerate(ring.lines)
     ]
     entries.sort(reverse=True)
     used: set[tuple[int, int]] = set()
@@ -97,9 +95,14 @@ def _error_cents(line: Line) -> float:
     return float(1200 / np.log(2) * line.errors[0] / line.hz)
 
 
-def _snr_db(line: Line, seconds: float) -> float:
-    """Energy of the line over the noise energy in one bin of its own length."""
-    return float(20 * np.log10(max(abs(line.amplitude) / line.amplitude_error, 1e-9)))
+def _strength(line: Line) -> float:
+    """Amplitude over its standard error; finite where there is no noise at all."""
+    return abs(line.amplitude) / max(line.amplitude_error, 1e-12 * abs(line.amplitude), 1e-300)
+
+
+def _snr_db(line: Line) -> float:
+    """Amplitude over its standard error, in decibels."""
+    return float(20 * np.log10(max(_strength(line), 1e-9)))
 
 
 def _mean(rings: list[Ring], group: list[tuple[int, int]]) -> Partial:
@@ -126,9 +129,9 @@ def _mean(rings: list[Ring], group: list[tuple[int, int]]) -> Partial:
         level_db=level,
         decay_s=1 / decay if falls else None,
         decay_error_s=decay_error / decay**2 if falls else None,
-        snr_db=float(np.median([_snr_db(line, 0.0) for line in lines])),
+        snr_db=float(np.median([_snr_db(line) for line in lines])),
         strikes=len(used),
-        steady=sum(rings[r].steady[i] for r, i in group) * 2 > len(group),
+        steady=sum(rings[r].steady[i] for r, i in group) * 2 >= len(group),
         drift_cents=float(np.median(known)) if known else None,
     )
 
@@ -169,7 +172,9 @@ def robust_mean(
     if count == 1:
         return mean, float(error[0]), float(freedoms[keep][0]), keep
     excess = float(weight @ (value - mean) ** 2) - (count - 1)
-    between = max(excess, 0.0) / float(weight.sum() - (weight**2).sum() / weight.sum())
+    # zero when one reading outweighs all others beyond what numbers can hold
+    spare = float(weight.sum() - (weight**2).sum() / weight.sum())
+    between = max(excess, 0.0) / spare if spare > 0 else 0.0
     total = 1 / (error**2 + between)
     mean = float(total @ value / total.sum())
     # where the strikes differ more than their errors, few strikes know little about the spread

@@ -169,7 +169,8 @@ def _take_apart_all(signal: Signal, stretches: list[Stretch]) -> list[Ring]:
             heard = before.size > _LEAST_BEFORE_S * rate
             held = [li.hz for li in lines if heard and sounded_before(li, before, rate)]
         steady = [
-            is_mains(line, seconds) or any(abs(line.hz - hz) < 0.003 * hz for hz in held)
+            is_mains(line, seconds)
+            or any(abs(line.hz - hz) < 0.003 * hz + 3 * line.errors[0] for hz in held)
             for line in lines
         ]
         loud = sorted(range(len(lines)), key=lambda i: -abs(lines[i].amplitude))[:_LOOKED_AT]

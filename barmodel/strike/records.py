@@ -119,7 +119,7 @@ class Partial:
     decay_error_s : float or None
         Standard error of the decay time. [s]
     snr_db : float
-        Energy of the line over the noise at its place. [dB]
+        Amplitude over its standard error. [dB]
     strikes : int
         Number of strikes in which it was found.
     steady : bool
