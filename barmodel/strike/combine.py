@@ -16,6 +16,7 @@ Real = NDArray[np.float64]
 
 _TOGETHER_CENTS = 12.0
 _MOST_CENTS = 60.0
+_DRIFT_SHARE = 3.0  # a drift counts as a range of three standard errors
 _DISTRUST = 3.5  # robust deviations beyond which a strike's line is left out
 
 
@@ -122,6 +123,10 @@ def _mean(rings: list[Ring], group: list[tuple[int, int]]) -> Partial:
     known = [d for d in drifts if d is not None]
     level = float(np.median([20 * np.log10(2 * abs(line.amplitude)) for line in lines]))
     error_cents = float(1200 / np.log(2) * error / hz)
+    drift = float(np.median(known)) if known else None
+    if drift is not None:
+        # a line that moves has no one frequency: the mean depends on where one listens
+        error_cents = float(np.hypot(error_cents, drift / _DRIFT_SHARE))
     return Partial(
         hz=hz,
         standard_error_cents=error_cents,
@@ -132,7 +137,7 @@ def _mean(rings: list[Ring], group: list[tuple[int, int]]) -> Partial:
         snr_db=float(np.median([_snr_db(line) for line in lines])),
         strikes=len(used),
         steady=sum(rings[r].steady[i] for r, i in group) * 2 >= len(group),
-        drift_cents=float(np.median(known)) if known else None,
+        drift_cents=drift,
     )
 
 

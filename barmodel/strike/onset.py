@@ -25,6 +25,7 @@ _BOUNCE_SUM_DB = 16.0
 _OVER_DB, _OUT_DB = 4.0, 9.0
 _SETTLE_S = 0.002
 _FAINT_START_DB = 15.0
+_SOFT_S = 0.003  # a blow without a click has a long contact
 _DOUBLE_S = 0.15
 """A second blow sooner than this is a double hit, not a new strike."""
 _SHORTEST_S = 0.03
@@ -56,11 +57,12 @@ def find_stretches(signal: Real, rate: float) -> list[Stretch]:
         In order of time. A double hit is one stretch that starts after its second blow. A
         recording without any sudden rise is one stretch from its loudest place on.
     """
-    blows = _blows(signal, rate)
-    for place in surprises(signal, rate):
+    unforetold = surprises(signal, rate)
+    blows = _blows(signal, rate, unforetold)
+    for place in unforetold:
         # blows that raise the level were found already, and their ring may surprise for a while
         if all(abs(place - blow) > _DOUBLE_S * rate for blow in blows):
-            blows.append(place)
+            blows.append(place + int(_SOFT_S * rate))
     blows.sort()
     if not blows:
         blows = [int(np.argmax(np.abs(signal)))]
@@ -103,7 +105,7 @@ def _band_levels(signal: Real, rate: float) -> Real:
     return np.asarray(10 * np.log10(bands + floor[:, None]))
 
 
-def _blows(signal: Real, rate: float) -> list[int]:
+def _blows(signal: Real, rate: float, unforetold: list[int]) -> list[int]:
     """Samples at which a blow falls: rises against 50 ms, and second touches soon after them."""
     frame, hop = max(int(_FRAME_S * rate), 16), max(int(_HOP_S * rate), 4)
     lead = int(_LOOK_BACK_S * rate) + frame
@@ -124,7 +126,8 @@ def _blows(signal: Real, rate: float) -> list[int]:
     enough &= heard.sum(axis=0) > _BOUNCE_SUM_DB
     for best in _peaks(heard, enough, _BOUNCE_BACK_S):
         place = best * hop - lead
-        if any(0.02 * rate < place - first < _DOUBLE_S * rate for first in places):
+        soon = any(0.02 * rate < place - first < _DOUBLE_S * rate for first in places)
+        if soon and any(abs(place - other) < 0.012 * rate for other in unforetold):
             blows.append(_edge(signal, place, frame))
     return sorted(set(blows))
 
@@ -170,9 +173,13 @@ def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
 
 
 def _edge(signal: Real, place: int, frame: int) -> int:
-    """First sample near the frame that reaches a third of the largest there."""
+    """First sample near the frame that climbs a third of the way out of what rang before."""
     begin, end = max(place - frame, 0), min(place + 2 * frame, signal.size)
     if end <= begin:
         return min(max(place, 0), signal.size - 1)
     size = np.abs(signal[begin:end])
-    return begin + int(np.argmax(size >= size.max() / 3))
+    before = float(np.abs(signal[max(begin - 2 * frame, 0) : begin]).max(initial=0.0))
+    top = float(size.max())
+    if top < 1.2 * before:
+        return min(place + frame, signal.size - 1)  # no climb to see: the far end of the frame
+    return begin + int(np.argmax(size >= before + (top - before) / 3))

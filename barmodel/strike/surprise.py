@@ -10,12 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import fft
 from scipy.linalg import LinAlgError, solve_toeplitz
-from scipy.signal import lfilter
+from scipy.signal import decimate, lfilter
 
 Real = NDArray[np.float64]
 
 _ORDER = 64
-_FRAME_S = 0.001
+_FRAME_S, _LEAST_FRAME = 0.001, 24
+_SLOWER, _LEAST_RATE = 8, 2000.0
 _ABOVE = 4.0  # energy over its own median; frames of noise reach half of that
 _BELOW_LARGEST = 0.02  # 17 dB under the greatest surprise is a knock on the table
 
@@ -33,9 +34,20 @@ def surprises(signal: Real, rate: float) -> list[int]:
     Returns
     -------
     list of int
-        Beginnings of frames of 1 ms, the first of each run.
+        Beginnings of short frames, the first of each run: sharp blows found at the full rate, and
+        soft ones, hidden there in the noise of the upper octaves, at an eighth of it.
     """
-    frame = max(int(_FRAME_S * rate), 8)
+    found = _at_rate(signal, rate)
+    if rate / _SLOWER >= _LEAST_RATE and signal.size > 64 * _SLOWER:
+        slow = decimate(signal, _SLOWER, ftype="fir")
+        for place in _at_rate(np.asarray(slow), rate / _SLOWER):
+            if all(abs(place * _SLOWER - other) > 0.02 * rate for other in found):
+                found.append(place * _SLOWER)
+    return sorted(found)
+
+
+def _at_rate(signal: Real, rate: float) -> list[int]:
+    frame = max(int(_FRAME_S * rate), _LEAST_FRAME)
     if signal.size < 20 * frame or signal.size < 4 * _ORDER:
         return []
     size = fft.next_fast_len(signal.size + _ORDER + 1, real=True)

@@ -56,6 +56,15 @@ def test_line_of_thirty_milliseconds_beside_a_loud_one() -> None:
     assert min(abs(h - 2200) for h in hz) < 0.5
 
 
+def test_line_of_four_milliseconds() -> None:
+    t = np.arange(48000) / RATE
+    signal = 0.3 * np.exp(-t / 0.004) * np.sin(2 * np.pi * 7000 * t)
+    signal += 0.01 * np.random.default_rng(0).standard_normal(t.size)
+    (line,) = take_apart(signal, RATE)
+    assert abs(line.hz - 7000) < 5.0
+    assert abs(1 / line.decay - 0.004) < 0.0004
+
+
 def test_two_lines_six_hertz_apart_are_two() -> None:
     t = np.arange(36000) / RATE
     signal = np.exp(-t / 0.3) * (np.sin(2 * np.pi * 440 * t) + 0.3 * np.sin(2 * np.pi * 446 * t))

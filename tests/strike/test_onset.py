@@ -8,10 +8,25 @@ from barmodel.strike.onset import find_stretches
 from tests.strike.made_up import MARIMBA, RATE, placed, ring
 
 
+def soft(wave: np.ndarray) -> np.ndarray:
+    """The same blow with a contact of 2 ms: no click."""
+    t = np.arange(wave.size) / RATE
+    return wave * np.sin(0.5 * np.pi * np.minimum(t / 0.002, 1.0)) ** 2
+
+
+def test_second_touch_without_a_click() -> None:
+    twice = placed(ring(), 0.8 * soft(ring()), at=(0.2, 0.26), seconds=1.3)
+    (found,) = find_stretches(twice, RATE)
+    assert found.double
+    assert found.start > 0.26 * RATE
+
+
 def test_blow_into_a_loud_ring_that_weakens_it() -> None:
-    slow = tuple((r, a, 20 * tau) for r, a, tau in MARIMBA)
-    first, second = ring(2.0, lines=slow), -0.6 * ring(1.4, lines=slow)
-    found = find_stretches(placed(first, second, at=(0.1, 0.7), seconds=2.0), RATE)
+    slow = tuple((r, a, 20 * tau) for r, a, tau in MARIMBA[:2])
+    first, second = ring(2.0, lines=slow, first_hz=70), soft(ring(1.4, lines=slow, first_hz=70))
+    sound = placed(first, -0.6 * second, at=(0.1, 0.7), seconds=2.0)
+    sound += 0.004 * np.random.default_rng(4).standard_normal(sound.size)
+    found = find_stretches(sound, RATE)
     assert len(found) == 2
     assert abs(found[1].blow / RATE - 0.7) < 0.01
 
