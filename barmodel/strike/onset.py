@@ -29,6 +29,7 @@ _SOFT_S = 0.003  # a blow without a click has a long contact
 _DOUBLE_S = 0.15
 """A second blow sooner than this is a double hit, not a new strike."""
 _SHORTEST_S = 0.03
+_BLOCK = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,14 +90,18 @@ def _band_levels(signal: Real, rate: float) -> Real:
     lead = int(_LOOK_BACK_S * rate) + frame
     padded = np.concatenate([np.zeros(lead), signal])
     windows = np.lib.stride_tricks.sliding_window_view(padded, frame)[::hop]
-    power = np.abs(np.fft.rfft(windows * np.hanning(frame), axis=1)) ** 2
     frequency = np.fft.rfftfreq(frame, 1 / rate)
-    rows = [
-        power[:, (frequency >= low) & (frequency < high)].sum(axis=1)
-        for low, high in itertools.pairwise(_EDGES_HZ)
-        if np.any((frequency >= low) & (frequency < high))
+    inside = [
+        (frequency >= low) & (frequency < high) for low, high in itertools.pairwise(_EDGES_HZ)
     ]
-    bands = np.array(rows)
+    sums = np.array([band for band in inside if band.any()], dtype=float)
+    taper = np.hanning(frame)
+    # in blocks: all windows of a recording of minutes at once would fill the memory
+    rows = [
+        sums @ (np.abs(np.fft.rfft(windows[k : k + _BLOCK] * taper, axis=1)) ** 2).T
+        for k in range(0, len(windows), _BLOCK)
+    ]
+    bands = np.concatenate(rows, axis=1)
     lead_frames = int(np.ceil(lead / hop))
     body = bands[:, lead_frames:]
     floor = np.percentile(body, 10, axis=1) if body.shape[1] else np.zeros(len(bands))
