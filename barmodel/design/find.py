@@ -15,7 +15,9 @@ from barmodel.errors import BarModelError, InputError
 from barmodel.undercut.piece import Array
 
 SOLVES = {"arch": 12, "steps": 30, "hollows": 26}
-"""Beam solves spent on the choice among solutions."""
+"""Beam solves spent on the choice among solutions where the beam has the last word."""
+SOLVES_BEFORE_SOLID = {"arch": 12, "steps": 16, "hollows": 12}
+"""The same where the solid's own time must fit into the second a maker waits."""
 FULLNESS_RATIOS_ONLY = 3.0
 """Fullness of an arch whose depth and extent alone are sought, unless the maker says. [1]"""
 
@@ -80,7 +82,8 @@ def search(
 
 def improve(request: Request, aim: Aim, hit: Hit) -> Hit:
     """Walk to the solution that forgives most."""
-    return most_forgiving(aim, hit, caution=request.caution, solves=SOLVES[request.family])
+    budget = SOLVES if request.model == "beam" else SOLVES_BEFORE_SOLID
+    return most_forgiving(aim, hit, caution=request.caution, solves=budget[request.family])
 
 
 def find(request: Request, *, advise: bool = True) -> Design:
