@@ -134,9 +134,9 @@ def use_of_one_cut(cents_per_mm: Array, distance: Array, *, deepest_mm: float = 
     """
     counted = np.isfinite(distance)
     e, d = cents_per_mm[counted], distance[counted]
-    whole = float(d @ d)
-    if whole == 0.0:
+    if np.abs(d).max(initial=0.0) < IN_TUNE:  # a bar at home is to be left alone
         return np.zeros(cents_per_mm.shape[1])
+    whole = float(d @ d)
     power = np.sum(e * e, axis=0)
     wanted = np.divide(-d @ e, power, out=np.zeros_like(power), where=power > 0.0)
     depth = np.clip(wanted, 0.0, deepest_mm)

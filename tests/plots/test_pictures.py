@@ -192,3 +192,11 @@ def _error_of_spectrum() -> InputError:
     with pytest.raises(InputError) as caught:
         draw_spectrum(np.zeros(3), np.zeros(4), [])
     return caught.value
+
+
+def test_no_place_is_offered_on_a_bar_that_is_in_tune() -> None:
+    from barmodel.plots.cutmap import use_of_one_cut
+
+    effect = np.array([[-10.0, 0.0], [0.0, -10.0]])
+    assert not use_of_one_cut(effect, np.array([0.1, -0.1])).any()
+    assert use_of_one_cut(effect, np.array([5.0, 0.1])).max() > 0.9
