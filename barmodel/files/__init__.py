@@ -25,6 +25,7 @@ from barmodel.files.cuts import (
     TableCut,
     UndercutEntry,
 )
+from barmodel.files.cutter_list import read_cutters
 from barmodel.files.document import BarDocument, BlankPart, TargetPart, WoodPart
 from barmodel.files.log import AnyEntry, Cancellation, CutMade, PartialLine, Reading, SourceFile
 from barmodel.files.schemas import file_schemas, read_entries
@@ -64,6 +65,7 @@ __all__ = [
     "entry_of",
     "file_schemas",
     "read_bar_file",
+    "read_cutters",
     "read_entries",
     "shape_of",
     "shapes_of",

@@ -9,6 +9,7 @@ from typing import Any
 from pydantic import RootModel, ValidationError
 
 from barmodel.files.cuts import CutEntry
+from barmodel.files.cutter_list import CutterList
 from barmodel.files.document import BarDocument
 from barmodel.files.problems import file_error
 from barmodel.files.store import read_text
@@ -38,4 +39,5 @@ def file_schemas() -> dict[str, dict[str, Any]]:
     return {
         "bar": BarDocument.model_json_schema(by_alias=True),
         "entries": EntriesFile.model_json_schema(by_alias=True),
+        "cutters": CutterList.model_json_schema(by_alias=True),
     }

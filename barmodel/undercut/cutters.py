@@ -9,6 +9,7 @@ common use (common practice, no source).
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -156,13 +157,13 @@ CUTTERS: dict[str, Cutter] = {
 """Cutters a maker has unless he says otherwise; the number is a diameter or a length in mm."""
 
 
-def find_cutter(name: str, own: dict[str, Cutter] | None = None) -> Cutter:
+def find_cutter(name: str, own: Mapping[str, Cutter] | None = None) -> Cutter:
     """Look a cutter up by name; any size follows a kind: `drum32`, `bit8`, `scraper15`.
 
     Parameters
     ----------
     name : str
-    own : dict, optional
+    own : mapping, optional
         The maker's own cutters; they come before the default ones.
 
     Raises
@@ -175,7 +176,7 @@ def find_cutter(name: str, own: dict[str, Cutter] | None = None) -> Cutter:
     >>> find_cutter("drum32").radius
     0.016
     """
-    known = CUTTERS | (own or {})
+    known = {**CUTTERS, **(own or {})}
     if name in known:
         return known[name]
     kind = name.rstrip("0123456789.")

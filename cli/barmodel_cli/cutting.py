@@ -5,8 +5,8 @@ The library is imported inside the functions, so that the help of the commands s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeAlias
 
@@ -18,8 +18,11 @@ if TYPE_CHECKING:
     from barmodel.bar import Bar
     from barmodel.cutmap import Cut
     from barmodel.files import CutEntry
+    from barmodel.undercut.cutters import Cutter
 
 PANEL = "The cut"
+CUTTER_LIST = "cutters.toml"
+"""Name of a maker's list of cutters, looked for beside the bar file."""
 
 At: TypeAlias = Annotated[
     list[float] | None,
@@ -55,6 +58,16 @@ CutterName: TypeAlias = Annotated[
         show_default=False,
     ),
 ]
+CuttersPath: TypeAlias = Annotated[
+    Path | None,
+    typer.Option(
+        "--cutters",
+        metavar="FILE",
+        help="Your own cutters; without it cutters.toml beside the bar file, if there is one.",
+        rich_help_panel=PANEL,
+        show_default=False,
+    ),
+]
 OneSide: TypeAlias = Annotated[
     bool,
     typer.Option(
@@ -83,6 +96,14 @@ Keep: TypeAlias = Annotated[
 ]
 
 
+def own_cutters(bar_file: Path, given: Path | None) -> dict[str, Cutter]:
+    """Read the maker's own cutters: from the file given, or from the one beside the bar file."""
+    from barmodel.files import read_cutters
+
+    path = given or bar_file.with_name(CUTTER_LIST)
+    return read_cutters(path) if given is not None or path.exists() else {}
+
+
 @dataclass(frozen=True, slots=True)
 class CutWords:
     """A cut as told on the command line, lengths in mm."""
@@ -96,6 +117,7 @@ class CutWords:
     one_side: bool = False
     ends: float | None = None
     entries: Path | None = None
+    own: Mapping[str, Cutter] = field(default_factory=dict)
 
     @property
     def said(self) -> bool:
@@ -142,7 +164,7 @@ class CutWords:
         if self.depth is None:
             raise BadValue("how deep? give --depth, as --depth 0.3")
         if self.cutter is not None:
-            tool = find_cutter(self.cutter)
+            tool = find_cutter(self.cutter, self.own)
         else:
             tool = Cutter(name="the cut", kind="bit", width=1e-6)
         out: list[CutEntry] = []

@@ -117,3 +117,16 @@ def test_map_gives_table_json_csv_picture_and_recipe(cut_bench: Any) -> None:
     assert answer["cutter"] == "scraper20"
     assert answer["recipe"]["shift_cents"][0] == pytest.approx(-5.0, rel=0.03)
     assert "belong together" in " ".join(cut_bench("map", "G3", "--lower", "V1").err.split())
+
+
+def test_own_cutters_beside_the_bar_file_are_known(bench) -> None:
+    bench.start()
+    (bench.folder / "cutters.toml").write_text(
+        'schema = "barmodel/cutters/1"\n[cutters.bigdrum]\nkind = "drum"\nradius_mm = 32\n'
+    )
+    result = bench("try", "G3", "--at", "150", "--depth", "1", "--cutter", "bigdrum", "--json")
+    assert result.code == 0
+    (cut,) = json.loads(result.out)["cut"]
+    assert cut["radius_mm"] == pytest.approx(32.0)
+    (bench.folder / "cutters.toml").unlink()
+    assert bench("try", "G3", "--at", "150", "--depth", "1", "--cutter", "bigdrum").code == 3

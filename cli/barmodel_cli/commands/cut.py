@@ -23,6 +23,7 @@ def run(
     width: cutting.Width = None,
     depth: cutting.Depth = None,
     cutter: cutting.CutterName = None,
+    cutters: cutting.CuttersPath = None,
     one_side: cutting.OneSide = False,
     ends: cutting.Ends = None,
     entries: cutting.EntriesPath = None,
@@ -52,7 +53,8 @@ def run(
 
     document = read_bar_file(bar_file)
     bar = bar_as_is(document)
-    words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries)
+    own = cutting.own_cutters(bar_file, cutters)
+    words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries, own)
     made = _entries(document, words, bar, designed, part)
     entry = _record(made, tool=tool or cutter, date=date, measured=measured, remark=remark)
     after = apply_cuts(bar, cutting.to_cuts(entries_made(entry)), keep=cutting.least_kept(keep))

@@ -24,6 +24,7 @@ def run(
     cutter: Annotated[
         str, typer.Option("--cutter", metavar="NAME", help="bit12, drum40, scraper20, file10, …")
     ] = "scraper20",
+    cutters: cutting.CuttersPath = None,
     width: Annotated[
         float | None, length_option("--width", help="Length of each cut, if the cutter travels.")
     ] = None,
@@ -71,7 +72,7 @@ def run(
         raise BadValue("--lower and --by belong together, as --lower V2 --by 10")
     document = read_bar_file(bar_file)
     bar = bar_as_is(document)
-    tool = find_cutter(cutter)
+    tool = find_cutter(cutter, cutting.own_cutters(bar_file, cutters))
     labels = tuple(word.strip() for word in modes.split(","))
     least = cutting.least_kept(keep)
     with progress("solving", None if depth is None else places) as step:

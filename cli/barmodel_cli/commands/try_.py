@@ -32,6 +32,7 @@ def run(
     width: cutting.Width = None,
     depth: cutting.Depth = None,
     cutter: cutting.CutterName = None,
+    cutters: cutting.CuttersPath = None,
     one_side: cutting.OneSide = False,
     ends: cutting.Ends = None,
     entries: cutting.EntriesPath = None,
@@ -53,7 +54,8 @@ def run(
 
     document = read_bar_file(bar_file)
     bar = bar_as_is(document)
-    words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries)
+    own = cutting.own_cutters(bar_file, cutters)
+    words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries, own)
     made = words.to_entries(bar)
     with progress("solving"):
         found = predict(
