@@ -139,9 +139,9 @@ def find_recipe(
     )
     bias, damping = np.zeros(len(labels)), DAMPING
     for round_ in range(1, ROUNDS + 1):
-        depths = task.least_removal(bias)
+        depths = task.without_traces(task.least_removal(bias), bias, cutter)
         real = _real(depths * MM, cutter)
-        used = np.flatnonzero(real > LEAST_DEPTH)
+        used = np.flatnonzero(real)
         cuts = tuple(_as_cut(cutter, pool[k], float(real[k])) for k in used)
         after = solve_modes(bar.with_cuts(*cuts), labels, order=order)
         shift = 1200 * np.log2(np.array([after[name].hz for name in labels]) / effect.hz)
@@ -199,6 +199,13 @@ class _Task:
             f"{self.mode} cannot be lowered by {self.cents:g} cents with this cutter while the "
             f"others move less than {self.tolerance:g}; {self._best_possible()}"
         )
+
+    def without_traces(self, depths: Array, bias: Array, cutter: Cutter) -> Array:
+        """Leave out cuts too shallow to make; the others make up for them. [mm]"""
+        kept = np.where(_real(depths * MM, cutter) > LEAST_DEPTH, depths, 0.0)
+        wanted = -self.cents - bias[self.chosen]
+        had = float(self.effects[self.chosen] @ kept)
+        return np.asarray(kept * (wanted / had)) if had * wanted > 0.0 else depths
 
     def _best_possible(self) -> str:
         """In words, the smallest tolerance that would do."""
