@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.history import history_of, print_heard
 from barmodel_cli.options import BadValue, BarFile, Json, Plot
 from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
+    from barmodel.bench import Standing
     from barmodel.files import BarDocument
     from barmodel.modes import ModeSet
     from barmodel.pitch import Target
@@ -58,24 +60,42 @@ def run(
     with progress("solving"):
         wanted = max(count, len(target.ratios))
         modes = solve(bar, model=model.value, count=wanted, estimate=estimate)
+        stands = None if blank or designed else _standing(document, bar, modes, model)
     cents = target.cents(modes.bending_hz)
     if plot is not None:
         _draw(bar, modes, target, document.name, plot)
     for warning in modes.warnings:
         caution(warning)
     if as_json:
-        print_json("modes", _content(modes, cents, target.hz))
+        print_json("modes", _content(modes, cents, target, stands))
     else:
         _show(modes, cents, target.hz, document)
+        if stands is not None:
+            print_heard(stands, modes.bending_hz, target)
 
 
-def _content(modes: ModeSet, cents: Any, target_hz: Any) -> dict[str, Any]:
+def _standing(document: BarDocument, bar: Bar, modes: ModeSet, model: Model) -> Standing | None:
+    """What was last heard, if anything was."""
+    from barmodel.bench import standing
+
+    if not document.readings:
+        return None
+    count = modes.bending_hz.size
+    known = {bar: modes.bending_hz}
+    return standing(history_of(document), count=count, model=model.value, known=known)
+
+
+def _content(modes: ModeSet, cents: Any, target: Target, stands: Standing | None) -> dict[str, Any]:
+    expected = None if stands is None else stands.expected(modes.bending_hz)
     return {
         "bending_hz": modes.bending_hz,
         "torsional_hz": modes.torsional_hz,
         "lateral_hz": modes.lateral_hz,
         "axial_hz": modes.axial_hz,
-        "target_hz": target_hz,
+        "heard_hz": None if stands is None else stands.heard_hz,
+        "expected_hz": expected,
+        "expected_cents": None if expected is None else target.cents(expected),
+        "target_hz": target.hz,
         "cents": cents,
         "nodes_mm": [points * 1e3 for points in modes.nodes],
         "model": modes.model,

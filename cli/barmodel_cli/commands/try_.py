@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli import cutting
+from barmodel_cli.history import history_of, print_heard
 from barmodel_cli.options import BarFile, Json
 from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
 
 if TYPE_CHECKING:
+    from barmodel.bench import Standing
     from barmodel.cutmap import Prediction
     from barmodel.files import BarDocument, CutEntry
 
@@ -66,26 +68,45 @@ def run(
             families=("bending", "torsion") if torsion else ("bending",),
             keep=cutting.least_kept(keep),
         )
+        stands = _standing(document, found, model)
     for warning in found.after.warnings:
         caution(warning)
     if as_json:
-        print_json("try", _content(document, made, found))
+        print_json("try", _content(document, made, found, stands))
     else:
-        _show(document, found)
+        _show(document, found, stands)
+
+
+def _standing(document: BarDocument, found: Prediction, model: Model) -> Standing | None:
+    """What was last heard, if anything was."""
+    from barmodel.bench import standing
+
+    if not document.readings:
+        return None
+    before = found.before.bending_hz
+    known = {found.bar: before}
+    return standing(history_of(document), count=before.size, model=model.value, known=known)
 
 
 def _content(
-    document: BarDocument, entries: tuple[CutEntry, ...], found: Prediction
+    document: BarDocument,
+    entries: tuple[CutEntry, ...],
+    found: Prediction,
+    stands: Standing | None,
 ) -> dict[str, Any]:
     from barmodel.files import target_of
 
     target = target_of(document.target)
+    expected = None if stands is None else stands.expected(found.after.bending_hz)
     return {
         "cut": [entry.model_dump(mode="json") for entry in entries],
         "before_hz": found.before.bending_hz,
         "after_hz": found.after.bending_hz,
         "shift_cents": found.shift_cents,
         "cents": target.cents(found.after.bending_hz),
+        "heard_hz": None if stands is None else stands.heard_hz,
+        "expected_hz": expected,
+        "expected_cents": None if expected is None else target.cents(expected),
         "torsional_hz": found.after.torsional_hz,
         "lateral_hz": found.after.lateral_hz,
         "nodes_mm": [points * 1e3 for points in found.after.nodes],
@@ -98,10 +119,11 @@ def _content(
     }
 
 
-def _show(document: BarDocument, found: Prediction) -> None:
+def _show(document: BarDocument, found: Prediction, stands: Standing | None) -> None:
     from barmodel.files import target_of
 
-    cents = target_of(document.target).cents(found.after.bending_hz)
+    target = target_of(document.target)
+    cents = target.cents(found.after.bending_hz)
     rows: list[tuple[object, ...]] = []
     for index, (before, after) in enumerate(
         zip(found.before.bending_hz, found.after.bending_hz, strict=True)
@@ -123,6 +145,8 @@ def _show(document: BarDocument, found: Prediction) -> None:
         f"\nthinnest then: {found.least_thickness * 1e3:.2f} mm at "
         f"{found.thinnest_at * 1e3:.1f} mm; {found.mass_removed * 1e3:.2f} g come off"
     )
+    if stands is not None:
+        print_heard(stands, found.after.bending_hz, target, then=True)
     print(f"model: {found.after.model} ({found.after.mesh}); nothing recorded")
 
 

@@ -1,0 +1,141 @@
+"""What happened to a bar: the readings and cuts, in the order they were made."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+import numpy as np
+
+from barmodel.bar import Bar
+from barmodel.cutmap import Cut, apply_cuts
+from barmodel.errors import InputError
+from barmodel.undercut.piece import Array
+
+READING_CENTS = 1.0
+"""Standard error of a reading that brings none (common practice, no source). [cent]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """Bending modes heard on the bar as it was.
+
+    Attributes
+    ----------
+    hz : tuple of float or None
+        Modes 1, 2, …; None for one not heard. [Hz]
+    error_cents : tuple of float or None
+        Their standard errors; `READING_CENTS` where missing. [cent]
+    temperature_c : float, optional
+        Of the bar, or of the room it lies in. [°C]
+    """
+
+    hz: tuple[float | None, ...]
+    error_cents: tuple[float | None, ...] = ()
+    temperature_c: float | None = None
+
+    def __post_init__(self) -> None:
+        heard = [hz for hz in self.hz if hz is not None]
+        if not heard or not all(math.isfinite(hz) and hz > 0.0 for hz in heard):
+            raise InputError("a reading holds at least one frequency, all of them above 0 Hz")
+
+    def row(self, count: int) -> Array:
+        """Frequencies of modes 1 to `count`, NaN for one not heard. [Hz]"""
+        return _padded(self.hz, count)
+
+    def errors(self, count: int) -> Array:
+        """Standard errors of modes 1 to `count`. [cent]"""
+        errors = _padded(self.error_cents, count)
+        return np.where(np.isnan(errors), READING_CENTS, errors)
+
+
+def _padded(values: Sequence[float | None], count: int) -> Array:
+    known = [math.nan if value is None else float(value) for value in values[:count]]
+    return np.array(known + [math.nan] * (count - len(known)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutMade:
+    """Wood removed in one go.
+
+    Attributes
+    ----------
+    cuts : tuple of Shape or EndTrim
+        As they were aimed at, or as found by measuring.
+    measured : bool
+        Whether the depth was measured afterwards.
+    """
+
+    cuts: tuple[Cut, ...]
+    measured: bool = False
+
+
+Event: TypeAlias = Reading | CutMade
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class History:
+    """A bar from the day its file was begun.
+
+    Attributes
+    ----------
+    start : Bar
+        The bar before the first event.
+    events : tuple of Reading or CutMade
+        In order.
+    """
+
+    start: Bar
+    events: tuple[Event, ...] = field(default=())
+
+    @property
+    def stages(self) -> tuple[Stage, ...]:
+        """The bar between its cuts, first to last, with what was heard on it."""
+        bar, made, stages = self.start, 0, []
+        heard: list[Reading] = []
+        cut: CutMade | None = None
+        for event in self.events:
+            if isinstance(event, Reading):
+                heard.append(event)
+                continue
+            stages.append(Stage(bar, cut, tuple(heard), made))
+            bar, heard, cut, made = apply_cuts(bar, event.cuts, check=False), [], event, made + 1
+        stages.append(Stage(bar, cut, tuple(heard), made))
+        return tuple(stages)
+
+    @property
+    def bar(self) -> Bar:
+        """The bar as it is, taking every cut as it is written down."""
+        return self.stages[-1].bar
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """All readings, in order."""
+        return tuple(event for event in self.events if isinstance(event, Reading))
+
+    def then(self, *events: Event) -> History:
+        """Return the history with further events."""
+        return History(start=self.start, events=(*self.events, *events))
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """The bar between two cuts.
+
+    Attributes
+    ----------
+    bar : Bar
+        By the cuts as written down.
+    cut : CutMade or None
+        The cut that led here; None for the first stage.
+    readings : tuple of Reading
+    number : int
+        Cuts made before it.
+    """
+
+    bar: Bar
+    cut: CutMade | None
+    readings: tuple[Reading, ...]
+    number: int

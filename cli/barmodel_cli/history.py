@@ -1,0 +1,80 @@
+"""From the log of a bar file to the history the bench reasons about."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from barmodel_cli.show import cents_text, hz_text, print_table
+
+if TYPE_CHECKING:
+    from barmodel.bench import Event, History, Standing
+    from barmodel.files import BarDocument
+    from barmodel.pitch import Target
+    from barmodel.undercut.piece import Array
+
+
+def history_of(document: BarDocument) -> History:
+    """Return what happened to a bar, without what was cancelled."""
+    from barmodel.bench import CutMade, History, Reading
+    from barmodel.files import Reading as ReadingEntry
+    from barmodel.files import bar_as_is, bar_at_start, entries_made
+    from barmodel_cli.cutting import to_cuts
+
+    bar_as_is(document)  # a cut that cannot be is named by its log entry there
+    events: list[Event] = []
+    for entry in document.valid_log:
+        if isinstance(entry, ReadingEntry):
+            if any(entry.hz):
+                events.append(
+                    Reading(
+                        hz=entry.hz,
+                        error_cents=entry.standard_error_cents,
+                        temperature_c=entry.temperature_c,
+                    )
+                )
+        else:
+            cuts = tuple(to_cuts(entries_made(entry)))
+            events.append(CutMade(cuts=cuts, measured=entry.measured_depth_mm is not None))
+    return History(start=bar_at_start(document), events=tuple(events))
+
+
+def print_heard(
+    stands: Standing, computed_hz: Array, target: Target, *, then: bool = False
+) -> None:
+    """Print computed frequencies carried to what the ear will say.
+
+    Parameters
+    ----------
+    stands : Standing
+    computed_hz : ndarray
+        Of the bar as it is, or after a cut. [Hz]
+    target : Target
+    then : bool
+        Whether a cut is being tried.
+    """
+    expected = stands.expected(computed_hz)
+    computed, carried = target.cents(computed_hz), target.cents(expected)
+    rows = []
+    for index in range(carried.size):
+        since = int(stands.cuts_since[index])
+        heard = float(stands.heard_hz[index])
+        rows.append(
+            (
+                f"bending {index + 1}",
+                hz_text(heard),
+                "never" if heard != heard else _ago(since),
+                cents_text(float(computed[index])),
+                cents_text(float(carried[index])),
+                hz_text(float(expected[index])),
+            )
+        )
+    when = "then" if then else "now"
+    columns = ("mode", "last heard Hz", "when", "computed cents", "by the last reading", "= Hz")
+    print()
+    print_table(columns, rows, title=f"{when}, from target: computed, and by what was last heard")
+
+
+def _ago(cuts: int) -> str:
+    if cuts == 0:
+        return "on this bar"
+    return "one cut ago" if cuts == 1 else f"{cuts} cuts ago"
