@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+import re
 from pathlib import Path
 from typing import Annotated, TypeAlias
 
@@ -48,17 +50,47 @@ def read_positive(text: str | float) -> float:
     """Read a number that must be above zero."""
     value = read_number(text)
     if value <= 0.0:
-        raise BadValue(f"{text} is not above zero")
+        raise BadValue(f"{text} is given, but it must be above zero")
     return value
 
 
+_BETWEEN = re.compile(r"\s*;\s*|\s+,\s*|\s*,\s+|\s+")
+"""What stands between two frequencies, other than a bare comma."""
+
+
 def read_frequencies(text: str) -> tuple[float | None, ...]:
-    """Read frequencies of modes 1, 2, … as `261,1046,-`; `-` for a mode not heard. [Hz]"""
-    words = text.replace(";", ",").split(",")
-    values = tuple(None if word.strip() in ("-", "") else read_positive(word) for word in words)
-    if all(value is None for value in values):
+    """Read frequencies of modes 1, 2, … as `261,1046,-` or `261 1046 -`; `-` not heard. [Hz]"""
+    words = _BETWEEN.split(text.strip())
+    bare = len(words) == 1
+    if bare:
+        words = text.strip().split(",")
+    # where something else stands between the modes, a comma can only be a decimal comma
+    values = tuple(None if word in ("-", "") else read_positive(word) for word in words)
+    known = [value for value in values if value is not None]
+    if not known:
         raise BadValue(f"{text!r} holds no frequency; write them as 261,1046,- in Hz")
+    if any(low >= high for low, high in itertools.pairwise(known)):
+        meant = _decimals_joined(words) if bare else None
+        hint = f"; decimals are written with a point: did you mean {meant}?" if meant else ""
+        raise BadValue(f"{text!r}: modes count upward, so their frequencies must ascend{hint}")
     return values
+
+
+def _decimals_joined(words: list[str]) -> str | None:
+    """`690,5,1780` as it was meant: with a point where the comma was one of decimals."""
+    joined: list[str] = []
+    for word in words:
+        short = word.isdigit() and len(word) <= 2
+        if short and joined and joined[-1].isdigit() and float(word) < float(joined[-1]):
+            joined[-1] += f".{word}"
+        else:
+            joined.append(word)
+    try:
+        values = [float(word) for word in joined if word != "-"]
+    except ValueError:
+        return None
+    ascends = all(low < high for low, high in itertools.pairwise(values))
+    return ",".join(joined) if ascends and len(joined) < len(words) else None
 
 
 def existing_bar_path(text: str) -> Path:

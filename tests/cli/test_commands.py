@@ -118,7 +118,7 @@ def test_design_is_asked_for_when_missing(bench: Any) -> None:
 
 
 def test_log_shows_cents_and_cancels(bench: Any) -> None:
-    bench.start("G3", "--tap", "195.998,783.99,-")
+    bench.start("G3", "--tap", "195.998,783.99,-", "--unusual")
     append_entries(
         "G3.bar.json", CutMade(entries=(PocketCut(start_mm=90.0, end_mm=310.0, depth_mm=3.0),))
     )

@@ -17,8 +17,19 @@ from barmodel_cli.options import (
     number_option,
     read_frequencies,
 )
+from barmodel_cli.plausible import (
+    MOST_BY_WEIGHT,
+    Unusual,
+    check_blank,
+    check_reading,
+    expected_hz,
+    read_density,
+    read_mass_g,
+)
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from barmodel.files import BarDocument, Reading, WoodPart
 
 WOOD, TARGET, TAPS = "Wood", "Target", "Taps of the blank"
@@ -56,11 +67,23 @@ def run(
         typer.Option("--wood", help="Species of `barmodel woods`.", rich_help_panel=WOOD),
     ] = None,
     density: Annotated[
-        float | None, number_option(help="Density. [kg/m³]", panel=WOOD, positive=True)
+        float | None,
+        typer.Option(
+            parser=read_density,
+            metavar="KG/M³",
+            help="Density in kg/m³: 745, or 0.745g/cm3 where written so.",
+            rich_help_panel=WOOD,
+        ),
     ] = None,
     mass: Annotated[
         float | None,
-        number_option(help="Weight of the blank; sets the density. [g]", panel=WOOD, positive=True),
+        typer.Option(
+            parser=read_mass_g,
+            metavar="GRAMS",
+            help="Weight of the blank in grams: 320, or 0.32kg, 11.3oz where written so; "
+            "sets the density.",
+            rich_help_panel=WOOD,
+        ),
     ] = None,
     orientation: Annotated[
         Sawn,
@@ -96,6 +119,7 @@ def run(
     humidity: Annotated[
         float | None, number_option(help="Relative humidity at the taps. [%]", panel=TAPS)
     ] = None,
+    unusual: Unusual = False,
     force: Annotated[bool, typer.Option("--force", help="Replace an existing file.")] = False,
 ) -> None:
     """Make a bar file from the size of a blank, its wood and the note it is to become.
@@ -105,20 +129,21 @@ def run(
 
     Example: barmodel start G3 --length 412 --width 62 --thickness 22 --wood padauk --note G3
     """
-    from barmodel.files import BlankPart, WoodPart, write_bar_file
+    from barmodel.files import BlankPart, WoodPart, blank_bar, write_bar_file
     from barmodel.pitch import Target, parse_ratios
 
     target = Target(note, a4, parse_ratios(ratios), offset)
+    sizes = {"--length": length, "--width": width, "--thickness": thickness}
     blank = BlankPart(
-        length_mm=_size("--length", length),
-        width_mm=_size("--width", width),
-        thickness_mm=_size("--thickness", thickness),
-        mass_g=mass,
+        **{f"{name[2:]}_mm": _size(name, value) for name, value in sizes.items()}, mass_g=mass
     )
     if wood is None and e_long is None:
         raise BadValue(
             "the wood is not told; give --wood SPECIES, or --e-long and --density (or --mass)"
         )
+    if not unusual:
+        metal = _is_metal(wood)
+        check_blank(sizes, density=density, mass_g=mass, e_long=e_long, metal=metal)
     given = WoodPart(
         species=wood,
         density_kg_m3=density,
@@ -132,8 +157,10 @@ def run(
     )
     taps = None if tap is None else _taps(tap, temperature, humidity)
     document = _document(bar_name(bar_file), blank, given, target, taps)
+    if taps is not None and not unusual:
+        check_reading(taps.hz, expected_hz(blank_bar(document), len(taps.hz)))
     write_bar_file(bar_file, document, overwrite=force)
-    _tell(bar_file, document)
+    _tell(bar_file, document, tabled=e_long is None)
 
 
 def _size(option: str, value: float) -> float:
@@ -175,7 +202,18 @@ def _document(name: str, blank: Any, given: WoodPart, target: Any, taps: Any) ->
     return document if taps is None else document.with_entries(taps)
 
 
-def _tell(path: Path, document: BarDocument) -> None:
+def _is_metal(wood: str | None) -> bool | None:
+    """Whether a species of the table is a metal; None for one that is not in it."""
+    from barmodel.errors import InputError
+    from barmodel.wood import species
+
+    try:
+        return None if wood is None else species(wood).metal
+    except InputError:
+        return None
+
+
+def _tell(path: Path, document: BarDocument, *, tabled: bool) -> None:
     from barmodel.files import blank_bar, target_of
 
     bar = blank_bar(document)
@@ -187,8 +225,72 @@ def _tell(path: Path, document: BarDocument) -> None:
         f"wood: E {wood.e_long_gpa:.2f} GPa, {wood.density_kg_m3:.0f} kg/m³, "
         f"mass of the blank {bar.mass * 1e3:.0f} g"
     )
-    if wood.assumed:
-        say(f"filled in, not measured: {', '.join(wood.assumed)}")
+    for text in (
+        _about_stiffness(wood) if tabled else None,
+        _about_filled(wood.assumed),
+        _about_weight(document),
+    ):
+        if text:
+            say(text)
+    say(f"next: {_next_step(path, document)}")
+
+
+def _about_stiffness(wood: WoodPart) -> str | None:
+    """Why E is not the number of the species table."""
+    from barmodel.units import GPA
+    from barmodel.wood import species
+
+    row = species(wood.species or "")
+    quantity = row.quantities["e_long"]
+    tabled = quantity.value / GPA
+    text = "E is the species' and not this plank's; planks differ by a fifth and more: tap yours"
+    if quantity.test != "static bending" or row.metal:
+        return None if row.metal else text
+    return (
+        f"E: the table's {tabled:.2f} GPa was measured by bending slowly under a load, which feels "
+        f"shear as well; without shear, as a struck bar has it, × {row.e_long / quantity.value:.2f}"
+        f" = {row.e_long / GPA:.2f} GPa\n{text}"
+    )
+
+
+def _about_filled(assumed: Sequence[str]) -> str | None:
+    """Constants that nobody measured, in a maker's words."""
+    felt = {
+        "g_long_thick": "the shear stiffness in bending (moves modes 2 and 3)",
+        "g_long_width": "the shear stiffness in torsion (moves torsional modes)",
+    }
+    named = [words for name, words in felt.items() if name in assumed]
+    if set(assumed) - set(felt):
+        named.append("the stiffness across the grain (hardly matters to the tuned modes)")
+    if not named:
+        return None
+    return f"filled in by usual ratios, not measured: {'; '.join(named)}"
+
+
+def _about_weight(document: BarDocument) -> str | None:
+    from barmodel.errors import InputError
+    from barmodel.files import blank_bar
+    from barmodel.wood import species
+
     if document.blank.mass_g is None:
-        say("density is from the table or option; weigh the blank and give --mass to be sure")
-    say(f"next: barmodel design {path}")
+        return "density is from the table or option; weigh the blank and give --mass to be sure"
+    try:
+        usual = species(document.wood.species or "").density
+    except InputError:
+        return None
+    density = blank_bar(document).blank.wood.density
+    if abs(density / usual - 1.0) <= MOST_BY_WEIGHT:
+        return None
+    return (
+        f"mind: by its weight this blank has {density:.0f} kg/m³, {document.wood.species} usually "
+        f"{usual:.0f}; check weight and sizes"
+    )
+
+
+def _next_step(path: Path, document: BarDocument) -> str:
+    if document.log:
+        return f"barmodel fit {path} --save, so that the design is for the wood that was tapped"
+    return (
+        f"barmodel design {path}, or first tap the blank to know its own wood: "
+        f"barmodel hear STRIKE.wav --into {path}"
+    )

@@ -1,0 +1,259 @@
+"""Values that no bar has, and the slip that is likely behind each: units, weights, readings.
+
+The ranges and the rules are this project's own judgement; `--unusual` takes a value all the same.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Annotated, NamedTuple, TypeAlias
+
+import typer
+
+from barmodel_cli.options import BadValue, read_positive
+
+if TYPE_CHECKING:
+    from barmodel.bar import Bar
+
+FAR_CENTS = 600.0
+"""A reading further than this from what the bar foretells is taken for a slip. Pitch goes with the
+root of stiffness over density: 600 cents is wood of half or double what the file says. [cent]"""
+NEAR_CENTS = 300.0
+"""How well a corrected reading must fit before the correction is offered. [cent]"""
+
+
+class Range(NamedTuple):
+    """What an option usually holds, and the units it is often given in by mistake."""
+
+    low: float
+    high: float
+    unit: str
+    slips: tuple[tuple[float, str], ...]
+
+
+LENGTHS = ((10.0, "{0:g} cm"), (25.4, "{0:g}in"), (1000.0, "{0:g} m"), (0.1, "one digit less"))
+SIZES = {
+    "--length": Range(60.0, 1200.0, "mm", LENGTHS),
+    "--width": Range(15.0, 150.0, "mm", LENGTHS),
+    "--thickness": Range(4.0, 60.0, "mm", LENGTHS),
+}
+"""From the top bars of a glockenspiel to the bottom ones of a contrabass (own judgement)."""
+DENSITY_SLIPS = ((1000.0, "{0:g} g/cm³"), (16.018463, "{0:g} lb/ft³"))
+WOOD_DENSITY = Range(250.0, 1500.0, "kg/m³", DENSITY_SLIPS)
+METAL_DENSITY = Range(1500.0, 9000.0, "kg/m³", DENSITY_SLIPS)
+ANY_DENSITY = Range(250.0, 9000.0, "kg/m³", DENSITY_SLIPS)
+MASS_SLIPS = ((1000.0, "{0:g}kg"), (28.349523, "{0:g}oz"), (453.59237, "{0:g}lb"), (0.001, "mg"))
+STIFFNESS = Range(2.0, 250.0, "GPa", ((1e-3, "{0:g} MPa"), (1e-9, "{0:g} Pa")))
+MOST_BY_WEIGHT = 0.35
+"""Share by which a plank's density may differ from its species' before a word is due."""
+
+Unusual: TypeAlias = Annotated[
+    bool,
+    typer.Option(
+        "--unusual", help="Take values that bars do not usually have; checked, and meant so."
+    ),
+]
+
+_QUANTITY = re.compile(r"^\s*(?P<number>[-+]?[\d.,]+(?:e[-+]?\d+)?)\s*(?P<unit>[a-z/³3]*)\s*$")
+_MASS_UNITS = {"": 1.0, "g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
+_DENSITY_UNITS = {"": 1.0, "kg/m3": 1.0, "kg/m³": 1.0, "g/cm3": 1000.0, "g/cm³": 1000.0}
+
+
+def read_mass_g(text: str | float) -> float:
+    """Read a weight: grams, or another unit where written. [g]"""
+    return _with_unit(text, _MASS_UNITS, "a weight; write 320g, 0.32kg or 11.3oz")
+
+
+def read_density(text: str | float) -> float:
+    """Read a density: kg/m³, or g/cm³ where written. [kg/m³]"""
+    return _with_unit(text, _DENSITY_UNITS, "a density; write 745 (kg/m³) or 0.745g/cm3")
+
+
+def _with_unit(text: str | float, units: dict[str, float], wanted: str) -> float:
+    if isinstance(text, int | float):
+        return float(text)
+    match = _QUANTITY.match(text.casefold())
+    if match is None:
+        return read_positive(text)  # says what is wrong with it
+    if match["unit"] not in units:
+        raise BadValue(f"{text!r} is not {wanted}")
+    return round(read_positive(match["number"]) * units[match["unit"]], 9)
+
+
+def check_blank(
+    sizes_mm: dict[str, float],
+    *,
+    density: float | None,
+    mass_g: float | None,
+    e_long: float | None,
+    metal: bool | None,
+) -> None:
+    """Refuse sizes, weights and stiffness that no bar has.
+
+    Parameters
+    ----------
+    sizes_mm : dict
+        Length, width and thickness by their options. [mm]
+    density, mass_g, e_long : float, optional
+        As given. [kg/m³], [g], [GPa]
+    metal : bool, optional
+        Whether the species is one of the metals; None if no species is told.
+
+    Raises
+    ------
+    BadValue
+        Naming each value, what is usual, and the likely slip.
+    """
+    found = [_outside(name, value, SIZES[name]) for name, value in sizes_mm.items()]
+    usual = {None: ANY_DENSITY, True: METAL_DENSITY, False: WOOD_DENSITY}[metal]
+    if density is not None:
+        found.append(_outside("--density", density, usual))
+    if mass_g is not None and not any(found):
+        found.append(_odd_weight(mass_g, math.prod(sizes_mm.values()) * 1e-9, usual))
+    if e_long is not None:
+        found.append(_outside("--e-long", e_long, STIFFNESS))
+    length, width, thickness = sizes_mm.values()
+    if not any(found) and not length > width > thickness:
+        found.append(
+            f"length {length:g}, width {width:g}, thickness {thickness:g} mm: a bar is longer than "
+            "wide and wider than thick; were two of them exchanged?"
+        )
+    told = [text for text in found if text]
+    if told:
+        raise BadValue(
+            "; ".join(told) + " (ranges by own judgement). If it is really so, add --unusual"
+        )
+
+
+def _outside(name: str, value: float, usual: Range) -> str | None:
+    if usual.low <= value <= usual.high:
+        return None
+    guesses = [
+        f"{value * factor:.4g} {usual.unit} ({words.format(value)})"
+        for factor, words in usual.slips
+        if usual.low <= value * factor <= usual.high
+    ]
+    meant = f"; did you mean {' or '.join(guesses)}?" if guesses else ""
+    return (
+        f"{name} is {value:g} {usual.unit}, outside the {usual.low:g} to {usual.high:g} "
+        f"{usual.unit} of bars{meant}"
+    )
+
+
+def _odd_weight(mass_g: float, volume: float, usual: Range) -> str | None:
+    """Say what is wrong with a weight, by the density it would mean. [g], [m³]"""
+    density = mass_g * 1e-3 / volume
+    if usual.low <= density <= usual.high:
+        return None
+    guesses = [
+        f"{mass_g * factor:.4g} g ({words.format(mass_g)})"
+        for factor, words in MASS_SLIPS
+        if usual.low <= density * factor <= usual.high
+    ]
+    meant = f"did you mean {' or '.join(guesses)}?" if guesses else "check weight and sizes"
+    return (
+        f"--mass is {mass_g:g} g, which makes {density:.3g} kg/m³ of this blank, outside the "
+        f"{usual.low:g} to {usual.high:g} kg/m³ of bars; {meant}"
+    )
+
+
+def expected_hz(bar: Bar, count: int) -> list[float]:
+    """Bending modes that the file foretells for the bar. [Hz]"""
+    from barmodel.modes import solve
+
+    found = solve(bar, count=max(count, 3), families=("bending",), order="quick")
+    return [float(hz) for hz in found.bending_hz]
+
+
+def doubts(heard: Sequence[float | None], expected: Sequence[float]) -> list[str]:
+    """Say what of a reading cannot be of this bar, and the likely slip behind it.
+
+    Parameters
+    ----------
+    heard : sequence of float or None
+        Bending modes 1, 2, … as read. [Hz]
+    expected : sequence of float
+        As the bar foretells them. [Hz]
+
+    Returns
+    -------
+    list of str
+        Empty if every mode lies within `FAR_CENTS`.
+    """
+    away = {
+        k: 1200.0 * math.log2(hz / expected[k])
+        for k, hz in enumerate(heard[: len(expected)])
+        if hz is not None
+    }
+    far = [k for k, cents in away.items() if abs(cents) > FAR_CENTS]
+    if not far:
+        return []
+    told = [
+        f"mode {k + 1} at {heard[k]:g} Hz lies {abs(away[k]):.0f} cents "
+        f"{'above' if away[k] > 0 else 'below'} the {expected[k]:.0f} Hz foretold"
+        for k in far
+    ]
+    return [*told, _slip(heard, expected, far)]
+
+
+def _slip(heard: Sequence[float | None], expected: Sequence[float], far: list[int]) -> str:
+    for repair in (_moved_points, _renumbered):
+        better = repair(heard, expected, far)
+        if better is not None and _fits(better, expected):
+            shown = ",".join("-" if hz is None else f"{hz:g}" for hz in better)
+            return f"did you mean {shown}?"
+    return "check the numbers, and the sizes and the wood in the file."
+
+
+def _fits(heard: Sequence[float | None], expected: Sequence[float]) -> bool:
+    return all(
+        hz is None or abs(1200.0 * math.log2(hz / want)) < NEAR_CENTS
+        for hz, want in zip(heard, expected, strict=False)
+    )
+
+
+def _moved_points(
+    heard: Sequence[float | None], expected: Sequence[float], far: list[int]
+) -> list[float | None]:
+    """Set the decimal point of each doubtful mode where it fits best."""
+    out = list(heard)
+    for k in far:
+        hz = heard[k]
+        assert hz is not None
+        out[k] = float(f"{hz * 10.0 ** round(math.log10(expected[k] / hz)):.10g}")
+    return out
+
+
+def _renumbered(
+    heard: Sequence[float | None], expected: Sequence[float], far: list[int]
+) -> list[float | None] | None:
+    """Put each frequency at the mode it lies nearest to: one was not heard and not marked so."""
+    out: list[float | None] = [None] * len(expected)
+    for hz in heard:
+        if hz is None:
+            continue
+        nearest = min(range(len(expected)), key=lambda k: abs(math.log(hz / expected[k])))
+        if out[nearest] is not None:
+            return None
+        out[nearest] = hz
+    return out[: max((k + 1 for k, hz in enumerate(out) if hz is not None), default=0)]
+
+
+def check_reading(heard: Sequence[float | None], expected: Sequence[float]) -> None:
+    """Refuse a reading that cannot be of this bar.
+
+    Raises
+    ------
+    BadValue
+        With the likely slip.
+    """
+    found = doubts(heard, expected)
+    if found:
+        *told, slip = found
+        raise BadValue(
+            f"this cannot be a reading of this bar: {'; '.join(told)} (more than "
+            f"{FAR_CENTS:.0f} cents, own judgement); {slip} Nothing was recorded; "
+            "if the reading is right, add --unusual"
+        )
