@@ -58,8 +58,9 @@ def thickness_at(profile: Profile, x: Array) -> Array:
     """Thickness at places, at a wall the thicker side: the finger stops there first. [m]"""
     x = np.clip(np.asarray(x, dtype=float), 0.0, profile.length)
     right = np.clip(profile.segment_of(x), 0, profile.edges.size - 2)
-    at_edge = np.abs(x[:, None] - profile.edges[None, 1:-1]) < SAME_PLACE
-    left = np.where(at_edge.any(axis=1), np.maximum(at_edge.argmax(axis=1), 0), right)
+    inner = profile.edges[1:-1]
+    at_edge = np.abs(x[:, None] - inner[None]) < SAME_PLACE
+    left = np.where(at_edge.any(axis=1), at_edge @ np.arange(inner.size), right).astype(int)
     other = np.where(at_edge.any(axis=1), left + 1, right)
     sides = [np.asarray(profile.thickness(x, side).real) for side in (left, other)]
     return np.asarray(np.maximum(sides[0], sides[1]))

@@ -10,7 +10,7 @@ import pytest
 from barmodel.errors import GeometryError, InputError
 from barmodel.holes import CordHole
 from barmodel.sheets import Paper
-from barmodel.sheets.stations import router_passes, stations
+from barmodel.sheets.stations import router_passes, stations, thickness_at
 from barmodel.sheets.tiles import share_out
 from barmodel.undercut import Arch, Pocket
 from barmodel.undercut.profile import build_profile
@@ -81,3 +81,15 @@ def test_joins_keep_away_from_words() -> None:
     for tile in tiles:
         assert tile.end - tile.start <= 244.4 + 1e-9
         assert not any(low < join < high for join in tile.joins for low, high in avoid)
+
+
+def test_a_plain_bar_has_one_thickness() -> None:
+    """No edge inside: there was once nothing to look through."""
+    plain = build_profile(0.4, 0.022, ())
+    assert thickness_at(plain, np.array([0.0, 0.1, 0.4])) == pytest.approx([0.022] * 3)
+
+
+def test_at_a_wall_the_thicker_side_is_told() -> None:
+    steps = build_profile(0.4, 0.022, (Pocket(start=0.1, end=0.3, depth=0.007),))
+    at = np.array([0.0999, 0.1, 0.1001, 0.3])
+    assert thickness_at(steps, at) == pytest.approx([0.022, 0.022, 0.015, 0.022])
