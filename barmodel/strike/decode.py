@@ -71,6 +71,8 @@ def _checked_size(path: Path) -> int:
         if not path.is_file():
             raise RecordingError(f"{path}: is not a file; save the recording first")
         size = path.stat().st_size
+    except RecordingError:  # an OSError too, and it says all there is to say
+        raise
     except (OSError, ValueError) as error:
         raise RecordingError(f"{path!s:.200}: cannot be read ({error}); check the name") from error
     if size == 0:

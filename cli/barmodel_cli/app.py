@@ -108,7 +108,7 @@ def build_app(verb: str | None) -> typer.Typer:
     )
     app.callback()(_options)
     for command in COMMANDS:
-        if not _written(command.name):
+        if not is_written(command.name):
             continue
         code: Callable[..., Any] = _line_of_help
         text: str | None = command.help
@@ -124,7 +124,8 @@ def module_name(command: str) -> str:
     return f"{command}_" if keyword.iskeyword(command) else command
 
 
-def _written(command: str) -> bool:
+def is_written(command: str) -> bool:
+    """Whether a command of the table has its code yet."""
     return importlib.util.find_spec(f"barmodel_cli.commands.{module_name(command)}") is not None
 
 

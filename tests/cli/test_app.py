@@ -15,7 +15,7 @@ from barmodel.errors import InputError, MissingExtraError, NoSolutionError
 from barmodel_cli import app
 from barmodel_cli.exits import ExitCode, report
 
-WRITTEN = [command.name for command in app.COMMANDS if app._written(command.name)]
+WRITTEN = [command.name for command in app.COMMANDS if app.is_written(command.name)]
 SCRIPT = Path(sysconfig.get_path("scripts")) / "barmodel"
 
 

@@ -113,3 +113,40 @@ def test_tubes(bench) -> None:
     assert tube["shortest_mm"] < tube["length_mm"] < tube["longest_mm"]
     assert bench("tube", "C3").code == 3
     assert bench("tube", "H3", "--bore", "60").code == 3
+
+
+def test_a_reading_that_cannot_be_of_this_bar_is_refused(bench) -> None:
+    bench.start()
+    before = (bench.folder / "G3.bar.json").read_bytes()
+    for hz, said in (("1,2,3", "cents below"), ("56.7,148.4,271.8", "did you mean 567,1484,2718?")):
+        result = bench("hear", "--hz", hz, "--into", "G3")
+        assert result.code == 3
+        assert said in " ".join(result.err.replace("│", " ").split())
+        assert (bench.folder / "G3.bar.json").read_bytes() == before
+        assert bench("hear", "--hz", hz, "--bar", "G3").code == 0  # looked at, not recorded
+    assert bench("hear", "--hz", "1,2,3", "--into", "G3", "--unusual").code == 0
+
+
+def test_a_bar_heard_before_foretells_itself(bench) -> None:
+    bench.start()
+    for hz in ("430", "430.5"):  # 480 cents under its table wood
+        result = bench("hear", "--hz", hz, "--into", "G3")
+        assert (result.code, "strike again" in result.err) == (0, False)
+    bench("hear", "--hz", "400", "--into", "G3", "--unusual")
+    assert (
+        bench("hear", "--hz", "395", "--into", "G3").code == 0
+    )  # near the last, far from the wood
+    assert "mode 1 +107 cents" in bench("hear", "--hz", "420.3", "--into", "G3").err
+
+
+def test_finished_is_said_when_every_mode_is_within_tolerance(bench) -> None:
+    bench.start()
+    words = ("--bar", "G3", "--hz")
+    done = bench("hear", *words, "196.2,782.9,1965")  # +1.8, -2.4, +4.4 cents
+    assert "finished: every mode is within +3/−1, +6/−3, +15/−10 cents" in done.err
+    assert "finished" not in bench("hear", *words, "195.8,783.9,1960").err  # mode 1 flat by 1.7
+    assert "finished" not in bench("hear", *words, "196.0,784.0,-").err  # mode 3 not heard
+
+
+def test_a_missing_recording_is_told_once(bench) -> None:
+    assert bench("hear", "nothing.wav").err.count("nothing.wav") == 1

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.exits import say
 from barmodel_cli.options import (
     BadValue,
     Json,
@@ -18,6 +18,7 @@ from barmodel_cli.options import (
     read_frequencies,
     read_length_mm,
 )
+from barmodel_cli.plausible import Unusual
 from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
 
 if TYPE_CHECKING:
@@ -75,6 +76,7 @@ def run(
         float | None, number_option("--humidity", help="Relative humidity of the room, %.")
     ] = None,
     remark: Annotated[str | None, typer.Option(help="Anything worth keeping.")] = None,
+    unusual: Unusual = False,
     as_json: Json = False,
     plot: Plot = None,
 ) -> None:
@@ -82,7 +84,7 @@ def run(
 
     Example: barmodel hear strike1.wav strike2.wav --into G3 --temperature 21
     """
-    from barmodel_cli import hearing
+    from barmodel_cli import hearing, verdict
 
     if how is not None:
         hearing.advise(how, as_json=as_json)
@@ -109,6 +111,10 @@ def run(
         held_at_mm=tuple(held_at or ()),
         remark=remark,
     )
+    surprise = None
+    if document is not None:
+        # with --bar nothing is recorded, and any reading may be looked at
+        surprise = verdict.believe(document, reading, unusual=unusual or into is None)
     entry = hearing.record(into, reading) if into is not None else None
     target = hearing.target_of(document)
     if plot is not None:
@@ -117,13 +123,46 @@ def run(
         hearing.draw(heard, recordings, document, target, plot)
     for warning in heard.warnings if heard is not None else ():
         caution(warning.text)
+    if surprise:
+        caution(surprise)
     if as_json:
         print_json("hear", hearing.content(heard, reading, target, entry))
     else:
         _show(heard, reading, target, document)
         if entry is not None:
             print(f"recorded as entry {entry}")
-            print("next: barmodel log, or barmodel map to see where to cut", file=sys.stderr)
+        say(_next_step(reading, target, document, into or bar, sure=surprise is None))
+
+
+def _next_step(
+    reading: Any,
+    target: Target | None,
+    document: BarDocument | None,
+    path: Path | None,
+    *,
+    sure: bool,
+) -> str:
+    from barmodel_cli.app import is_written
+    from barmodel_cli.verdict import finished, limits_in_words
+
+    if document is None or target is None:
+        return "next: the same with --into BARFILE, to name the lines by that bar and record them"
+    cents = _cents(reading.hz, target)[: len(target.ratios)]
+    if finished(cents) and not sure:
+        return (
+            "by this reading every mode is within tolerance, but it comes as a surprise\n"
+            f"next: barmodel hear AGAIN.wav --into {path}, before the bar is put away"
+        )
+    if finished(cents):
+        return (
+            f"finished: every mode is within {limits_in_words(len(cents))} cents of its target\n"
+            f"next: barmodel log {path} --plot {document.name}-log.png, to keep with the bar"
+        )
+    if not document.cuts and not document.undercut:
+        return f"next: barmodel fit {path} --save"
+    if is_written("next"):
+        return f"next: barmodel next {path}"
+    return f"next: barmodel map {path}, to see where to cut"
 
 
 def _recordings(files: list[Path], seconds: float | None) -> list[Recording]:
@@ -131,7 +170,7 @@ def _recordings(files: list[Path], seconds: float | None) -> list[Recording]:
     from barmodel.strike.microphone import record
 
     if seconds is not None:
-        print(f"recording {seconds:g} s: strike now", file=sys.stderr)
+        say(f"recording {seconds:g} s: strike now")
         return [record(seconds)]
     return [read_recording(path) for path in files]
 

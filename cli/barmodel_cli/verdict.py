@@ -1,0 +1,85 @@
+"""Whether a reading can be believed, and whether the bar is finished by it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from barmodel_cli.options import BadValue
+from barmodel_cli.plausible import check_reading, doubts
+
+if TYPE_CHECKING:
+    from barmodel.files import BarDocument, Reading
+
+SURPRISE_CENTS = 100.0
+"""Distance from what the last reading and the cuts since let expect that is worth a word: a cut
+half a millimetre deeper than written down (own judgement). [cent]"""
+
+
+def believe(document: BarDocument, reading: Reading, *, unusual: bool) -> str | None:
+    """Compare a reading with the bar; return what is worth a second look.
+
+    Raises
+    ------
+    BadValue
+        If it cannot be of this bar, and nobody says that it is.
+    """
+    count = len(reading.hz)
+    computed, carried = _foretold(document, count)
+    if not unusual:
+        try:
+            check_reading(reading.hz, computed)
+        except BadValue:
+            # a bar that was heard before is foretold by that reading as well
+            if carried is None or doubts(reading.hz, carried):
+                raise
+    if carried is None:
+        return None
+    away = [
+        None if hz is None else 1200.0 * math.log2(hz / want)
+        for hz, want in zip(reading.hz, carried, strict=False)
+    ]
+    far = [
+        f"mode {k + 1} {cents:+.0f}"
+        for k, cents in enumerate(away)
+        if cents is not None and abs(cents) > SURPRISE_CENTS
+    ]
+    return (
+        f"{', '.join(far)} cents from what the last reading and the cuts since let expect; strike "
+        "again, and check that every cut is written down as it was made"
+        if far
+        else None
+    )
+
+
+def _foretold(document: BarDocument, count: int) -> tuple[list[float], list[float] | None]:
+    """Bending modes of the bar as it is: computed, and carried on from the last reading. [Hz]"""
+    from barmodel.bench import standing
+    from barmodel.files import bar_as_is
+    from barmodel.modes import solve
+    from barmodel_cli.history import history_of
+
+    bar = bar_as_is(document)
+    modes = solve(bar, count=max(count, 3), families=("bending",), order="quick")
+    computed = modes.bending_hz
+    if not document.readings:
+        return computed.tolist(), None
+    stands = standing(
+        history_of(document), count=computed.size, order="quick", known={bar: computed}
+    )
+    return computed.tolist(), stands.expected(computed).tolist()
+
+
+def finished(cents: Sequence[float]) -> bool:
+    """Whether every tuned mode was heard within its tolerance."""
+    from barmodel.bench.tolerance import in_tolerance
+
+    return bool(in_tolerance(cents).all())
+
+
+def limits_in_words(count: int) -> str:
+    """The tolerance of the first modes, as +3/−1, +6/−3."""
+    from barmodel.bench.tolerance import TOLERANCE_CENTS
+
+    return ", ".join(f"+{high:g}/−{-low:g}" for low, high in TOLERANCE_CENTS[:count])
