@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli import cutting
+from barmodel_cli.exits import say
 from barmodel_cli.options import BadValue, BarFile, Json, length_option
 from barmodel_cli.show import print_json
 
@@ -41,15 +42,20 @@ def run(
     ] = None,
     remark: Annotated[str | None, typer.Option(help="Anything worth keeping.")] = None,
     keep: cutting.Keep = None,
+    happened: Annotated[
+        bool,
+        typer.Option(
+            "--happened", help="It was cut all the same: record it although too little remains."
+        ),
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Record a cut that was made. Nothing is computed; see `try` for what it does.
 
     Example: barmodel cut G3 --from 95 --to 305 --depth 5 --tool router
     """
-    from barmodel.cutmap import apply_cuts
     from barmodel.files import append_entries, bar_as_is, read_bar_file
-    from barmodel.files.bars import entries_made
+    from barmodel_cli.cut_words import cut_in_words
 
     document = read_bar_file(bar_file)
     bar = bar_as_is(document)
@@ -57,7 +63,7 @@ def run(
     words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries, own)
     made = _entries(document, words, bar, designed, part)
     entry = _record(made, tool=tool or cutter, date=date, measured=measured, remark=remark)
-    after = apply_cuts(bar, cutting.to_cuts(entries_made(entry)), keep=cutting.least_kept(keep))
+    after = _bar_after(bar, entry, cutting.least_kept(keep), happened=happened)
     written = append_entries(bar_file, entry)
     number = written.log[-1].id
     least, place = after.profile.least_thickness()
@@ -70,8 +76,31 @@ def run(
         }
         print_json("cut", content)
     else:
-        print(f"recorded as entry {number} of {written.name}")
+        told = cut_in_words(made, bar.blank.length * 1e3)
+        print(f"recorded as entry {number} of {written.name}: {told}")
         print(f"thinnest now: {least * 1e3:.2f} mm at {place * 1e3:.1f} mm")
+        say(f"next: let the bar cool, strike it, barmodel hear STRIKE.wav --into {bar_file}")
+
+
+def _bar_after(bar: Bar, entry: CutMade, keep: float, *, happened: bool) -> Bar:
+    """Return the bar after the cut; refuse one that cannot be, or that nobody says was made."""
+    from barmodel.cutmap import apply_cuts
+    from barmodel.errors import GeometryError
+    from barmodel.files import entries_made, with_entries_cut
+
+    made = entries_made(entry)
+    if happened:
+        return with_entries_cut(bar, made)
+    try:
+        return apply_cuts(bar, cutting.to_cuts(made), keep=keep)
+    except GeometryError as error:
+        try:
+            with_entries_cut(bar, made)
+        except GeometryError:  # no such bar can be
+            raise error from None
+        raise GeometryError(
+            f"{error}. If it was cut all the same, record it with --happened"
+        ) from None
 
 
 def _entries(

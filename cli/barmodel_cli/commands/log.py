@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.options import BarFile, Json
-from barmodel_cli.show import cents_text, print_json, print_table
+from barmodel_cli.exits import say
+from barmodel_cli.options import BarFile, Json, Plot
+from barmodel_cli.show import caution, cents_text, print_json, print_table
 
 if TYPE_CHECKING:
-    from barmodel.files import AnyEntry, BarDocument, CutMade, Reading
+    from barmodel.files import AnyEntry, BarDocument, Reading
     from barmodel.pitch import Target
 
 
@@ -22,6 +25,7 @@ def run(
     ] = None,
     remark: Annotated[str | None, typer.Option(help="Why it was cancelled.")] = None,
     as_json: Json = False,
+    plot: Plot = None,
 ) -> None:
     """History of the bar: readings in cents from the target, cuts, what was cancelled.
 
@@ -36,10 +40,44 @@ def run(
     else:
         entry = Cancellation.model_construct(entry=cancel, remark=remark)
         document = append_entries(bar_file, entry)
+        if warning := _stands_on_it(bar_file, document, cancel):
+            caution(warning)
+    if plot is not None:
+        _draw(document, plot)
     if as_json:
         print_json("log", _content(document))
     else:
         _show(document)
+        say(f"next: {_next_step(bar_file, document)}")
+
+
+def _stands_on_it(path: Path, document: BarDocument, number: int) -> str | None:
+    """What came after a cancelled cut and now counts as if it had never been made."""
+    from barmodel_cli.cut_words import as_command, lengths_mm
+
+    cut = document.log[number - 1]
+    later = [f"{entry.id} ({entry.kind})" for entry in document.valid_log if entry.id > number]
+    if cut.kind != "cut" or not later:
+        return None
+    words = as_command(cut.entries, lengths_mm(document)[number])
+    again = f"barmodel cut {path} {words}" if words else f"barmodel cut {path} --entries FILE"
+    return (
+        f"cut {number} no longer counts, but entries {', '.join(later)} came after it and now "
+        f"stand on a bar without it. If the wood is gone all the same, record it again: {again}; "
+        "it then comes last, so cancel and record the later readings anew as well, in their order"
+    )
+
+
+def _next_step(path: Path, document: BarDocument) -> str:
+    from barmodel_cli.app import is_written
+
+    if not document.valid_log:
+        return f"barmodel hear STRIKE.wav --into {path}"
+    if document.valid_log[-1].kind == "cut":
+        return f"barmodel hear STRIKE.wav --into {path}, to know what the cut did"
+    if not document.cuts:
+        return f"barmodel fit {path} --save, then barmodel design {path} --save"
+    return f"barmodel {'next' if is_written('next') else 'map'} {path}"
 
 
 def _content(document: BarDocument) -> dict[str, Any]:
@@ -64,6 +102,7 @@ def _counted(document: BarDocument) -> set[int]:
 
 def _show(document: BarDocument) -> None:
     from barmodel.files import target_of
+    from barmodel_cli.cut_words import lengths_mm
 
     target = target_of(document.target)
     counted = _counted(document)
@@ -72,47 +111,38 @@ def _show(document: BarDocument) -> None:
     if not document.log:
         print("nothing was measured or cut yet")
         return
+    lengths = lengths_mm(document)
     rows = [
-        (entry.id, entry.date[:16].replace("T", " "), *_words(entry, target, entry.id in counted))
+        (
+            entry.id,
+            entry.date[:10],
+            entry.kind,
+            _words(entry, target, lengths, counts=entry.id in counted),
+        )
         for entry in document.log
     ]
-    print_table(("no.", "date", "what", "cents from target", "detail"), rows)
+    print_table(("no.", "date", "what", "cents from target, or what was cut"), rows)
 
 
-def _words(entry: AnyEntry, target: Target, counts: bool) -> tuple[str, str, str]:
-    what: str = entry.kind
-    cents = ""
+def _words(entry: AnyEntry, target: Target, lengths: dict[int, float], *, counts: bool) -> str:
+    from barmodel_cli.cut_words import made_in_words
+
     if entry.kind == "reading":
-        cents = "  ".join(
-            cents_text(float("nan") if c is None else c) for c in _cents(entry, target)
-        )
-        detail = "  ".join("–" if hz is None else f"{hz:.1f}" for hz in entry.hz) + " Hz"
+        cents = "  ".join(_short_cents(c) for c in _cents(entry, target))
+        hz = "  ".join("–" if hz is None else f"{hz:.1f}" for hz in entry.hz)
+        text = f"{cents} cents   {hz} Hz"
     elif entry.kind == "cut":
-        detail = cut_in_words(entry)
+        text = made_in_words(entry, lengths[entry.id])
     else:
-        detail = f"entry {entry.entry}"
-    if not counts:
-        what += " (cancelled)"
-    return what, cents, detail + (f"; {entry.remark}" if entry.remark else "")
+        text = f"of entry {entry.entry}"
+    return ("" if counts else "cancelled: ") + text + (f"; {entry.remark}" if entry.remark else "")
 
 
-def cut_in_words(cut: CutMade) -> str:
-    """Say what a cut was, in one line."""
-    parts = []
-    for entry in cut.entries:
-        fields = entry.model_dump(exclude={"shape", "x_mm", "axis_mm"})
-        sizes = [f"{name.removesuffix('_mm')} {_short(value)}" for name, value in fields.items()]
-        parts.append(f"{entry.shape}: {', '.join(sizes)}")
-    text = "; ".join(parts)
-    if cut.measured_depth_mm is not None:
-        text += f"; measured depth {cut.measured_depth_mm:g}"
-    return f"{text} mm" + (f" ({cut.tool})" if cut.tool else "")
-
-
-def _short(value: object) -> str:
-    if isinstance(value, list | tuple):
-        return f"up to {max(value):g}"
-    return f"{value:g}" if isinstance(value, float) else str(value).lower()
+def _short_cents(cents: float | None) -> str:
+    """Cents, without decimals where they are far from home anyway."""
+    if cents is None:
+        return "–"
+    return f"{cents:+.0f}" if abs(cents) >= 100.0 else cents_text(cents)
 
 
 def _cents(reading: Reading, target: Target) -> list[float | None]:
@@ -120,3 +150,30 @@ def _cents(reading: Reading, target: Target) -> list[float | None]:
 
     pairs = zip(reading.hz, target.hz, strict=False)
     return [None if hz is None else cents(hz, float(goal)) for hz, goal in pairs]
+
+
+def _draw(document: BarDocument, path: Path) -> None:
+    import numpy as np
+
+    from barmodel.errors import InputError
+    from barmodel.files import target_of
+    from barmodel.plots import save_figure
+    from barmodel.plots.history import draw_history
+
+    target = target_of(document.target)
+    rows, labels, cuts = [], [], 0
+    for entry in document.valid_log:
+        if entry.kind == "cut":
+            cuts += 1
+            continue
+        row = [math.nan if c is None else c for c in _cents(entry, target)]
+        rows.append(row + [math.nan] * (len(target.ratios) - len(row)))
+        after = {0: "", 1: "\nafter a cut"}.get(cuts, f"\nafter {cuts} cuts")
+        labels.append(f"no. {entry.id}\n{entry.date[:10]}{after}")
+        cuts = 0
+    if not rows:
+        raise InputError(
+            f"{document.name}: there is no reading to draw yet; strike the bar and record it with "
+            "barmodel hear"
+        )
+    save_figure(draw_history(np.array(rows), labels, title=document.name), path)

@@ -1,0 +1,109 @@
+"""Cuts in words, what `log` shows in a narrow terminal, what a cancellation leaves behind."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from barmodel.files import ArchCut, EndsCut, GrooveCut, PocketCut
+from barmodel_cli.cut_words import as_command, cut_in_words
+
+GROOVE = GrooveCut(at_mm=150.0, width_mm=12.0, depth_mm=0.3, mirror=True)
+
+
+@pytest.mark.parametrize(
+    ("entries", "words"),
+    [
+        ((GROOVE,), "flat cut at 150 and 250 mm, 12 mm wide, 0.3 mm deep"),
+        (
+            (PocketCut(start_mm=80.0, end_mm=140.0, depth_mm=5.0, mirror=True),),
+            "pocket 80–140 and 260–320 mm, 5 mm deep",
+        ),
+        (
+            (
+                GrooveCut(
+                    at_mm=150.0,
+                    depth_mm=0.3,
+                    section="round",
+                    radius_mm=20.0,
+                    axis_mm=210.0,
+                    mirror=True,
+                ),
+            ),
+            "drum of 40 mm at 150 and 270 mm, 6.9 mm wide, 0.3 mm deep",
+        ),
+        # the shortening comes first, and the other half begins nearer
+        ((EndsCut(left_mm=10.0), GROOVE), "10 mm off the left end; flat cut at 150 and 240"),
+        (
+            (ArchCut(start_mm=80.0, end_mm=320.0, depth_mm=9.123456, measured_from="blank"),),
+            "arch 80–320 mm, 9.12 mm deep from the uncut underside",
+        ),
+    ],
+)
+def test_cuts_are_told_in_words_at_both_places(entries: Any, words: str) -> None:
+    assert words in cut_in_words(entries, 400.0)
+
+
+def test_cut_tells_both_places(bench: Any) -> None:
+    bench.start()
+    words = ("--width", "12", "--depth", "0.3")
+    assert "at 150 and 250 mm" in bench("cut", "G3", "--at", "150", *words).out
+    assert "at 150 mm" in bench("cut", "G3", "--at", "150", *words, "--one-side").out
+    shown = bench("log", "G3").out
+    assert "flat cut at 150 and 250 mm, 12 mm wide, 0.3 mm deep" in " ".join(shown.split())
+
+
+def test_log_fits_a_terminal_of_80_columns(bench: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    bench.start("G3", "--tap", "566.8,1484,2718")
+    bench("cut", "G3", "--from", "95", "--to", "305", "--depth", "5", "--tool", "router")
+    lines = bench("log", "G3").out.splitlines()
+    assert max(map(len, lines)) <= 80
+    (cut,) = [line for line in lines if " cut " in line and "no." not in line]
+    assert "flat cut 95–305 mm, 5 mm deep (router)" in cut
+
+
+def test_log_draws_the_way_home(bench: Any) -> None:
+    bench.start()
+    assert "no reading to draw" in bench("log", "G3", "--plot", "log.svg").err
+    bench("hear", "--into", "G3", "--hz", "566.8,1484,-")
+    bench("cut", "G3", "--from", "95", "--to", "305", "--depth", "5")
+    assert bench("log", "G3", "--plot", "log.svg").code == 0
+    assert (bench.folder / "log.svg").stat().st_size > 5000
+
+
+def test_cancelling_a_cut_tells_what_stands_on_it_and_how_to_undo(bench: Any) -> None:
+    bench.start()
+    bench("cut", "G3", "--at", "150", "--cutter", "drum40", "--depth", "0.3", "--one-side")
+    bench("hear", "--into", "G3", "--hz", "566,1480,2710")
+    assert "mind" not in bench("log", "G3", "--cancel", "2").err  # a reading: nothing stands on it
+    bench("hear", "--into", "G3", "--hz", "566,1480,2710")
+    told = " ".join(bench("log", "G3", "--cancel", "1").err.split())
+    assert "entries 4 (reading) came after it" in told
+    undo = "barmodel cut G3.bar.json --at 150 --cutter drum40 --depth 0.3 --one-side"
+    assert undo in told
+    assert bench(*undo.split()[1:]).code == 0
+    log = json.loads((bench.folder / "G3.bar.json").read_text())["log"]
+    assert log[0]["entries"] == log[-1]["entries"]
+
+
+def test_cuts_that_need_a_file_of_entries_are_not_put_in_options() -> None:
+    assert as_command((ArchCut(start_mm=80.0, end_mm=320.0, depth_mm=9.0),), 400.0) is None
+    assert as_command((GROOVE, GROOVE), 400.0) is None
+    assert as_command((EndsCut(length_mm=1.0),), 400.0) == "--ends 1"
+
+
+def test_what_happened_can_be_recorded_but_not_a_hole(bench: Any) -> None:
+    bench.start()
+    words = ("cut", "G3", "--at", "200", "--width", "12", "--depth")
+    refused = bench(*words, "20.5")
+    assert refused.code == 3
+    assert "--happened" in refused.err
+    assert bench(*words, "20.5", "--happened").code == 0
+    for deeper in (("2",), ("2", "--happened")):
+        through = bench(*words, *deeper)
+        assert through.code == 3
+        assert "through" in through.err
+        assert "--happened" not in through.err
