@@ -1,0 +1,86 @@
+"""What is believed of a bar before it is heard: wood, depths, what the model misses, heat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmodel.bench.model import depth_of
+from barmodel.undercut import Shape
+from barmodel.undercut.piece import Array
+from barmodel.units import MM
+from barmodel.wood import WeatherResponse
+
+ROUGH_DEPTH = 0.1 * MM
+"""Standard error of the depth of a deep cut (common practice, no source). [m]"""
+FINE_DEPTH = 0.02 * MM
+FINE_SHARE = 0.08
+"""Standard error of a light cut: 0.02 mm and 8 % of its depth (common practice, no source)."""
+MEASURED_DEPTH = 0.05 * MM
+"""Standard error of a depth found with a gauge (common practice, no source). [m]"""
+TRIM_ERROR = 0.1 * MM
+"""Standard error of a length taken off an end. [m]"""
+
+
+def depth_error(cut: Shape, *, measured: bool = False) -> float:
+    """Standard error of the depth of a cut. [m]
+
+    Examples
+    --------
+    >>> from barmodel.undercut import Groove
+    >>> round(depth_error(Groove(at=0.2, width=0.02, depth=0.3e-3)) / MM, 3)
+    0.044
+    """
+    if measured:
+        return MEASURED_DEPTH
+    return min(ROUGH_DEPTH, FINE_DEPTH + FINE_SHARE * depth_of(cut))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Belief:
+    """Spreads of everything that is not known, before anything is heard.
+
+    Attributes
+    ----------
+    e_long, g_long_thick, g_long_width : float
+        Relative spread of each constant about the written value: E from the USDA Wood Handbook,
+        about 22 % within a species (from memory), shear moduli our own guess. [1]
+    offset_cents : float
+        What the model may miss in a mode of the first bar: uneven wood, sizes, mesh. [cent]
+    drift_share : float
+        Growth of that by a cut, as a share of the shift by the cut: places of the wood that were
+        not softer or stiffer than they are taken to be. [1]
+    drift_least, drift_most : float
+        Bounds of the growth by one cut. [cent]
+    reading_cents : float
+        Error of every reading besides what it reports: how the bar was held. [cent]
+    cents_per_c, cents_per_c_error : float
+        Drift with temperature and its standard error; wood by a maker's bars. [cent/°C]
+    reference_c : float
+        Temperature at which the bar shall be in tune. [°C]
+    """
+
+    e_long: float = 0.22
+    g_long_thick: float = 0.30
+    g_long_width: float = 0.30
+    offset_cents: float = 8.0
+    drift_share: float = 0.03
+    drift_least: float = 0.15
+    drift_most: float = 8.0
+    reading_cents: float = 0.3
+    cents_per_c: float = -0.9
+    cents_per_c_error: float = 0.3
+    reference_c: float = 20.0
+
+    @classmethod
+    def of(cls, response: WeatherResponse, **others: float) -> Belief:
+        """Believe of heat what is known of the species."""
+        return cls(
+            cents_per_c=response.cents_per_c, cents_per_c_error=response.cents_per_c_error, **others
+        )
+
+    def drift(self, shift_cents: Array) -> Array:
+        """Growth of each mode's offset by a cut that shifts the modes so. [cent]"""
+        grown = self.drift_share * np.abs(shift_cents)
+        return np.asarray(np.clip(grown, self.drift_least, self.drift_most))

@@ -1,0 +1,147 @@
+"""Which readings to believe: what agrees, with each other or with what was expected."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.stats import chi2
+
+from barmodel.undercut.piece import Array
+
+AGREE = 4.0
+"""Readings of one bar agree within this many standard errors of their difference. [1]"""
+AGREE_CENTS = 1.5
+"""… and this much besides: no two blows are alike. [cent]"""
+UNLIKELY, LIKELY = 5e-4, 5e-3
+"""Chance of a reading to lie so far off before it is doubted; of what is left without it. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A frequency that was set aside.
+
+    Attributes
+    ----------
+    stage : int
+        Cuts made before it was heard.
+    reading : int
+        Which reading of that stage, from 0.
+    mode : int
+        Which mode, from 0.
+    off_cents : float
+        Heard minus expected, or minus what the others of its stage say. [cent]
+    alone : bool
+        Whether it was the only reading of the mode since the last cut: then it may be the bar
+        that is odd, and not the reading.
+    """
+
+    stage: int
+    reading: int
+    mode: int
+    off_cents: float
+    alone: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Heard:
+    """What the readings of one stage come to.
+
+    Attributes
+    ----------
+    cents, error : ndarray, shape (k,)
+        Pitch and standard error; NaN where nothing can be believed. [cent]
+    surprise : ndarray, shape (k,)
+        How far a pitch that several readings agree on lies from any expectation: the bar has
+        changed there in a way no cut explains; else zero. [cent]
+    doubts : tuple of Doubt
+    """
+
+    cents: Array
+    error: Array
+    surprise: Array
+    doubts: tuple[Doubt, ...]
+
+
+def screen(
+    stage: int, rows: Array, errors: Array, expected: Array, covariance: Array, floor: float
+) -> Heard:
+    """Combine the readings of a stage.
+
+    Parameters
+    ----------
+    stage : int
+    rows, errors : ndarray, shape (r, k)
+        Readings and their standard errors, NaN for a mode not heard. [cent]
+    expected, covariance : ndarray, shapes (k,) and (k, k)
+        What was expected before. [cent], [cent²]
+    floor : float
+        Error that averaging does not lower. [cent]
+    """
+    count = rows.shape[1]
+    cents, error = np.full(count, np.nan), np.full(count, np.nan)
+    doubts: list[Doubt] = []
+    alone = np.zeros(count, dtype=bool)
+    for mode in range(count):
+        heard = np.flatnonzero(~np.isnan(rows[:, mode]))
+        if not heard.size:
+            continue
+        values, sigmas = rows[heard, mode], errors[heard, mode]
+        kept = _largest_agreement(values, sigmas, float(expected[mode]))
+        weight = 1.0 / sigmas[kept] ** 2
+        cents[mode] = float(weight @ values[kept] / weight.sum())
+        error[mode] = float(np.hypot(weight.sum() ** -0.5, floor))
+        alone[mode] = kept.size == 1
+        for place in np.setdiff1d(np.arange(heard.size), kept):
+            off = float(values[place] - cents[mode])
+            doubts.append(Doubt(stage, int(heard[place]), mode, off, False))
+    surprise = np.zeros(count)
+    for mode in _unlikely(cents, error, expected, covariance):
+        if not alone[mode]:
+            surprise[mode] = cents[mode] - expected[mode]
+            continue
+        last = int(np.flatnonzero(~np.isnan(rows[:, mode]))[-1])
+        off = float(cents[mode] - expected[mode])
+        doubts.append(Doubt(stage, last, int(mode), off, True))
+        cents[mode] = np.nan
+    return Heard(cents, error, surprise, tuple(doubts))
+
+
+def _largest_agreement(values: Array, sigmas: Array, expected: float) -> np.ndarray:
+    """Positions of the largest group that agrees; of equals the one nearest to expectation."""
+    best: Sequence[int] = ()
+    for centre in range(values.size):
+        reach = AGREE * np.hypot(sigmas, sigmas[centre]) + AGREE_CENTS
+        group = np.flatnonzero(np.abs(values - values[centre]) <= reach)
+        nearer = len(best) == group.size and (
+            abs(values[group].mean() - expected) < abs(values[list(best)].mean() - expected)
+        )
+        if group.size > len(best) or nearer:
+            best = [int(g) for g in group]
+    return np.array(best, dtype=int)
+
+
+def _unlikely(cents: Array, error: Array, expected: Array, covariance: Array) -> list[int]:
+    """Modes that do not fit; a single one if the others then do, else all."""
+    heard = np.flatnonzero(~np.isnan(cents))
+    if not heard.size:
+        return []
+    off = (cents - expected)[heard]
+    spread = covariance[np.ix_(heard, heard)] + np.diag(error[heard] ** 2)
+    if _chance(off, spread) > UNLIKELY:
+        return []
+    rest = [
+        _chance(np.delete(off, place), np.delete(np.delete(spread, place, 0), place, 1))
+        for place in range(heard.size)
+    ]
+    if max(rest) > LIKELY:
+        return [int(heard[int(np.argmax(rest))])]
+    return [int(mode) for mode in heard]
+
+
+def _chance(off: Array, spread: Array) -> float:
+    """Chance of being at least so far off. [1]"""
+    if not off.size:
+        return 1.0
+    return float(chi2.sf(off @ np.linalg.solve(spread, off), off.size))

@@ -1,0 +1,135 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from barmodel.bar import Bar
+from barmodel.beam import solve_beam
+from barmodel.bench import Belief, CutMade, History, Reading, infer
+from barmodel.bench.belief import depth_error
+from barmodel.bench.model import bar_with, deeper, depth_slopes, solid_log_hz
+from barmodel.undercut import Arch, Groove, Pocket, Table
+from barmodel.undercut.cutters import CUTTERS
+from barmodel.units import MM
+from tests.bench.samples import BAR, BLANK
+
+UNCUT = Bar(blank=BLANK)
+WOOD = np.array([0.10, -0.20, 0.0])
+"""True constants over the written ones, logarithms."""
+ARCH = Arch(start=75 * MM, end=325 * MM, depth=13.0 * MM, fullness=3.0)
+
+
+def hear(bar: Bar, *off: float, error: float = 0.6, degrees: float = 0.0) -> Reading:
+    """Readings of a bar, off by some cents, through a bar that far above 20 °C."""
+    cents = np.array([*off, *np.zeros(3 - len(off))]) - 0.9 * degrees
+    hz = np.exp(solid_log_hz(bar, 3)) * 2 ** (cents / 1200)
+    return Reading(
+        hz=tuple(hz.tolist()),
+        error_cents=(error,) * 3,
+        temperature_c=20.0 + degrees if degrees else None,
+    )
+
+
+def true_bar(*cuts: Arch | Groove) -> Bar:
+    return bar_with(UNCUT, WOOD, ()).with_cuts(*cuts)
+
+
+def test_wood_and_depth_are_learnt_from_blank_and_arch() -> None:
+    truth = replace(ARCH, depth=ARCH.depth + 0.12 * MM)
+    history = History(
+        start=UNCUT, events=(hear(true_bar()), CutMade(cuts=(ARCH,)), hear(true_bar(truth)))
+    )
+    found = infer(history)
+    assert np.all(np.abs(found.mean[:2] - WOOD[:2]) < 2.5 * found.wood_error[:2])
+    assert found.mean[0] == pytest.approx(0.10, abs=0.02)
+    depth = found.bar.undercut[0]
+    assert isinstance(depth, Arch)
+    assert depth.depth == pytest.approx(truth.depth, abs=0.04 * MM)
+    assert found.error_cents.max() < 0.8
+    assert 1200 * np.log2(found.hz / history.readings[-1].hz) == pytest.approx(0.0, abs=0.6)
+
+
+def test_bands_tighten_with_every_reading() -> None:
+    history = History(start=BAR, events=(hear(BAR),))
+    errors = [infer(history).error_cents]
+    for _ in range(2):
+        history = history.then(hear(BAR))
+        errors.append(infer(history).error_cents)
+    assert np.all(errors[1] < errors[0])
+    assert np.all(errors[2] < errors[1])
+
+
+def test_what_the_model_misses_is_carried_over_a_cut() -> None:
+    cut = CUTTERS["scraper20"].cut(at=150 * MM, depth=0.2 * MM, mirror=True)
+    history = History(start=BAR, events=(hear(BAR, 12.0, -9.0, 15.0), CutMade(cuts=(cut,))))
+    found = infer(history)
+    change = 1200 / np.log(2) * (found.log_hz - solid_log_hz(BAR.with_cuts(cut), 3))
+    assert change == pytest.approx([12.0, -9.0, 15.0], abs=1.5)
+    assert np.all(
+        found.error_cents > infer(History(start=BAR, events=history.events[:1])).error_cents
+    )
+
+
+def test_a_lone_outlier_is_flagged_and_not_swallowed() -> None:
+    cut = CUTTERS["scraper20"].cut(at=150 * MM, depth=0.2 * MM, mirror=True)
+    after = BAR.with_cuts(cut)
+    history = History(start=BAR, events=(hear(BAR), CutMade(cuts=(cut,)), hear(after, 0.0, 40.0)))
+    found = infer(history)
+    assert [(doubt.mode, doubt.alone) for doubt in found.doubts] == [(1, True)]
+    assert found.doubts[0].off_cents == pytest.approx(40.0, abs=4.0)
+    assert 1200 / np.log(2) * abs(found.log_hz[1] - solid_log_hz(after, 3)[1]) < 4.0
+    # heard twice it is a fact, and the model gives way
+    again = infer(history.then(hear(after, 0.0, 40.0)))
+    assert again.doubts == ()
+    assert 1200 / np.log(2) * (again.log_hz[1] - solid_log_hz(after, 3)[1]) > 30.0
+
+
+def test_of_three_readings_the_odd_one_is_set_aside() -> None:
+    history = History(start=BAR, events=(hear(BAR), hear(BAR, 0.0, 0.0, -60.0), hear(BAR)))
+    found = infer(history)
+    assert [(d.reading, d.mode, d.alone) for d in found.doubts] == [(1, 2, False)]
+
+
+def test_heat_is_taken_off_the_reading() -> None:
+    warm = infer(History(start=BAR, events=(hear(BAR, degrees=5.0),)))
+    cool = infer(History(start=BAR, events=(hear(BAR),)))
+    assert cents_between(warm.log_hz, cool.log_hz) == pytest.approx(0.0, abs=0.2)
+    assert np.all(warm.error_cents > cool.error_cents)
+
+
+def cents_between(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    return 1200 / np.log(2) * (a - b)
+
+
+@pytest.mark.parametrize(
+    "cut",
+    [
+        ARCH,
+        Groove(at=150 * MM, width=30 * MM, depth=0.3 * MM, section="dished", mirror=True),
+        Pocket(start=120 * MM, end=280 * MM, depth=0.4 * MM, corner_radius=20 * MM),
+        Table(x=(0.1, 0.2, 0.3), depth=(0.0, 2e-3, 0.0)),
+    ],
+)
+def test_slopes_in_depth_are_those_of_deeper_cuts(cut: Arch | Groove | Pocket | Table) -> None:
+    bar = (UNCUT if cut is ARCH else BAR).with_cuts(cut)
+    slopes = depth_slopes(solve_beam(bar, count=3))[:, -1]
+    step = 0.02 * MM
+    up, down = (
+        np.log(solve_beam(Bar(blank=BLANK, undercut=(*bar.undercut[:-1], deeper(cut, s)))).hz[:3])
+        for s in (step, -step)
+    )
+    assert slopes == pytest.approx((up - down) / (2 * step), rel=0.2, abs=0.12)
+
+
+def test_rough_cuts_err_by_a_tenth_and_fine_ones_by_less() -> None:
+    assert depth_error(ARCH) == pytest.approx(0.1 * MM)
+    fine = Groove(at=0.2, width=0.02, depth=0.1 * MM)
+    assert depth_error(fine) == pytest.approx(0.028 * MM)
+    assert depth_error(ARCH, measured=True) < depth_error(ARCH)
+
+
+def test_belief_without_a_reading_is_as_wide_as_the_species() -> None:
+    found = infer(History(start=BAR), Belief(e_long=0.2))
+    assert found.error_cents[0] > 1200 / np.log(2) * 0.2 * 0.45
