@@ -36,8 +36,12 @@ def read_entries(path: str | os.PathLike[str]) -> tuple[CutEntry, ...]:
 
 def file_schemas() -> dict[str, dict[str, Any]]:
     """JSON schema of every file format, by the name under which `barmodel schema` prints it."""
+    # the set file leans on the whole library, which other readers of files need not wait for
+    from barmodel.files.set_file import SetDocument
+
     return {
         "bar": BarDocument.model_json_schema(by_alias=True),
         "entries": EntriesFile.model_json_schema(by_alias=True),
+        "set": SetDocument.model_json_schema(by_alias=True),
         "cutters": CutterList.model_json_schema(by_alias=True),
     }

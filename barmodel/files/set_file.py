@@ -1,0 +1,329 @@
+"""The set file `NAME.set.toml`: a whole instrument, described by hand.
+
+schema = "barmodel/set/1"
+lowest = "F3"
+highest = "F6"
+
+[ratios]                 # from this note upward
+F3 = [1, 4, 10]
+F5 = [1, 4]
+
+[width_mm]               # from this note upward
+F3 = 56
+
+[stock]
+thickness_mm = 21
+wood = {species = "padauk"}
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from pathlib import Path
+from typing import Annotated, Any, Literal, TypeAlias
+
+from pydantic import Field, ValidationError
+
+from barmodel.bar import Bar, Blank
+from barmodel.design import Limits
+from barmodel.errors import BarModelError, FileError, InputError
+from barmodel.files.bars import wood_of
+from barmodel.files.cuts import Record, Size
+from barmodel.files.document import BlankPart, WoodPart
+from barmodel.files.problems import file_error
+from barmodel.files.store import read_text
+from barmodel.fit import Taps, fit_wood
+from barmodel.instrument import LengthRule, Plank, RailRule, SetPlan, semitones_of
+from barmodel.pitch import note_semitone
+from barmodel.units import GPA, MM
+from barmodel.weather import Condition
+from barmodel.wood import Wood
+
+SET_SCHEMA = "barmodel/set/1"
+KEEP_WOOD_MM, KEEP_METAL_MM = 6.0, 4.0
+"""Least thickness where the file names none: what bears hard blows (from memory). [mm]"""
+
+Share: TypeAlias = Annotated[float, Field(ge=0.0, le=1.0)]
+ByNote: TypeAlias = Annotated[dict[str, Size], Field(description="by note [mm]")]
+
+
+class StockPart(Record):
+    """What the blanks are made of."""
+
+    thickness_mm: Size = Field(description="as planed [mm]")
+    wood: WoodPart
+    board_length_mm: Size | None = Field(
+        default=None, description="boards, where no planks are listed"
+    )
+    board_width_mm: Size | None = None
+    kerf_mm: float = Field(default=3.0, ge=0.0, description="lost by a saw cut [mm]")
+    spare_mm: float = Field(default=10.0, ge=0.0, description="added to the length of a blank [mm]")
+
+
+class LengthsPart(Record):
+    """How lengths are found; all may be left out."""
+
+    given_mm: ByNote = Field(default_factory=dict, description="held; the curve goes through [mm]")
+    along: Literal["notes", "place"] = Field(
+        default="notes", description="even from note to note, or along the row (ends in a line)"
+    )
+    least_centre_mm: Size | None = Field(
+        default=None, description="wished thickness in the middle [mm]"
+    )
+    most_centre_mm: Size | None = None
+    adjust_percent: float = Field(
+        default=10.0,
+        ge=0.0,
+        le=50.0,
+        description="how far rails may pull a length from its wish [%]",
+    )
+
+
+class ShapePart(Record):
+    """Which undercut, and what limits it."""
+
+    family: Literal["arch", "steps", "hollows"] = "arch"
+    keep_mm: Size | None = Field(
+        default=None, description="least thickness; 6 in wood, 4 in metal [mm]"
+    )
+    clear_ends_mm: Size | None = None
+    drum_radius_mm: Size | None = None
+    bit_diameter_mm: Size | None = None
+    clear: bool = Field(
+        default=False, description="prefer shapes without torsional or lateral clashes"
+    )
+
+
+class RailsPart(Record):
+    """Cords and holes."""
+
+    gap_mm: float = Field(8.0, ge=0.0, description="between bars of a row [mm]")
+    hole_diameter_mm: Size = 6.4
+    lean_naturals: Share = Field(
+        default=0.5, description="share of the narrowing at the player's end"
+    )
+    lean_accidentals: Share = 0.5
+
+
+class AirPart(Record):
+    """Air in which wood has rested for weeks."""
+
+    temperature_c: float = Field(ge=-10.0, le=60.0)
+    humidity_percent: float = Field(ge=0.0, lt=100.0)
+
+
+class PlankPart(Record):
+    """One plank; its wood by constants, or by taps on the whole planed plank."""
+
+    name: str = Field(min_length=1)
+    length_mm: Size
+    width_mm: Size
+    thickness_mm: Size
+    mass_g: Size | None = None
+    wood: WoodPart = Field(default_factory=WoodPart)
+    tap_hz: tuple[float, ...] = Field(
+        default=(), description="bending modes 1, 2, … of the plank [Hz]"
+    )
+    quality_factor: float | None = Field(default=None, gt=0.0)
+
+
+class SetDocument(Record):
+    """A set file."""
+
+    schema_: Literal["barmodel/set/1"] = Field(alias="schema")
+    name: str | None = Field(default=None, description="by default the file's name")
+    remark: str = ""
+    lowest: str
+    highest: str
+    a4_hz: float = 440.0
+    ratios: dict[str, tuple[float, ...]] = Field(
+        default_factory=dict, description="tuned from this note upward; 1:4:10 if left out"
+    )
+    stretch_cents: dict[str, float] = Field(
+        default_factory=dict, description="above equal temperament, straight between notes"
+    )
+    width_mm: ByNote = Field(description="from this note upward [mm]")
+    stock: StockPart
+    lengths: LengthsPart = Field(default_factory=LengthsPart)
+    shape: ShapePart = Field(default_factory=ShapePart)
+    rails: RailsPart = Field(default_factory=RailsPart)
+    room: AirPart | None = Field(default=None, description="where it will be played")
+    bench: AirPart | None = Field(default=None, description="where it is tuned today")
+    planks: tuple[PlankPart, ...] = ()
+
+
+def read_set_file(path: str | os.PathLike[str]) -> SetPlan:
+    """Read the description of an instrument.
+
+    Parameters
+    ----------
+    path : path
+        A TOML file.
+
+    Raises
+    ------
+    FileError
+        If it cannot be read, or a value is wrong; the message names file and field.
+    """
+    where = Path(path)
+    try:
+        content = tomllib.loads(read_text(where))
+    except tomllib.TOMLDecodeError as error:
+        raise FileError(f"{where.name}: is not readable TOML: {error}; mend that place") from None
+    _refuse_other_schemas(where.name, content)
+    try:
+        document = SetDocument.model_validate(content, strict=False)
+    except ValidationError as error:
+        raise file_error(where.name, error, SetDocument) from None
+    return plan_of(document, file_name=where.name)
+
+
+def _refuse_other_schemas(name: str, content: dict[str, Any]) -> None:
+    stated = content.get("schema")
+    match = re.fullmatch(r"barmodel/set/(\d+)", stated) if isinstance(stated, str) else None
+    if match is None:
+        raise FileError(f'{name}: is not a set file: it lacks the line schema = "{SET_SCHEMA}"')
+    if int(match[1]) > 1:
+        raise FileError(
+            f"{name}: schema: {stated} is newer than this barmodel, which knows {SET_SCHEMA}; "
+            "update barmodel"
+        )
+
+
+def plan_of(document: SetDocument, *, file_name: str = "set.toml") -> SetPlan:
+    """Turn a set file into SI; errors name the part of the file they are about.
+
+    Raises
+    ------
+    FileError
+        If a value cannot be used.
+    """
+    part = "lowest, highest"
+    try:
+        lowest, highest = note_semitone(document.lowest), note_semitone(document.highest)
+        part = "ratios"
+        ratios = semitones_of(document.ratios or {document.lowest: (1.0, 4.0, 10.0)}, part)
+        part = "width_mm"
+        widths = {note: mm * MM for note, mm in semitones_of(document.width_mm, part).items()}
+        part = "stretch_cents"
+        stretch = semitones_of(document.stretch_cents, part)
+        part = "stock.wood"
+        wood = wood_of(document.stock.wood)
+        part = "lengths"
+        lengths = _lengths(document.lengths)
+        part = "shape"
+        limits = _limits(document.shape, wood)
+        part = "rails"
+        rails = _rails(document.rails)
+        part = "room, bench"
+        room, bench = _air(document.room), _air(document.bench)
+        planks = []
+        for item in document.planks:
+            part = f"plank {item.name}"
+            planks.append(_plank(item, document.stock.wood))
+        part = ""
+        return SetPlan(
+            name=document.name or file_name.removesuffix(".toml").removesuffix(".set"),
+            lowest=lowest,
+            highest=highest,
+            a4_hz=document.a4_hz,
+            ratios=ratios,
+            widths=widths,
+            stretch=stretch,
+            thickness=document.stock.thickness_mm * MM,
+            wood=wood,
+            family=document.shape.family,
+            limits=limits,
+            clear=document.shape.clear,
+            lengths=lengths,
+            rails=rails,
+            room=room,
+            bench=bench,
+            planks=tuple(planks),
+            board_length=_metres(document.stock.board_length_mm),
+            board_width=_metres(document.stock.board_width_mm),
+            kerf=document.stock.kerf_mm * MM,
+            spare=document.stock.spare_mm * MM,
+        )
+    except FileError:
+        raise
+    except BarModelError as error:
+        raise FileError(": ".join(filter(None, (file_name, part, str(error))))) from None
+
+
+def _metres(value: float | None) -> float | None:
+    return None if value is None else value * MM
+
+
+def _lengths(part: LengthsPart) -> LengthRule:
+    given = semitones_of(part.given_mm, "given_mm")
+    return LengthRule(
+        given={note: mm * MM for note, mm in given.items()},
+        along=part.along,
+        least_centre=_metres(part.least_centre_mm),
+        most_centre=_metres(part.most_centre_mm),
+        adjust=part.adjust_percent / 100.0,
+    )
+
+
+def _limits(part: ShapePart, wood: Wood) -> Limits:
+    keep = part.keep_mm or (KEEP_METAL_MM if wood.isotropic else KEEP_WOOD_MM)
+    return Limits(
+        keep=keep * MM,
+        clear_ends=_metres(part.clear_ends_mm),
+        drum_radius=_metres(part.drum_radius_mm),
+        bit_diameter=_metres(part.bit_diameter_mm),
+    )
+
+
+def _rails(part: RailsPart) -> RailRule:
+    return RailRule(
+        gap=part.gap_mm * MM,
+        hole_diameter=part.hole_diameter_mm * MM,
+        lean=(part.lean_naturals, part.lean_accidentals),
+    )
+
+
+def _air(part: AirPart | None) -> Condition | None:
+    if part is None:
+        return None
+    return Condition.settled(
+        temperature_c=part.temperature_c, relative_humidity=part.humidity_percent / 100.0
+    )
+
+
+def _plank(part: PlankPart, stock: WoodPart) -> Plank:
+    """Take a plank's own constants, those of the stock for the rest, its taps before all."""
+    own = part.wood.model_dump(exclude_unset=True)
+    stated = WoodPart(**{**stock.model_dump(exclude_unset=True), **own})
+    size = BlankPart(
+        length_mm=part.length_mm,
+        width_mm=part.width_mm,
+        thickness_mm=part.thickness_mm,
+        mass_g=part.mass_g,
+    )
+    wood = wood_of(stated, size)
+    if part.tap_hz:
+        if "e_long_gpa" in own:
+            raise InputError("has both tap_hz and wood.e_long_gpa; keep one of them")
+        whole = Blank(
+            length=part.length_mm * MM,
+            width=part.width_mm * MM,
+            thickness=part.thickness_mm * MM,
+            wood=wood,
+        )
+        wood = fit_wood(Bar(blank=whole), Taps(bending_hz=part.tap_hz)).wood
+    if not 0.5 * GPA < wood.e_long < 500.0 * GPA:
+        raise InputError(
+            f"its stiffness comes out as {wood.e_long / GPA:.3g} GPA; check size, weight and taps"
+        )
+    return Plank(
+        name=part.name,
+        length=part.length_mm * MM,
+        width=part.width_mm * MM,
+        thickness=part.thickness_mm * MM,
+        wood=wood,
+        quality_factor=part.quality_factor,
+    )

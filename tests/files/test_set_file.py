@@ -1,0 +1,112 @@
+"""The set file: what it says arrives in SI, and a slip is named with its place."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from barmodel.errors import FileError
+from barmodel.files import file_schemas
+from barmodel.files.set_file import read_set_file
+from barmodel.pitch import note_semitone
+
+GOOD = """
+schema = "barmodel/set/1"
+lowest = "F3"
+highest = "C5"
+a4_hz = 442
+[ratios]
+F3 = [1, 4, 10]
+"Bb4" = [1, 4]
+[stretch_cents]
+F3 = -4
+C4 = 3
+[width_mm]
+F3 = 56
+C4 = 50
+[stock]
+thickness_mm = 21
+wood = {species = "padauk"}
+[lengths]
+given_mm = {F3 = 372, C5 = 250}
+[room]
+temperature_c = 21
+humidity_percent = 50
+[[planks]]
+name = "P1"
+length_mm = 900
+width_mm = 60
+thickness_mm = 22
+mass_g = 950
+"""
+
+
+def written(folder: Path, text: str) -> Path:
+    path = folder / "try.set.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_everything_arrives_in_si(tmp_path: Path) -> None:
+    plan = read_set_file(written(tmp_path, GOOD))
+    f3, b3, a4, b4 = (note_semitone(name) for name in ("F3", "B3", "A4", "A#4"))
+    assert plan.name == "try"
+    assert len(plan.semitones) == 20
+    assert plan.target(a4).ratios == (1.0, 4.0, 10.0)
+    assert plan.target(b4).ratios == (1.0, 4.0)
+    assert (plan.width(b3), plan.width(b3 + 1)) == pytest.approx((0.056, 0.050))
+    assert plan.target(f3).offset_cents == -4.0
+    assert plan.target(b3).offset_cents == pytest.approx(2.0)  # six of seven semitones on
+    assert plan.target(b4).offset_cents == 3.0
+    assert plan.lengths.given == pytest.approx({f3: 0.372, note_semitone("C5"): 0.25})
+    assert plan.limits.keep == pytest.approx(6e-3)  # of wood, where none is given
+    assert plan.room is not None
+    assert plan.room.moisture_percent == pytest.approx(9.2, abs=0.1)
+    assert plan.planks[0].wood.density == pytest.approx(0.95 / (0.9 * 0.06 * 0.022))
+
+
+def test_a_tapped_plank_brings_its_own_stiffness(tmp_path: Path) -> None:
+    from dataclasses import replace
+
+    from barmodel.bar import Bar, Blank
+    from barmodel.modes import solve
+
+    plank = read_set_file(written(tmp_path, GOOD)).planks[0]
+    stiffer = replace(plank.wood, e_long=1.2 * plank.wood.e_long)
+    bar = Bar(blank=Blank(length=0.9, width=0.06, thickness=0.022, wood=stiffer))
+    hz = solve(bar, count=1, families=["bending"]).bending_hz[0]
+    tapped = read_set_file(written(tmp_path, f"{GOOD}tap_hz = [{hz:.2f}]\n")).planks[0]
+    # one tap and the species' spread about E: most of what is heard goes to E
+    assert tapped.wood.e_long / plank.wood.e_long == pytest.approx(1.2, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("set/1", "set/2", "newer"),
+        ("schema =", "scheme =", "lacks the line schema"),
+        ('lowest = "F3"', 'lowest = "H9"', "lowest.*did you mean|lowest.*not known"),
+        ('highest = "C5"', 'highest = "C2"', "must not lie below"),
+        ("F3 = 56", "G3 = 56", "width of F3 is not given; the first entry is for G3"),
+        ("F3 = [1, 4, 10]", "F3 = [4, 1]", "ratios"),
+        ('"Bb4" = [1, 4]', '"Bb4" = [1, 4]\n"A#4" = [1, 3]', "stands twice"),
+        ("thickness_mm = 21", "thickness_mm = 5", "least thickness 6 mm"),
+        ("thickness_mm = 21", "thicknes_mm = 21", "did you mean thickness_mm"),
+        ("padauk", "paduak", "stock.wood.*did you mean padauk"),
+        ("C5 = 250", "C5 = 400", "higher bars are shorter"),
+        ("humidity_percent = 50", "humidity_percent = 150", "room.humidity_percent"),
+        ("a4_hz = 442", "a4_hz = 4420", "tuning frequency"),
+        ("mass_g = 950", "mass_g = -1", r"planks\[0\].mass_g"),
+        ("F3 = -4", "F3 = nan", "stretch_cents"),
+        ("[room]", "[room", "not readable TOML"),
+    ],
+)
+def test_a_slip_is_named(tmp_path: Path, old: str, new: str, said: str) -> None:
+    assert old in GOOD
+    with pytest.raises(FileError, match=f"try.set.toml: .*({said})"):
+        read_set_file(written(tmp_path, GOOD.replace(old, new)))
+
+
+def test_schema_is_printed() -> None:
+    assert "given_mm" in file_schemas()["set"]["$defs"]["LengthsPart"]["properties"]
