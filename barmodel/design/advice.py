@@ -26,6 +26,8 @@ LOOSER = (0.95, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
 """Least thicknesses and drum radii tried, over the present one."""
 NOTES = 14
 """Semitones tried up and down."""
+FALL, RISE = 6, 30
+"""Semitones about the pitch that the ratios alone ask for: where the highest note is sought."""
 NEARBY = (0.0, 0.1, -0.1, 0.2, -0.2, 0.4, -0.4)
 """Ratios tried about where the last mode falls by itself."""
 
@@ -170,11 +172,39 @@ def _notes(request: Request, hit: Hit) -> Trials:
     if request.ratios_only:
         return
     target = request.target
+    if len(target.ratios) > 1 and hit.error.max() < 0.0:  # all flat at best: the note is too high
+        yield from _highest_notes(request)
+        return
     base = target.fundamental_hz * 2.0 ** (-target.offset_cents / 1200.0)
     for semitones in (sign * n for n in range(1, NOTES + 1) for sign in (-1, 1)):
         note, _ = nearest_note(base * 2.0 ** (semitones / 12.0), a4_hz=target.a4_hz)
         text = f"note {note} instead of {target.note} on this blank"
         yield replace(request, target=replace(target, note=note)), Suggestion("note", note, text)
+
+
+def _highest_notes(request: Request) -> Trials:
+    """Notes that the beam reaches below one that is too high, the highest first.
+
+    The ratios alone tell a pitch that can be had; from there it goes up until nothing is found.
+    """
+    from barmodel.design.find import make_aim, search
+
+    target = request.target
+    sketch = replace(request, ratios_only=True, model="beam")
+    hit, _ = search(sketch, make_aim(sketch))  # near is enough to know where to look
+    base = float(hit.modes.hz[0]) * 2.0 ** (-target.offset_cents / 1200.0)
+    reached: list[tuple[Request, Suggestion]] = []
+    for semitones in range(-FALL, RISE):
+        note, _ = nearest_note(base * 2.0 ** (semitones / 12.0), a4_hz=target.a4_hz)
+        changed = replace(request, target=replace(target, note=note))
+        if changed.target.fundamental_hz >= target.fundamental_hz:
+            break
+        if works(replace(changed, model="beam"), hit):
+            text = f"note {note} on this blank, the highest found"
+            reached.append((changed, Suggestion("note", note, text)))
+        elif reached:
+            break
+    yield from reversed(reached)
 
 
 def _last_ratio(request: Request, hit: Hit) -> Trials:

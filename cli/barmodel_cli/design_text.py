@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from barmodel_cli.show import caution, cents_text, hz_text, print_table
+from barmodel_cli.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.design import Design, Neighbour, Remedy
     from barmodel.files import BarDocument
+    from barmodel.undercut.piece import Array
 
 
 def content(design: Design, pairs: tuple[Neighbour, ...]) -> dict[str, Any]:
@@ -49,14 +50,50 @@ def content(design: Design, pairs: tuple[Neighbour, ...]) -> dict[str, Any]:
     }
 
 
-def show(design: Design, document: BarDocument) -> None:
-    """Print targets, result, measures, depth table."""
+def show(design: Design, document: BarDocument, offers: list[Remedy]) -> None:
+    """Print depth table and measures first, the result last: it stays on the screen."""
+    what = "ratios, pitch left free" if design.ratios_only else design.target.note
+    print(f"{document.name}: {design.family} for {what}")
+    _show_table(design)
+    _show_offers(offers)
+    print()
+    for name, value in design.measures.items():
+        shown = f"{value:.3f}" if name == "fullness" else f"{value * 1e3:.2f} mm"
+        meaning = _MEANING.get(f"{design.family} {name}", "")
+        print(f"  {name.replace('_', ' '):14s}{shown:>12s}   {meaning}".rstrip())
+    print(
+        f"  {'least left':14s}{design.least_thickness * 1e3:>9.2f} mm"
+        f"   at x = {design.least_at * 1e3:.1f} mm"
+    )
+    print()
+    _show_result(design)
+    if design.pressed:
+        print(f"leans on: {'; '.join(design.pressed)}")
+    print(f"model: {design.model} ({design.reason})")
+    if design.ratios_only:
+        _show_pitch(float(design.hz[0]), design.target.a4_hz)
+
+
+_MEANING = {
+    "arch start": "where the cut begins, from either end",
+    "arch depth": "in the middle",
+    "arch fullness": "2 is a parabola; more: flatter in the middle, steeper at its ends",
+    "steps start1": "where the first floor begins, from either end; start2 the next",
+    "steps depth1": "of the first floor",
+    "hollows start": "where the shallow pocket begins, from either end",
+    "hollows depth": "of the pocket",
+    "hollows side_at": "middle of the hollow on either side",
+}
+"""What a measure means, where its name does not say it."""
+
+
+def _show_result(design: Design) -> None:
     rows = [
         (
             str(index + 1),
             hz_text(float(target)),
             hz_text(float(design.modes.bending_hz[index])),
-            f"{design.cents[index]:+.2f}",
+            f"{design.cents[index]:+z.2f}",
             cents_text(float(design.sensitivity_cents[index])),
             cents_text(float(design.correction_cents[index])),
             ", ".join(f"{point * 1e3:.1f}" for point in design.modes.nodes[index]),
@@ -64,22 +101,11 @@ def show(design: Design, document: BarDocument) -> None:
         for index, target in enumerate(design.target.hz)
     ]
     columns = ("mode", "target Hz", "Hz", "cents", "per 0.1 mm", "solid − beam", "nodes, mm")
-    what = "ratios, pitch left free" if design.ratios_only else design.target.note
-    print_table(columns, rows, title=f"{document.name}: {design.family} for {what}")
-    print()
-    for name, value in design.measures.items():
-        shown = f"{value:.3f}" if name == "fullness" else f"{value * 1e3:.2f} mm"
-        print(f"  {name.replace('_', ' '):14s}{shown:>12s}")
-    _show_table(design)
+    print_table(columns, rows)
     print(
-        f"\nleast thickness {design.least_thickness * 1e3:.2f} mm at "
-        f"x = {design.least_at * 1e3:.1f} mm"
+        "per 0.1 mm: cents a mode moves if the whole cut gets 0.1 mm too deep; solid − beam:\n"
+        "cents by which the solid model corrected the quick beam; it is in the numbers already"
     )
-    if design.pressed:
-        print(f"leans on: {'; '.join(design.pressed)}")
-    print(f"model: {design.model} ({design.reason})")
-    if design.ratios_only:
-        _show_pitch(float(design.hz[0]), design.target.a4_hz)
 
 
 def _show_pitch(hz: float, a4_hz: float) -> None:
@@ -90,29 +116,62 @@ def _show_pitch(hz: float, a4_hz: float) -> None:
 
 
 def _show_table(design: Design) -> None:
+    import numpy as np
+
     from barmodel.design import depth_table
 
     x, depth = depth_table(design.bar)
-    stock = design.bar.blank.thickness
-    print("\ndepth below the uncut underside, from the left end (a wall has two rows)")
-    rows = [
-        (f"{at * 1e3:.1f}", f"{cut * 1e3:.2f}", f"{(stock - cut) * 1e3:.2f}")
-        for at, cut in zip(x, depth, strict=True)
+    length, stock = design.bar.blank.length * 1e3, design.bar.blank.thickness * 1e3
+    rows = _rows_cut(x * 1e3, depth * 1e3, design.bar.profile.edges * 1e3)
+    both = design.bar.profile.symmetric
+    if both:
+        middle = 1e3 * float(design.bar.profile.depth(np.array([length / 2e3])).real[0])
+        rows = [row for row in rows if row[0] < length / 2.0 - 0.05] + [(length / 2.0, middle)]
+    heads = ("x, mm", "and x, mm", "depth, mm", "remains, mm")
+    cells = [
+        (f"{at:.1f}", f"{length - at:.1f}", f"{deep:.2f}", f"{stock - deep:.2f}")
+        for at, deep in rows
     ]
-    print_table(("x, mm", "depth, mm", "remains, mm"), rows)
+    print("depth below the uncut underside; x from the left end; the rest stays uncut")
+    if both:
+        print_table(heads, cells)
+    else:
+        print_table((heads[0], *heads[2:]), [(a, c, d) for a, _, c, d in cells])
 
 
-def show_neighbours(pairs: tuple[Neighbour, ...], offers: list[Remedy]) -> None:
-    """Warn of clashes and print what moves them."""
-    for pair in pairs:
-        caution(
-            f"{pair.kind} mode {pair.number} at {pair.hz:.0f} Hz lies {abs(pair.distance):.0f} Hz "
-            f"{'above' if pair.distance > 0 else 'below'} mode {pair.mode} and may roughen it; "
-            f"harmless from {pair.band_hz:.0f} Hz (rule: maker's articles, S3)"
-        )
+def _rows_cut(x: Array, depth: Array, edges: Array) -> list[tuple[float, float]]:
+    """Positions and depths without the uncut ends and without rows inside a flat floor. [mm]"""
+    rows = list(zip(x.tolist(), depth.tolist(), strict=True))
+    cut = [k for k, (_, deep) in enumerate(rows) if deep > 0.0]
+    if not cut:
+        return []
+    first, last = cut[0], cut[-1]
+    begins = max((e for e in edges if e < rows[first][0]), default=0.0)
+    ends = min((e for e in edges if e > rows[last][0]), default=rows[-1][0])
+    before = [(max(begins, rows[first - 1][0]), 0.0)] if first else []
+    after = [(min(ends, rows[last + 1][0]), 0.0)] if last + 1 < len(rows) else []
+    kept = [*before, *rows[first : last + 1], *after]
+    return [
+        row
+        for k, row in enumerate(kept)
+        if k in (0, len(kept) - 1)
+        or max(abs(row[1] - kept[k - 1][1]), abs(row[1] - kept[k + 1][1])) > 0.005
+    ]
+
+
+def clashes(pairs: tuple[Neighbour, ...]) -> list[str]:
+    """Torsional and lateral modes that sit too near to a tuned one, in words."""
+    return [
+        f"{pair.kind} mode {pair.number} at {pair.hz:.0f} Hz lies {abs(pair.distance):.0f} Hz "
+        f"{'above' if pair.distance > 0 else 'below'} mode {pair.mode} and may roughen it; "
+        f"harmless from {pair.band_hz:.0f} Hz (rule: maker's articles, S3)"
+        for pair in pairs
+    ]
+
+
+def _show_offers(offers: list[Remedy]) -> None:
     if not offers:
         return
-    print("\nwhat moves the neighbours (computed)")
     rows = []
     for offer in offers:
         left = [
@@ -120,4 +179,5 @@ def show_neighbours(pairs: tuple[Neighbour, ...], offers: list[Remedy]) -> None:
             for pair in offer.neighbours
         ]
         rows.append((offer.text, "; ".join(left) or "none"))
+    print("\nwhat would move the neighbouring modes that clash (computed)")
     print_table(("change", "clashes that remain"), rows)

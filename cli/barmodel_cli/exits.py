@@ -50,6 +50,8 @@ def report(error: BaseException) -> ExitCode:
 
 def say(text: str) -> None:
     """Talk to the person, never to the pipe."""
+    with contextlib.suppress(OSError, ValueError):  # nobody reads; that comes up again later
+        sys.stdout.flush()  # or on one terminal the words would come before what they are about
     with contextlib.suppress(OSError, ValueError):  # nobody listens
         print(text, file=sys.stderr, flush=True)
 

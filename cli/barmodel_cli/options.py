@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import difflib
 import itertools
 import math
 import re
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, TypeAlias
 
@@ -111,6 +113,25 @@ def new_bar_path(text: str) -> Path:
 def bar_name(path: Path) -> str:
     """Name of a bar, from the name of its file."""
     return path.name.removesuffix(".json").removesuffix(".bar") or path.name
+
+
+def choice_option(
+    kind: type[StrEnum], *names: str, help: str, panel: str | None = None
+) -> typer.models.OptionInfo:
+    """Declare an option that takes one of a few words; a misspelt one gets the nearest."""
+    words = [member.value for member in kind]
+
+    def read(text: str) -> StrEnum:
+        if text in words:
+            return kind(text)
+        near = difflib.get_close_matches(text, words, n=1, cutoff=0.5)
+        hint = f"did you mean {near[0]}?" if near else f"choose one of {', '.join(words)}"
+        raise BadValue(f"{text!r} is not known; {hint}")
+
+    info: typer.models.OptionInfo = typer.Option(
+        *names, parser=read, metavar="|".join(words), help=help, rich_help_panel=panel
+    )
+    return info
 
 
 BarFile: TypeAlias = Annotated[

@@ -12,6 +12,8 @@ import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from barmodel_cli.exits import say
+
 JSON_VERSION = 1
 """Version of the JSON output; goes up when a key changes its meaning or goes away."""
 
@@ -146,4 +148,4 @@ def progress(label: str, total: int | None = None) -> Iterator[Callable[[], None
 
 def caution(text: str) -> None:
     """Tell the person something to mind, on stderr."""
-    print(f"mind: {text}", file=sys.stderr)
+    say(f"mind: {text}")

@@ -1,9 +1,14 @@
 """`barmodel design`: its contract with programs, what it saves, what it refuses."""
 
 import json
+from dataclasses import replace
 from typing import Any
 
 import pytest
+
+from barmodel.design import NoDesignError, Request, find
+from barmodel.files import blank_bar, read_bar_file, target_of
+from barmodel.pitch import nearest_note
 
 
 def test_json_keeps_its_contract_and_agrees_with_modes(bench: Any) -> None:
@@ -26,9 +31,78 @@ def test_screen_shows_what_a_maker_needs(bench: Any) -> None:
     bench.start()
     result = bench("design", "G3", "--model", "beam", "--keep", "6", "--begin-start", "25%")
     assert result.code == 0
-    for word in ("target Hz", "per 0.1 mm", "least thickness", "nodes", "--save", "model: beam"):
+    for word in ("target Hz", "per 0.1 mm", "least left", "nodes", "--save", "model: beam"):
         assert word in result.out
     assert json.loads((bench.folder / "G3.bar.json").read_text())["design"] is None
+
+
+def test_table_is_short_and_warnings_stand_by_the_result(bench: Any) -> None:
+    bench.start()
+    out = bench("design", "G3", "--model", "beam").out
+    table = out[: out.index("start")].splitlines()
+    assert len(table) <= 20
+    first, last = table[4].split(), [line for line in table if line.strip()][-1].split()
+    assert float(first[0]) + float(first[1]) == pytest.approx(400.0)
+    assert (first[2], last[:2]) == ("0.00", ["200.0", "200.0"])
+    for word in ("2 is a parabola", "too deep", "quick beam"):
+        assert word in out
+    steps = bench("design", "G3", "--model", "beam", "--family", "steps").out
+    assert steps.index("depth below") < steps.index("target Hz") < steps.index("not saved")
+    rows = [line for line in steps.splitlines() if line[:6].strip().replace(".", "").isdigit()]
+    assert len([row for row in rows if len(row.split()) == 4]) == 7  # two at each wall, the middle
+
+
+def test_the_deepest_place_in_the_middle_is_in_the_table(bench: Any) -> None:
+    bench.start()
+    out = bench("design", "G3", "--model", "beam", "--family", "hollows").out
+    (deep,) = [line.split()[-2] for line in out.splitlines() if "centre depth" in line]
+    (row,) = [line.split() for line in out.splitlines() if line.startswith("200.0")]
+    assert row[2] == deep
+
+
+def test_a_tapped_blank_asks_for_its_fit_first(bench: Any) -> None:
+    bench.start("G3", "--tap", "540,1420,2600")
+    words = ("design", "G3", "--model", "beam")
+    assert "barmodel fit G3.bar.json --save, then design again" in bench(*words).err
+    bench("fit", "G3", "--save")
+    assert "fit" not in bench(*words).err
+    bench("cut", "G3", "--from", "95", "--to", "305", "--depth", "1")
+    assert "fit" not in bench(*words).err
+
+
+def test_saving_says_what_it_replaces_and_that_it_is_for_the_uncut_blank(bench: Any) -> None:
+    bench.start()
+    words = ("design", "G3", "--model", "beam", "--save")
+    first = bench(*words)
+    assert "saved in G3.bar.json; next" in first.out
+    assert "uncut" not in first.err
+    bench("cut", "G3", "--from", "95", "--to", "305", "--depth", "1")
+    again = bench(*words)
+    assert "in place of the design that stood there" in again.out
+    assert "for the uncut blank" in again.err
+    bench("cut", "G3", "--at", "120", "--width", "12", "--depth", "12")
+    assert "deeper than it" in bench(*words).err
+
+
+def test_too_high_a_note_gets_the_highest_that_works(bench: Any) -> None:
+    bench.start("G3", "--note", "G5", "--ratios", "1:4")
+    told = bench("design", "G3", "--model", "beam").err
+    assert "the highest found" in told
+    note = told.split("note ")[1].split(" on this blank")[0]
+    document = read_bar_file("G3.bar.json")
+    target = replace(target_of(document.target), note=note)
+    request = Request(blank=blank_bar(document).blank, target=target, model="beam")
+    assert abs(find(request).cents).max() < 0.01
+    above, _ = nearest_note(target.fundamental_hz * 2.0 ** (1 / 12))
+    with pytest.raises(NoDesignError):
+        find(replace(request, target=replace(target, note=above)), advise=False)
+
+
+def test_a_misspelt_family_gets_the_nearest(bench: Any) -> None:
+    bench.start()
+    result = bench("design", "G3", "--family", "step")
+    assert "did you mean steps?" in result.err
+    assert "Value error" not in result.err
 
 
 def test_fixed_start_stays(bench: Any) -> None:

@@ -8,9 +8,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from barmodel_cli.design_text import content, show, show_neighbours
-from barmodel_cli.exits import say
-from barmodel_cli.options import BadValue, BarFile, Json, Plot, length_option, number_option
+from barmodel_cli.design_cautions import cautions
+from barmodel_cli.design_text import clashes, content, show
+from barmodel_cli.options import (
+    BadValue,
+    BarFile,
+    Json,
+    Plot,
+    choice_option,
+    length_option,
+    number_option,
+)
 from barmodel_cli.show import caution, print_json, progress
 
 if TYPE_CHECKING:
@@ -39,9 +47,11 @@ def run(
     bar_file: BarFile,
     family: Annotated[
         FamilyName,
-        typer.Option(
+        choice_option(
+            FamilyName,
+            "--family",
             help="arch: one smooth curve; steps: flat floors of a router; hollows: a shallow "
-            "pocket with round hollows."
+            "pocket with round hollows.",
         ),
     ] = FamilyName.ARCH,
     ratios_only: Annotated[
@@ -52,7 +62,8 @@ def run(
         typer.Option("--clear", help="Prefer a shape without torsional or lateral clashes."),
     ] = False,
     model: Annotated[
-        Model, typer.Option(help="best: corrected by the solid; beam: quick, for a sketch.")
+        Model,
+        choice_option(Model, "--model", help="best: corrected by the solid; beam: a quick sketch."),
     ] = Model.BEST,
     fix_start: Annotated[
         float | None, length_option("--fix-start", help="Hold where the cut starts.", panel=HOLD)
@@ -136,15 +147,16 @@ def run(
     if plot is not None:
         _draw(design, document.name, plot)
     if save:
-        _save(bar_file, document, design)
-    for warning in (*design.warnings, *design.modes.warnings, *_uncut(document, design)):
-        caution(warning)
+        _save(bar_file, design)
+    minded = [*cautions(bar_file, document, design), *clashes(pairs)]
     if as_json:
         print_json("design", content(design, pairs))
     else:
-        show(design, document)
-        show_neighbours(pairs, offers)
-        _next_step(bar_file, save)
+        show(design, document, offers)
+    for warning in minded:
+        caution(warning)
+    if not as_json:
+        _next_step(bar_file, document, save)
 
 
 def _limits(
@@ -218,42 +230,19 @@ def _remedies(request: Request, design: Design) -> list[Remedy]:
     return list(remedies(request, design))
 
 
-def _uncut(document: BarDocument, design: Design) -> list[str]:
-    """Say where wood is gone already that the design would keep."""
-    import numpy as np
-
-    from barmodel.files import bar_as_is
-
-    now = bar_as_is(document)
-    if not now.undercut:
-        return []
-    if abs(now.blank.length - design.bar.blank.length) > 1e-6:
-        return ["the bar has been shortened since; this design is for the blank as it was"]
-    x = np.linspace(0.0, now.blank.length, 401)
-    missing = now.profile.depth(x).real - design.bar.profile.depth(x).real
-    worst = int(missing.argmax())
-    if missing[worst] < 0.05e-3:
-        return []
-    return [
-        f"at x = {x[worst] * 1e3:.0f} mm the bar is already {missing[worst] * 1e3:.2f} mm deeper "
-        "than this design; ask `barmodel next` what can still be done"
-    ]
+def _next_step(bar_file: Path, document: BarDocument, save: bool) -> None:
+    if not save:
+        print("not saved; next: the same with --save, to write it into the bar file")
+        return
+    instead = ", in place of the design that stood there" if document.design else ""
+    print(f"saved in {bar_file}{instead}; next: barmodel sheet {bar_file}")
 
 
-def _next_step(bar_file: Path, save: bool) -> None:
-    if save:
-        print(f"\nsaved in {bar_file}; next: barmodel sheet {bar_file}")
-    else:
-        print("\nnot saved; add --save to write it into the bar file")
-
-
-def _save(bar_file: Path, document: BarDocument, design: Design) -> None:
+def _save(bar_file: Path, design: Design) -> None:
     from barmodel.files import entries_of, update_bar_file
 
     entries = entries_of(design.bar.undercut)
     update_bar_file(bar_file, lambda now: now.changed(design=entries))
-    if document.design:
-        say("the design that stood in the file was replaced")
 
 
 def _draw(design: Design, title: str, path: Path) -> None:

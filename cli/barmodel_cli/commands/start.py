@@ -12,6 +12,7 @@ from barmodel_cli.exits import say
 from barmodel_cli.options import (
     BadValue,
     bar_name,
+    choice_option,
     length_option,
     new_bar_path,
     number_option,
@@ -87,9 +88,11 @@ def run(
     ] = None,
     orientation: Annotated[
         Sawn,
-        typer.Option(
+        choice_option(
+            Sawn,
+            "--orientation",
             help="flat: rings lie flat in the bar; quarter: they stand upright.",
-            rich_help_panel=WOOD,
+            panel=WOOD,
         ),
     ] = Sawn.FLAT,
     e_long: Annotated[float | None, _gpa("Young's modulus along the grain")] = None,
