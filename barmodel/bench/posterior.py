@@ -190,9 +190,9 @@ def _learn(problem: _Problem, at: Array) -> Posterior:
         information = information + lines[kept].T @ (weight[:, None] * lines[kept])
         pull = pull + lines[kept].T @ (weight * gap)
         used.append((then, lines, heard))
-    covariance: Array = np.linalg.inv(information).astype(float)
-    mean: Array = (covariance @ pull).astype(float)
-    return _posterior(problem, at, mean, covariance, value, slopes, used, doubts)
+    final = np.asarray(np.linalg.inv(information), dtype=np.float64)
+    mean = np.asarray(final @ pull, dtype=np.float64)
+    return _posterior(problem, at, mean, final, value, slopes, used, doubts)
 
 
 def _loosened(problem: _Problem, information: Array, stage: int, surprise: Array) -> Array:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import chi2
+from scipy.special import gammaincc
 
 from barmodel.undercut.piece import Array
 
@@ -144,4 +144,4 @@ def _chance(off: Array, spread: Array) -> float:
     """Chance of being at least so far off. [1]"""
     if not off.size:
         return 1.0
-    return float(chi2.sf(off @ np.linalg.solve(spread, off), off.size))
+    return float(gammaincc(off.size / 2, off @ np.linalg.solve(spread, off) / 2))

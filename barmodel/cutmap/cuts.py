@@ -161,12 +161,22 @@ def _with_depth(cut: Shape, depth: float) -> Shape:
     return replace(cut, depth=depth)  # type: ignore[call-arg]
 
 
+def drum_reaches(bar: Bar, cut: Shape) -> bool:
+    """Whether the drum of a cut, if it is made by one, gets to its floor without the flanks."""
+    radius = _radius(cut)
+    return radius == 0.0 or _touches(bar, cut, radius) <= _allowed(cut)
+
+
+def _allowed(cut: Shape) -> float:
+    """How far a drum may cut beyond what the cut says. [m]"""
+    return max(REACH_TOLERANCE, REACH_SHARE * float(getattr(cut, "depth", 0.0)))
+
+
 def _check_drum(bar: Bar, cut: Shape) -> None:
     """Refuse a drum that would cut the flanks of a hollow before it reached its floor."""
-    radius = _radius(cut)
-    allowed = max(REACH_TOLERANCE, REACH_SHARE * float(getattr(cut, "depth", 0.0)))
-    if radius == 0.0 or _touches(bar, cut, radius) <= allowed:
+    if drum_reaches(bar, cut):
         return
+    radius, allowed = _radius(cut), _allowed(cut)
     start, end = cut.extent
     at = (start + end) / 2
     low, high = 0.0, radius

@@ -1,0 +1,323 @@
+"""The next step for a bar: listen again, cut here so deep, save it, or leave it be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from barmodel.bar import LEAST_THICKNESS
+from barmodel.bench import words
+from barmodel.bench.aim import Goal
+from barmodel.bench.alarms import Alarm, find_alarms
+from barmodel.bench.belief import Belief
+from barmodel.bench.bite import Bite, effect_of, find_bite
+from barmodel.bench.history import History
+from barmodel.bench.outcome import Outcome, now, outcome
+from barmodel.bench.plan import LAST_CENTS, Place, Plan
+from barmodel.bench.pool import default_cutters, join, pool_of
+from barmodel.bench.posterior import Posterior, infer
+from barmodel.bench.rescue import Rename, Rescue, find_renames, find_rescues, rename_words
+from barmodel.bench.rough import stop_line
+from barmodel.cutmap import Cut, LightEffect, apply_cuts
+from barmodel.errors import NoSolutionError
+from barmodel.undercut import Shape
+from barmodel.undercut.cutters import Cutter
+from barmodel.units import MM
+
+State: TypeAlias = Literal["finished", "cut", "measure", "rescue", "lost"]
+
+SURE = 0.75
+"""Chance of being within all tolerances at which a bar is left be. [1]"""
+BETTER = 0.10
+"""A cut on a bar that is inside must raise the chance by this much. [1]"""
+ROUGH_CENTS = 250.0
+"""Mode 1 farther from home than this is roughed out by the design, when there is one. [cent]"""
+TOO_FAR_CENTS = 700.0
+"""Farther than this nothing is advised without a design. [cent]"""
+UNHEARD_CENTS = 3.0
+"""A tuned mode less sure than this must be heard before the next cut. [cent]"""
+SURELY_FLAT = 0.95
+MOST_ROUNDS = 9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Advice:
+    """What to do next, and why.
+
+    Attributes
+    ----------
+    state : {"finished", "cut", "measure", "rescue", "lost"}
+    reason : str
+        In one line.
+    goal : Goal
+    posterior : Posterior
+    present : Outcome
+        The bar as it is.
+    cuts : tuple of Shape or EndTrim
+        To be made now; empty unless the state is "cut" or "rescue".
+    tools : tuple of str
+        What each is made with; "" where it is the maker's choice.
+    expected : Outcome or None
+        The bar after them.
+    chance : float
+        Of all tuned modes being within their tolerances, after the cuts if there are any. [1]
+    rounds : int
+        Rounds of cutting and listening likely left, this one included.
+    least_thickness : float
+        After the cuts. [m]
+    rescues, renames : tuple
+        Ways to save the bar; what else it could become.
+    alarms, warnings : tuple
+        Pitches that moved without a cut; in words, all there is to mind.
+    """
+
+    state: State
+    reason: str
+    goal: Goal
+    posterior: Posterior
+    present: Outcome
+    cuts: tuple[Cut, ...] = ()
+    tools: tuple[str, ...] = ()
+    expected: Outcome | None = None
+    chance: float = 0.0
+    rounds: int = 0
+    least_thickness: float = 0.0
+    rescues: tuple[Rescue, ...] = ()
+    renames: tuple[Rename, ...] = ()
+    alarms: tuple[Alarm, ...] = ()
+    warnings: tuple[str, ...] = field(default=())
+
+
+def advise(
+    history: History,
+    goal: Goal,
+    *,
+    cutters: Sequence[Cutter] = (),
+    design: Sequence[Shape] | None = None,
+    belief: Belief | None = None,
+    keep: float = LEAST_THICKNESS,
+) -> Advice:
+    """Say what to do next with a bar.
+
+    Parameters
+    ----------
+    history : History
+    goal : Goal
+    cutters : sequence of Cutter
+        What the maker has; `DEFAULT_CUTTERS` if none is named.
+    design : sequence of Shape, optional
+        The undercut aimed at, into the blank; needed for the rough cut only.
+    belief : Belief, optional
+    keep : float
+        Thickness that must remain. [m]
+
+    Raises
+    ------
+    NoSolutionError
+        If the bar is far from home and there is no design.
+    """
+    belief = belief or Belief()
+    posterior = infer(history, belief, count=max(goal.count, 3))
+    alarms = find_alarms(history, belief, count=goal.count)
+    desk = _Desk(posterior, goal, tuple(cutters) or default_cutters(), keep, alarms)
+    crack = [alarm for alarm in alarms if alarm.kind == "crack"]
+    if crack:
+        return desk.say("lost", crack[-1].text)
+    if reason := _must_listen(desk):
+        return desk.say("measure", reason, rounds=1)
+    if desk.place.cents[0] > ROUGH_CENTS and design:
+        found = _rough(desk, design)
+        if found is not None:
+            return found
+    if desk.place.cents[0] > TOO_FAR_CENTS:
+        raise NoSolutionError(
+            f"mode 1 is {desk.place.cents[0]:.0f} cents above its target; find an undercut to "
+            "rough out by first: barmodel design BARFILE --save"
+        )
+    return _near(desk)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Desk:
+    """All that the steps below need."""
+
+    posterior: Posterior
+    goal: Goal
+    cutters: tuple[Cutter, ...]
+    keep: float
+    alarms: tuple[Alarm, ...]
+
+    @property
+    def place(self) -> Place:
+        return Place.of(self.posterior, self.goal)
+
+    @property
+    def readings(self) -> int:
+        """Readings since the last cut."""
+        return len(self.posterior.history.stages[-1].readings)
+
+    @property
+    def chance(self) -> float:
+        """Of being within all tolerances as it is."""
+        return self.goal.chance(self.place.cents, self.place.covariance)
+
+    def say(self, state: State, reason: str, **more: object) -> Advice:
+        """Make the advice, with what is always in it."""
+        posterior, cuts = self.posterior, more.get("cuts", ())
+        bar = apply_cuts(posterior.bar, cuts, check=False)  # type: ignore[arg-type]
+        warnings = [alarm.text for alarm in self.alarms if alarm.text != reason]
+        for doubt in posterior.doubts:
+            warnings.append(
+                f"mode {doubt.mode + 1} read {doubt.off_cents:+.0f} cents off what fits the rest "
+                f"(reading {doubt.reading + 1} after cut {doubt.stage}); it was set aside"
+            )
+        filled: dict[str, object] = {"chance": self.chance} | more
+        return Advice(
+            state=state,
+            reason=reason,
+            goal=self.goal,
+            posterior=posterior,
+            present=now(posterior),
+            least_thickness=bar.profile.least_thickness()[0],
+            alarms=self.alarms,
+            warnings=tuple(warnings),
+            **filled,  # type: ignore[arg-type]
+        )
+
+
+def _must_listen(desk: _Desk) -> str:
+    """Why the bar must be heard before anything else; empty if it need not."""
+    posterior, k = desk.posterior, desk.goal.count
+    stages = posterior.history.stages
+    last = stages[-1]
+    for alarm in desk.alarms:
+        if alarm.stage == last.number:
+            return alarm.text
+    if not last.readings:
+        if not posterior.history.readings:
+            return "this bar was never heard; strike it and record the reading"
+        return "the bar was not heard since it was last cut; strike it and record the reading"
+    lone = [d for d in posterior.doubts if d.stage == last.number and d.alone]
+    if lone:
+        doubt = lone[0]
+        return (
+            f"mode {doubt.mode + 1} reads {doubt.off_cents:+.0f} cents from where it should be; "
+            "listen again before you believe it"
+        )
+    unsure = np.flatnonzero(posterior.error_cents[:k] > UNHEARD_CENTS)
+    if unsure.size:
+        which = words.mode_list([int(mode) for mode in unsure])
+        return f"{which} not heard surely since the last cut; listen again, struck where it sounds"
+    return ""
+
+
+def _rough(desk: _Desk, design: Sequence[Shape]) -> Advice | None:
+    """Cut the design back to its stop line."""
+    line = stop_line(desk.posterior, desk.goal, design)
+    if line is None:
+        return None
+    cents = desk.goal.cents(line.outcome.log_hz)
+    left = ", ".join(f"{value:+.0f}" for value in cents)
+    reason = (
+        f"rough out to {100 * line.share:.1f} % of the design's depth, {line.left / MM:.2f} mm "
+        f"short of it: that leaves the modes about {left} cents sharp, which what is not known "
+        "of wood and depth asks for"
+    )
+    return desk.say(
+        "cut",
+        reason,
+        cuts=line.cuts,
+        tools=("",) * len(line.cuts),
+        expected=line.outcome,
+        chance=0.0,
+        rounds=4,
+    )
+
+
+def _near(desk: _Desk) -> Advice:
+    """A bar that is roughed out."""
+    goal, place = desk.goal, desk.place
+    flat_chance = goal.flat_chance(place.cents, place.covariance)
+    flat = [int(mode) for mode in np.flatnonzero(place.cents < goal.low)]
+    if goal.inside(place.cents) and desk.chance >= SURE:
+        return desk.say("finished", f"all modes are home ({100 * desk.chance:.0f} % sure)")
+    effect = effect_of(desk.posterior, goal)
+    if flat:
+        if flat_chance.max() < SURELY_FLAT and desk.readings < 2:
+            which = words.mode_list(flat)
+            return desk.say("measure", f"{which} may be flat; listen again to be sure", rounds=1)
+        return _save(desk, effect, flat, None)
+    bite, plan = find_bite(desk.posterior, goal, effect, desk.cutters, keep=desk.keep)
+    inside = goal.inside(place.cents)
+    if bite is not None and plan.reaches and (not inside or bite.chance > desk.chance + BETTER):
+        return _cut(desk, bite)
+    if inside and desk.readings >= 2:
+        return desk.say("finished", f"all modes are home ({100 * desk.chance:.0f} % sure)")
+    if desk.readings < 2 and (inside or plan.reaches):
+        return desk.say(
+            "measure", "too near to be cut by a single reading; listen once more", rounds=1
+        )
+    if bite is not None and plan.reaches:
+        return _cut(desk, bite)
+    return _save(desk, effect, [], plan)
+
+
+def _cut(desk: _Desk, bite: Bite) -> Advice:
+    used = np.flatnonzero(bite.plan.depths)
+    return desk.say(
+        "cut",
+        words.bite_reason(desk.place, desk.goal, bite.outcome, bite.plan.share),
+        cuts=bite.plan.cuts,
+        tools=tuple(bite.plan.pool.cutters[int(j)].name for j in used),
+        expected=bite.outcome,
+        chance=bite.chance,
+        rounds=_rounds(desk.goal, bite),
+    )
+
+
+def _rounds(goal: Goal, bite: Bite) -> int:
+    """Rounds likely left: each leaves what it could not be sure of, until that is little."""
+    if bite.chance > 0.5:
+        return 1
+    cents = goal.cents(bite.outcome.log_hz)
+    left = float(np.max(cents - (goal.low + goal.high) / 2))
+    rounds = 1
+    while rounds < MOST_ROUNDS:
+        rounds += 1
+        kept = goal.factor * max(LAST_CENTS, 0.06 * left)
+        if kept <= 1.2 * goal.factor * LAST_CENTS:
+            break
+        left = kept
+    return rounds
+
+
+def _save(desk: _Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -> Advice:
+    """Flat, or not to be brought home by cuts alone."""
+    goal, place = desk.goal, desk.place
+    pool = join([pool_of(effect, cutter, keep=desk.keep) for cutter in desk.cutters])
+    rescues = find_rescues(desk.posterior, goal, place, pool, effect)
+    renames = find_renames(place, goal, pool)
+    miss = plan.miss if plan is not None else place.cents - goal.low
+    if rescues and rescues[0].works:
+        first = rescues[0]
+        return desk.say(
+            "rescue",
+            words.rescue_reason(first, flat, miss),
+            cuts=(first.first,),
+            tools=("",),
+            expected=outcome(desk.posterior, (first.first,)),
+            rescues=rescues,
+            renames=renames,
+            rounds=2 + bool(first.then),
+        )
+    short = rescues[0].miss if rescues else miss
+    worst = int(np.argmax(np.abs(short)))
+    side = "flat" if short[worst] < 0.0 else "sharp"
+    reason = (
+        f"mode {worst + 1} would stay {abs(short[worst]):.0f} cents {side} of its tolerance "
+        f"whatever is cut or trimmed; the bar could become {rename_words(renames, goal)}"
+    )
+    return desk.say("lost", reason, rescues=rescues, renames=renames)

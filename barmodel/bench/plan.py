@@ -1,0 +1,217 @@
+"""The whole way home as the least removal, and how much of it is safe to do now.
+
+Amounts a ≥ 0 of the possible cuts move the modes by S a, nearly. What brings all of them into their
+tolerances with the least wood is a linear programme, whose solutions use few places. All of it
+at once would be rash: a share of it is done, the largest after which no mode is flat of its
+tolerance with more than the allowed risk. The rest of the plan is then still possible, since the
+cuts are made in proportion.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from scipy.optimize import linprog as _linprog
+
+from barmodel.bench.aim import Goal
+from barmodel.bench.belief import FINE_DEPTH, FINE_SHARE
+from barmodel.bench.pool import Pool
+from barmodel.bench.posterior import Posterior
+from barmodel.undercut import Shape
+from barmodel.undercut.piece import Array
+from barmodel.units import MM
+
+linprog: Any = _linprog
+"""Its stubs know no arrays of unknown shape."""
+
+LAST_CENTS = 0.9
+"""Standard error of the pitches after a last, light bite: what windows are narrowed by. [cent]"""
+MOST_LAST = 1.8
+"""Errors of a last bite beyond this many times those of a light one are left to further bites."""
+AIMED = 3
+"""Times the windows are narrowed by what the plan through them is sure of."""
+ROOM_ABOVE = 1.3
+"""Standard errors kept from the sharp end: to end sharp only costs another bite. [1]"""
+WOOD = 2e-3
+"""Weight of a mm² of side area against a window's half width. [1/mm²]"""
+FLAT_DEARER = 4.0
+"""A cent flat is this much worse than a cent sharp. [1]"""
+WHOLE = 8.0
+"""Bites the whole way may take at one place. [1]"""
+RESOLUTION = 0.01
+"""Depths are told to this. [mm]"""
+_SHARES = np.linspace(1.0, 0.02, 50)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """The whole way, and the bite to take of it now.
+
+    Attributes
+    ----------
+    pool : Pool
+    amounts : ndarray, shape (n,)
+        Depths of the whole way. [mm]
+    share : float
+        How much of it is safe now. [1]
+    miss : ndarray, shape (k,)
+        Cents by which each mode would miss its tolerance after the whole way; negative if flat.
+    cents : ndarray, shape (k,)
+        From the target after the bite, by linear theory. [cent]
+    covariance : ndarray, shape (k, k)
+        After the bite. [cent²]
+    """
+
+    pool: Pool
+    amounts: Array
+    share: float
+    miss: Array
+    cents: Array
+    covariance: Array
+
+    @property
+    def depths(self) -> Array:
+        """Depths of the bite as they are told, shape (n,). [mm]"""
+        told = np.floor(self.share * self.amounts / RESOLUTION + 0.5) * RESOLUTION
+        return np.asarray(told)
+
+    @property
+    def cuts(self) -> tuple[Shape, ...]:
+        """Cuts of the bite."""
+        return tuple(
+            self.pool.cut(int(j), float(self.depths[j])) for j in np.flatnonzero(self.depths)
+        )
+
+    @property
+    def reaches(self) -> bool:
+        """Whether the whole way leads into all tolerances."""
+        return bool(np.abs(self.miss).max() < 0.3)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Place:
+    """Where the bar stands.
+
+    Attributes
+    ----------
+    cents : ndarray, shape (k,)
+        From the target. [cent]
+    covariance : ndarray, shape (k, k)
+        [cent²]
+    """
+
+    cents: Array
+    covariance: Array
+
+    @classmethod
+    def of(cls, posterior: Posterior, goal: Goal) -> Place:
+        """Read it off the posterior, tuned modes only."""
+        k = goal.count
+        return cls(goal.cents(posterior.log_hz), posterior.pitch_covariance[:k, :k])
+
+
+def make_plan(
+    place: Place,
+    goal: Goal,
+    posterior: Posterior,
+    pool: Pool,
+    *,
+    bend: Array | None = None,
+    costs: Array | None = None,
+) -> Plan:
+    """Find the way home and the bite to take now.
+
+    Parameters
+    ----------
+    place : Place
+    goal : Goal
+    posterior : Posterior
+        For what the model may newly miss.
+    pool : Pool
+    bend : ndarray, shape (k,), optional
+        Factor on the linear shift of each mode, found by solving: deep cuts bite more. [1]
+    costs : ndarray, shape (n,), optional
+        Cost of each cut per mm; its area if not given.
+    """
+    effects = pool.effects if bend is None else pool.effects * bend[:, None]
+    error = np.maximum(LAST_CENTS, np.sqrt(np.diag(place.covariance)))
+    for _ in range(AIMED):
+        low, high = _windows(place, goal, error)
+        amounts, miss = _least_removal(place.cents, effects, low, high, pool, costs)
+        found = np.sqrt(np.diag(spread_after(place, posterior, effects, amounts)))
+        if np.abs(found - error).max() < 0.1:
+            break
+        error = found
+    miss = np.where(miss > 0.0, np.maximum(miss - (goal.high - high), 0.0), miss)
+    miss = np.where(miss < 0.0, np.minimum(miss + (low - goal.low), 0.0), miss)
+    share, cents, covariance = 0.0, place.cents, place.covariance
+    factor = _factors(place, goal)
+    for trial in _SHARES:
+        told = np.floor(trial * amounts / RESOLUTION + 0.5) * RESOLUTION
+        if np.any(told > pool.limit + RESOLUTION / 2):
+            continue
+        shift = effects @ told
+        spread = spread_after(place, posterior, effects, told)
+        then = place.cents + shift
+        if np.all(then - factor * np.sqrt(np.diag(spread)) >= goal.low - 1e-9):
+            share, cents, covariance = float(trial), then, spread
+            break
+    return Plan(pool, amounts, share, miss, cents, covariance)
+
+
+def spread_after(place: Place, posterior: Posterior, effects: Array, depths: Array) -> Array:
+    """Covariance after cuts of these depths [mm], by linear theory. [cent²]"""
+    used = np.flatnonzero(depths)
+    error = (FINE_DEPTH / MM + FINE_SHARE * depths[used]) * effects[:, used]
+    drift = posterior.belief.drift(effects @ depths)
+    return np.asarray(place.covariance + error @ error.T + np.diag(drift**2))
+
+
+def _windows(place: Place, goal: Goal, error: Array) -> tuple[Array, Array]:
+    """Where the whole way shall lead: the tolerances narrowed by what its end is sure of. [cent]
+
+    Where they are too narrow for that, to where the flat end is as safe as the sharp end can
+    be, with no more errors than a light last bite has: more will be cut in several bites.
+    """
+    error = np.minimum(error, MOST_LAST * LAST_CENTS)
+    low = goal.low + goal.factor * error
+    high = goal.high - ROOM_ABOVE * error
+    share = goal.factor / (goal.factor + ROOM_ABOVE)
+    best = goal.low + share * (goal.high - goal.low)
+    crossed = low > high
+    low, high = np.where(crossed, best, low), np.where(crossed, best, high)
+    return np.minimum(low, np.maximum(place.cents, goal.low)), high
+
+
+def _factors(place: Place, goal: Goal) -> Array:
+    """Standard errors each mode keeps above its flat end; a mode already nearer stays as it is."""
+    error = np.sqrt(np.diag(place.covariance))
+    have = (place.cents - goal.low) / error
+    return np.asarray(np.clip(have - 0.2, 0.0, goal.factor))
+
+
+def _least_removal(
+    start: Array, effects: Array, low: Array, high: Array, pool: Pool, costs: Array | None
+) -> tuple[Array, Array]:
+    """Solve the linear programme: depths [mm] and cents by which windows are missed."""
+    k, n = effects.shape
+    weight = 2.0 / np.maximum(high - low, 1.0)
+    cost = WOOD * (pool.area if costs is None else costs)
+    eye, none = np.eye(k), np.zeros((k, k))
+    solution = linprog(
+        np.concatenate([cost, weight, FLAT_DEARER * weight]),
+        A_ub=np.vstack([np.hstack([effects, -eye, none]), np.hstack([-effects, none, -eye])]),
+        b_ub=np.concatenate([high - start, start - low]),
+        bounds=[(0.0, limit) for limit in whole_limits(pool)] + [(0.0, None)] * (2 * k),
+        method="highs",
+    )
+    x = np.asarray(solution.x)
+    return x[:n], x[n : n + k] - x[n + k :]
+
+
+def whole_limits(pool: Pool) -> Sequence[float]:
+    """Deepest each cut may be on the whole way, several bites. [mm]"""
+    return [float(limit) for limit in WHOLE * pool.limit]

@@ -1,0 +1,144 @@
+"""Cuts a maker can make on this bar, and what each does per millimetre of depth."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmodel.bar import LEAST_THICKNESS, Bar
+from barmodel.cutmap import LightEffect
+from barmodel.undercut import Shape, build_profile
+from barmodel.undercut.cutters import Cutter, find_cutter
+from barmodel.undercut.piece import Array
+from barmodel.units import MM
+
+TRIAL = 0.1 * MM
+"""Depth at which effects are taken. [m]"""
+DEFAULT_CUTTERS = ("file10", "scraper20", "scraper40", "drum40")
+"""What a maker is taken to have for the last cents unless he says otherwise (own choice)."""
+TRAVELS = (0.06, 0.12, 0.22, 0.36)
+"""Lengths of the cuts of a cutter that is moved along, over the length of the bar."""
+SHALLOWNESS = 0.02
+"""Most depth of one bite over the length of the cut: deeper is a notch, whose effect is less sure
+and which shows. [1]"""
+SHARE = 0.12
+"""Most of the present thickness one bite takes. [1]"""
+NEAR_END = 0.10
+"""No cut of the plan comes closer to an end than this share of the length. [1]"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pool:
+    """Possible cuts, n of them.
+
+    Attributes
+    ----------
+    cuts : tuple of Shape
+        Each at the trial depth.
+    cutters : tuple of Cutter
+        What each is made with.
+    effects : ndarray, shape (k, n)
+        Shift of each mode. [cent/mm]
+    area : ndarray, shape (n,)
+        Side area removed. [mm²/mm]
+    limit : ndarray, shape (n,)
+        Deepest each may be made in one bite. [mm]
+    """
+
+    cuts: tuple[Shape, ...]
+    cutters: tuple[Cutter, ...]
+    effects: Array
+    area: Array
+    limit: Array
+
+    def cut(self, index: int, depth_mm: float) -> Shape:
+        """Return one of the cuts at a depth. [mm]"""
+        start, end = self.cuts[index].extent
+        cutter = self.cutters[index]
+        depth = depth_mm * MM
+        return cutter.cut(
+            at=(start + end) / 2,
+            depth=depth,
+            width=max(end - start, cutter.least_width(depth)),
+            mirror=self.cuts[index].mirror,
+        )
+
+    def without(self, index: int) -> Pool:
+        """Return the pool with one cut forbidden."""
+        limit = self.limit.copy()
+        limit[index] = 0.0
+        return Pool(self.cuts, self.cutters, self.effects, self.area, limit)
+
+
+def join(pools: Sequence[Pool]) -> Pool:
+    """Put pools of several cutters together."""
+    return Pool(
+        cuts=tuple(cut for pool in pools for cut in pool.cuts),
+        cutters=tuple(cutter for pool in pools for cutter in pool.cutters),
+        effects=np.concatenate([pool.effects for pool in pools], axis=1),
+        area=np.concatenate([pool.area for pool in pools]),
+        limit=np.concatenate([pool.limit for pool in pools]),
+    )
+
+
+def default_cutters() -> tuple[Cutter, ...]:
+    """Cutters planned with unless the maker names his own."""
+    return tuple(find_cutter(name) for name in DEFAULT_CUTTERS)
+
+
+def pool_of(effect: LightEffect, cutter: Cutter, *, keep: float = LEAST_THICKNESS) -> Pool:
+    """List the cuts of one cutter on a bar, mirror pairs and one in the middle.
+
+    Parameters
+    ----------
+    effect : LightEffect
+        The bar and what light cuts do to it.
+    cutter : Cutter
+    keep : float
+        Thickness that must remain. [m]
+    """
+    bar = effect.bar
+    cuts = [cut for width in _widths(bar, cutter) for cut in _stations(bar, cutter, width)]
+    blank = bar.blank
+    whole = blank.length * blank.thickness
+    area = np.array(
+        [whole - build_profile(blank.length, blank.thickness, (cut,)).integral() for cut in cuts]
+    )
+    return Pool(
+        cuts=tuple(cuts),
+        cutters=(cutter,) * len(cuts),
+        effects=np.stack([effect.shift(cut) for cut in cuts], axis=1) / (TRIAL / MM),
+        area=area / MM**2 / (TRIAL / MM),
+        limit=np.array([_limit(bar, cut, keep) for cut in cuts]) / MM,
+    )
+
+
+def _widths(bar: Bar, cutter: Cutter) -> list[float]:
+    """Lengths along the bar that the cutter is used with. [m]"""
+    least = cutter.least_width(TRIAL)
+    if cutter.kind == "scraper":
+        return [cutter.width]
+    travelled = [round(share * bar.blank.length / MM) * MM for share in TRAVELS]
+    own = [cutter.width] if cutter.width else []
+    return own + [width for width in travelled if width >= 2.0 * least]
+
+
+def _stations(bar: Bar, cutter: Cutter, width: float) -> list[Shape]:
+    """Trial cuts of one length, at whole millimetres: pairs that do not overlap, a middle one."""
+    length = bar.blank.length
+    middle = length / 2
+    step = max(np.ceil(width / 5 / MM), 3.0) * MM
+    first = np.ceil((NEAR_END * length + width / 2) / MM) * MM
+    places = np.arange(first, middle - width / 2 + 1e-9, step)
+    pairs = [cutter.cut(at=float(at), depth=TRIAL, width=width, mirror=True) for at in places]
+    return [*pairs, cutter.cut(at=middle, depth=TRIAL, width=width)]
+
+
+def _limit(bar: Bar, cut: Shape, keep: float) -> float:
+    """Deepest one bite may go at a place. [m]"""
+    start, end = cut.extent
+    x = np.linspace(start, end, 21)[1:-1]
+    thinnest = float(bar.profile.thickness(x).real.min())
+    return max(min(SHALLOWNESS * (end - start), SHARE * thinnest, thinnest - keep), 0.0)

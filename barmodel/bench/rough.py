@@ -1,0 +1,128 @@
+"""The stop line of the rough cut: how much of the design to cut before listening again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from barmodel.bar import Bar
+from barmodel.bench.aim import Goal
+from barmodel.bench.model import beam_log_hz, deeper, depth_of
+from barmodel.bench.outcome import Outcome, outcome
+from barmodel.bench.posterior import Posterior
+from barmodel.undercut import Shape, Table
+from barmodel.undercut.piece import Array
+from barmodel.units import MM
+
+SOLVED = 3
+"""Times the stop line is corrected by the solid."""
+STEP = 0.05 * MM
+"""Depths of a rough cut are told to this. [m]"""
+_PLACES = 61
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StopLine:
+    """How far to rough out.
+
+    Attributes
+    ----------
+    cuts : tuple of Shape
+    share : float
+        Depth over the design's. [1]
+    outcome : Outcome
+    left : float
+        What remains above the design where it is deepest. [m]
+    """
+
+    cuts: tuple[Shape, ...]
+    share: float
+    outcome: Outcome
+    left: float
+
+
+def stop_line(posterior: Posterior, goal: Goal, design: Sequence[Shape]) -> StopLine | None:
+    """Scale a design back until every mode is sharp enough of its tolerance for what is not known.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        Of the blank, or of a bar roughed out less than the design.
+    goal : Goal
+    design : sequence of Shape
+        Cuts into the blank.
+
+    Returns
+    -------
+    StopLine or None
+        None when the bar is cut as deep already.
+    """
+    k = goal.count
+    bar = posterior.bar
+    share, bias, margin = 1.0, np.zeros(k), np.zeros(k)
+    found: Outcome | None = None
+    cuts: tuple[Shape, ...] = ()
+    for _ in range(SOLVED):
+        share = _largest_share(posterior, goal, design, bias, margin)
+        cuts = _scaled(bar, design, share)
+        if not cuts:
+            return None
+        found = outcome(posterior, cuts)
+        cents = goal.cents(found.log_hz)
+        margin = goal.factor * np.sqrt(np.diag(found.covariance)[:k])
+        bias = cents - _by_beam(posterior, goal, cuts)
+        if np.all(cents - margin >= goal.low - 0.3) and (cents - margin - goal.low).min() < 3.0:
+            break
+    assert found is not None
+    deepest = max(depth_of(cut) for cut in design)
+    return StopLine(cuts, share, found, (1.0 - share) * deepest)
+
+
+def _largest_share(
+    posterior: Posterior, goal: Goal, design: Sequence[Shape], bias: Array, margin: Array
+) -> float:
+    """Bisect for the largest share of the design that keeps the margins, by the beam."""
+    low, high = 0.0, 1.0
+    for _ in range(14):
+        middle = (low + high) / 2
+        cuts = _scaled(posterior.bar, design, middle, exact=True)
+        cents = _by_beam(posterior, goal, cuts) + bias
+        sharp = bool(np.all(cents - margin >= goal.low))
+        low, high = (middle, high) if sharp else (low, middle)
+    return low
+
+
+def _by_beam(posterior: Posterior, goal: Goal, cuts: Sequence[Shape]) -> Array:
+    """Cents from the target after cuts, the beam taking the change."""
+    count = posterior.log_hz.size
+    change = beam_log_hz(posterior.bar.with_cuts(*cuts), count) - beam_log_hz(posterior.bar, count)
+    return goal.cents(posterior.log_hz + change)
+
+
+def _scaled(
+    bar: Bar, design: Sequence[Shape], share: float, *, exact: bool = False
+) -> tuple[Shape, ...]:
+    """Cuts that bring a bar to a share of the design's depth.
+
+    Into an uncut blank they are the design's own shapes; on a bar already begun, a table of
+    depths from the blank's surface, which takes off only what still stands above it.
+    """
+    told = 0.0 if exact else STEP
+    if not bar.undercut:
+        out = [deeper(cut, _told(share * depth_of(cut), told) - depth_of(cut)) for cut in design]
+        return tuple(cut for cut in out if depth_of(cut) > 2e-6)
+    length, stock = bar.blank.length, bar.blank.thickness
+    goal = Bar(blank=bar.blank, undercut=tuple(design)).profile
+    x = np.linspace(0.0, length, _PLACES)
+    inside = np.clip(x, 1e-6, length - 1e-6)
+    depth = share * goal.depth(inside).real
+    if np.all(depth <= stock - bar.profile.thickness(inside).real + 1e-6):
+        return ()
+    table = Table(x=tuple(x.tolist()), depth=tuple(np.maximum(depth, 0.0).tolist()))
+    return (replace(table, measured_from="blank"),)
+
+
+def _told(depth: float, step: float) -> float:
+    return depth if step == 0.0 else float(np.floor(depth / step)) * step
