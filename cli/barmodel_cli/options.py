@@ -30,6 +30,8 @@ def read_length_mm(text: str | float) -> float:
     try:
         return round(parse_length(text) / MM, 9)
     except InputError as error:
+        if text.strip().startswith(("-", "−")) and len(text.strip()) > 1:
+            raise BadValue(f"{text} is given, but a length must be above zero") from None
         raise BadValue(str(error)) from None
 
 

@@ -47,7 +47,7 @@ def test_start_does_not_overwrite_unless_forced(bench: Any) -> None:
         (["--note", "Q3"], "did you mean"),
         (["--wood", "paduak"], "did you mean padauk"),
         (["--length", "nan"], "not understood"),
-        (["--length", "-400"], "not understood"),
+        (["--length", "-400"], "above zero"),
         (["--length", "400,5"], "400.5"),
         (["--length", "0"], "above zero"),
         (["--length", "30"], "length"),

@@ -150,3 +150,20 @@ def test_finished_is_said_when_every_mode_is_within_tolerance(bench) -> None:
 
 def test_a_missing_recording_is_told_once(bench) -> None:
     assert bench("hear", "nothing.wav").err.count("nothing.wav") == 1
+
+
+def test_fit_says_what_it_saved_and_whether_the_plank_is_even(bench) -> None:
+    bench.start()
+    even = bench("fit", "G3", "--hz", "566.8,1484,2718")
+    assert "next: barmodel fit G3.bar.json --hz 566.8,1484,2718 --save" in even.err
+    assert "E along the grain" in even.out
+    uneven = bench("fit", "G3", "--hz", "566.8,1520,2718", "--save")
+    assert "saved: this is now the wood in G3.bar.json" in uneven.out
+    assert "next: barmodel design G3.bar.json --save" in uneven.err
+    assert "check the readings" in uneven.out
+    assert "cannot be told" in bench("fit", "G3", "--hz", "566.8,1484").out
+
+
+def test_a_length_below_zero_is_told_as_such(bench) -> None:
+    bench.start()
+    assert "must be above zero" in bench("cut", "G3", "--at", "200", "--depth", "-1").err

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.exits import say
 from barmodel_cli.options import BarFile, Json, read_frequencies
 from barmodel_cli.show import print_json, print_table, progress
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from barmodel.files import BarDocument
     from barmodel.fit import Taps, WoodFit
 
@@ -61,19 +66,15 @@ def run(
     if as_json:
         print_json("fit", _content(found))
     else:
-        _show(found, saved=save)
+        _show(found, bar_file, _as_options(hz, torsional), saved=save)
 
 
 def _taps_in_file(document: BarDocument) -> Taps:
     from barmodel.errors import InputError
-    from barmodel.files import Reading
     from barmodel.fit import Taps
+    from barmodel_cli.design_cautions import taps_of_blank
 
-    readings = []
-    for entry in document.valid_log:
-        if not isinstance(entry, Reading):
-            break
-        readings.append(entry)
+    readings = taps_of_blank(document)
     if not readings:
         raise InputError(
             "the file holds no reading from before the first cut; strike the bar and give its "
@@ -85,7 +86,7 @@ def _taps_in_file(document: BarDocument) -> Taps:
     )
 
 
-def _medians(rows: list[tuple[float | None, ...]]) -> tuple[float | None, ...]:
+def _medians(rows: Sequence[tuple[float | None, ...]]) -> tuple[float | None, ...]:
     from statistics import median
 
     count = max((len(row) for row in rows), default=0)
@@ -123,15 +124,31 @@ def _content(found: WoodFit) -> dict[str, Any]:
     }
 
 
-def _show(found: WoodFit, *, saved: bool) -> None:
-    import math
-    import sys
+WORDS = {
+    "e_long": "E along the grain",
+    "g_long_thick": "G in bending (long–thick)",
+    "g_long_width": "G in torsion (long–width)",
+}
+"""Fitted constants as a maker knows them."""
+EVEN_CENTS, UNEVEN_CENTS = 5.0, 15.0
+"""Below the first a plank counts as even, above the second as uneven (own judgement). [cent]"""
 
+
+def _as_options(*readings: tuple[float | None, ...] | None) -> str:
+    """Readings given by hand, as they were given."""
+    words = ""
+    for name, row in zip(("--hz", "--torsional"), readings, strict=True):
+        if row is not None:
+            words += f" {name} {','.join('-' if hz is None else f'{hz:g}' for hz in row)}"
+    return words
+
+
+def _show(found: WoodFit, path: Path, readings: str, *, saved: bool) -> None:
     from barmodel.units import GPA
 
     rows = [
         (
-            name,
+            WORDS.get(name, name),
             f"{getattr(found.wood, name) / GPA:.3f}",
             f"{100 * error:.1f}",
             "species and readings" if name in found.prior else "readings",
@@ -149,8 +166,27 @@ def _show(found: WoodFit, *, saved: bool) -> None:
             )
         ],
     )
-    if math.isfinite(found.unevenness_cents):
-        print(f"\nbeyond reading errors the plank is uneven by {found.unevenness_cents:.1f} cents")
+    print(f"\n{_evenness(found.unevenness_cents)}")
     print(f"model: {found.model}")
-    step = "barmodel design BARFILE" if saved else "the same with --save"
-    print(f"next: {step}", file=sys.stderr)
+    if saved:
+        print(f"saved: this is now the wood in {path}")
+        say(f"next: barmodel design {path} --save")
+    else:
+        say(f"not saved; next: barmodel fit {path}{readings} --save")
+
+
+def _evenness(cents: float) -> str:
+    """Say whether what no even plank explains matters; thresholds by own judgement."""
+    if not math.isfinite(cents):
+        return (
+            "how even the plank is cannot be told: there are no more readings than constants; "
+            "add mode 3 or a torsional mode"
+        )
+    text = f"beyond reading errors the plank is uneven by {cents:.1f} cents: "
+    if cents < EVEN_CENTS:
+        text += "even enough not to matter"
+    elif cents < UNEVEN_CENTS:
+        text += "usable; expect the first rough cut to be off by about as much, and stop sharp"
+    else:
+        text += "check the readings (a mode taken for another?); else an uneven plank: stop early"
+    return f"{text} (own judgement: {EVEN_CENTS:g} and {UNEVEN_CENTS:g} cents are the steps)"
