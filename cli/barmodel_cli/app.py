@@ -120,8 +120,8 @@ def build_app(verb: str | None) -> typer.Typer:
 
 
 def module_name(command: str) -> str:
-    """Name of a command's module; `try` is a word of Python and gets a tail."""
-    return f"{command}_" if keyword.iskeyword(command) else command
+    """Name of a command's module; `try` and `next` are words of Python and get a tail."""
+    return f"{command}_" if keyword.iskeyword(command) or command == "next" else command
 
 
 def is_written(command: str) -> bool:

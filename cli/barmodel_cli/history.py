@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from barmodel_cli.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
-    from barmodel.bench import Event, History, Standing
+    from barmodel.bench import Belief, Event, History, Standing
     from barmodel.files import BarDocument
     from barmodel.pitch import Target
     from barmodel.undercut.piece import Array
@@ -78,3 +78,18 @@ def _ago(cuts: int) -> str:
     if cuts == 0:
         return "on this bar"
     return "one cut ago" if cuts == 1 else f"{cuts} cuts ago"
+
+
+def belief_of(document: BarDocument) -> Belief:
+    """What is believed of a bar beforehand: how its species answers to heat."""
+    from barmodel.bench import Belief
+    from barmodel.errors import InputError
+    from barmodel.wood import species
+
+    if document.wood.species is None:
+        return Belief()
+    try:
+        response = species(document.wood.species).weather()
+    except InputError:  # a species of the maker's own
+        return Belief()
+    return Belief.of(response)

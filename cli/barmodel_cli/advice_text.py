@@ -1,0 +1,174 @@
+"""The advice of `next`, for people and for programs."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from barmodel_cli.show import cents_text, hz_text, plain, print_table
+
+if TYPE_CHECKING:
+    from barmodel.bench import Advice
+    from barmodel.files import BarDocument, CutEntry
+
+HEADS = {
+    "finished": "finished: leave it be",
+    "cut": "cut",
+    "measure": "listen again first",
+    "rescue": "can still be saved: raise it at the ends",
+    "lost": "cannot become this note",
+}
+
+
+def entries_of_advice(found: Advice) -> list[CutEntry]:
+    """The cut as entries of a bar file."""
+    from barmodel.cutmap import EndTrim
+    from barmodel.files import EndsCut, GrooveCut, entry_of
+    from barmodel.units import MM
+
+    out: list[CutEntry] = []
+    for cut in found.cuts:
+        if isinstance(cut, EndTrim):
+            out.append(EndsCut(length_mm=round(cut.left / MM, 3)))
+            continue
+        entry = entry_of(cut)
+        if isinstance(entry, GrooveCut) and entry.section == "round":
+            entry = entry.model_copy(update={"width_mm": None})
+        out.append(entry)
+    return out
+
+
+def content_of(found: Advice) -> dict[str, Any]:
+    """The advice for programs."""
+    from barmodel.bench.model import WOOD
+    from barmodel.units import MM
+
+    goal, count = found.goal, found.goal.count
+    expected = found.expected
+    low, high = (None, None) if expected is None else expected.band()
+    bar = found.posterior.bar
+    return {
+        "state": found.state,
+        "reason": found.reason,
+        "cut": [entry.model_dump(mode="json") for entry in entries_of_advice(found)],
+        "cutter": found.tools,
+        "target_hz": goal.target.hz,
+        "tolerance_cents": [[float(a), float(b)] for a, b in goal.tolerances[:count]],
+        "risk": goal.risk,
+        "now_hz": found.present.hz[:count],
+        "now_cents": goal.cents(found.present.log_hz),
+        "now_standard_error_cents": found.present.error_cents[:count],
+        "expected_hz": None if expected is None else expected.hz[:count],
+        "expected_cents": None if expected is None else goal.cents(expected.log_hz),
+        "low_hz": None if low is None else low[:count],
+        "high_hz": None if high is None else high[:count],
+        "band": 0.90,
+        "chance_finished": found.chance,
+        "rounds_left": found.rounds,
+        "minimum_thickness_mm": found.least_thickness / MM,
+        "rescues": [
+            {
+                "end_mm": one.end_mm,
+                "how": type(one.first).__name__,
+                "then_at_mm": [at for at, _ in one.then],
+                "then_depth_mm": [depth for _, depth in one.then],
+            }
+            for one in found.rescues
+            if one.works
+        ],
+        "could_become": [
+            {"note": one.target.note, "ratios": list(one.target.ratios)} for one in found.renames
+        ],
+        "offset_cents": found.posterior.offset_cents[:count],
+        "wood": {name: getattr(bar.blank.wood, name) / 1e9 for name in WOOD},
+        "alarms": [{"kind": alarm.kind, "text": alarm.text} for alarm in found.alarms],
+        "warnings": found.warnings,
+    }
+
+
+def write_cut(path: Path, found: Advice) -> None:
+    """Write the cut as a list of entries, whole or not at all."""
+    from barmodel.files import write_atomically
+
+    entries = [entry.model_dump(mode="json") for entry in entries_of_advice(found)]
+    write_atomically(path, json.dumps(plain(entries), indent=2) + "\n")
+
+
+def show_advice(document: BarDocument, bar_file: Path, found: Advice) -> None:
+    """Print the advice."""
+    from barmodel.bench.words import cut_words
+    from barmodel.units import MM
+
+    print(f"{document.name}, target {document.target.note}: {HEADS[found.state]}")
+    length = found.posterior.bar.blank.length
+    for cut, tool in zip(found.cuts, found.tools, strict=True):
+        print(f"  {cut_words(cut, length, tool or None)}")
+    print(f"why: {found.reason}")
+    print()
+    print_table(*_table(found))
+    if found.expected is None:
+        return
+    print(f"\nthinnest then: {found.least_thickness / MM:.2f} mm")
+    if found.state == "cut":
+        rounds = "this is likely the last round"
+        if found.rounds > 1:
+            rounds = f"about {found.rounds} rounds left, this one included"
+        print(f"{rounds}; chance to be finished by it {100 * found.chance:.0f} %")
+    for other in found.rescues[1:]:
+        print(f"or instead: {cut_words(other.first, length)}")
+    print(f"then: {_command(bar_file, found)}")
+
+
+def _table(found: Advice) -> tuple[tuple[str, ...], list[tuple[object, ...]]]:
+    goal, expected = found.goal, found.expected
+    cents = goal.cents(found.present.log_hz)
+    rows: list[tuple[object, ...]] = []
+    for mode in range(goal.count):
+        sharp, flat = goal.tolerances[mode]
+        row: list[object] = [
+            f"bending {mode + 1}",
+            hz_text(float(found.present.hz[mode])),
+            cents_text(float(cents[mode])),
+            f"{found.present.error_cents[mode]:.1f}",
+            f"+{sharp:g} −{flat:g}",
+        ]
+        if expected is not None:
+            low, high = expected.band()
+            row += [
+                hz_text(float(expected.hz[mode])),
+                cents_text(float(goal.cents(expected.log_hz)[mode])),
+                f"{cents_text(float(goal.cents(_log(low))[mode]))} to "
+                f"{cents_text(float(goal.cents(_log(high))[mode]))}",
+            ]
+        rows.append(tuple(row))
+    columns: tuple[str, ...] = ("mode", "now Hz", "cents", "±", "allowed")
+    if expected is not None:
+        columns += ("then Hz", "cents", "90 % between")
+    return columns, rows
+
+
+def _log(hz: Any) -> Any:
+    import numpy as np
+
+    return np.log(hz)
+
+
+def _command(bar_file: Path, found: Advice) -> str:
+    """The command that records the cut once it is made."""
+    from barmodel.cutmap import EndTrim
+    from barmodel.units import MM
+
+    first = found.cuts[0]
+    if len(found.cuts) == 1 and isinstance(first, EndTrim):
+        return f"barmodel cut {bar_file.name} --ends {first.left / MM:g}, and strike it again"
+    if len(found.cuts) == 1 and found.tools[0]:
+        start, end = (edge / MM for edge in first.extent)  # type: ignore[union-attr]
+        return (
+            f"barmodel cut {bar_file.name} --at {(start + end) / 2:g} --width {end - start:g} "
+            f"--depth {first.depth / MM:.2f} --cutter {found.tools[0]}, and strike it again"  # type: ignore[union-attr]
+        )
+    return (
+        f"barmodel next {bar_file.name} --save CUT.json, cut it, barmodel cut {bar_file.name} "
+        "--entries CUT.json, and strike it again"
+    )

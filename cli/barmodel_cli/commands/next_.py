@@ -1,0 +1,136 @@
+"""`barmodel next`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from barmodel_cli import cutting
+from barmodel_cli.options import BadValue, BarFile, Json, number_option
+from barmodel_cli.show import caution, print_json, progress
+
+if TYPE_CHECKING:
+    from barmodel.bench import Advice, Goal
+    from barmodel.files import BarDocument
+    from barmodel.undercut.cutters import Cutter
+
+HIGHEST_RISK = 0.5
+
+
+def run(
+    bar_file: BarFile,
+    risk: Annotated[
+        float | None,
+        number_option(
+            "--risk", help="Chance of a mode ending flat that a cut may run (0.05).", positive=True
+        ),
+    ] = None,
+    cutter: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--cutter",
+            metavar="NAME",
+            help="A cutter at hand, as scraper20 or drum40; repeat for each. Without it those of "
+            "cutters.toml, or file10, scraper20, scraper40 and drum40.",
+            show_default=False,
+        ),
+    ] = None,
+    cutters: cutting.CuttersPath = None,
+    tolerance: Annotated[
+        str | None,
+        typer.Option(
+            metavar="SHARP:FLAT,…",
+            help="Cents each tuned mode may end sharp and flat (3:1,6:3,15:10).",
+            show_default=False,
+        ),
+    ] = None,
+    keep: cutting.Keep = None,
+    save: Annotated[
+        Path | None,
+        typer.Option(
+            "--save",
+            metavar="FILE",
+            help="Write the cut to a file, to be recorded once made: cut BARFILE --entries FILE.",
+        ),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """The next cut: where, how wide, how deep, what it does, and whether the bar can be finished.
+
+    It starts from all that was heard and cut so far. Nothing is recorded; make the cut, record
+    it with `cut`, strike the bar again.
+
+    Example: barmodel next G3 --cutter scraper20 --cutter drum40
+    """
+    from barmodel.bench import advise
+    from barmodel.files import read_bar_file, shapes_of
+    from barmodel_cli.advice_text import content_of, show_advice, write_cut
+    from barmodel_cli.history import belief_of, history_of
+
+    document = read_bar_file(bar_file)
+    goal = _goal(document, risk, tolerance)
+    tools = _tools(bar_file, cutter, cutters)
+    with progress("weighing cuts"):
+        found = advise(
+            history_of(document),
+            goal,
+            cutters=tools,
+            design=shapes_of(document.design) if document.design else None,
+            belief=belief_of(document),
+            keep=cutting.least_kept(keep),
+        )
+    if save is not None:
+        _save(save, found, write_cut)
+    for warning in found.warnings:
+        caution(warning)
+    if as_json:
+        print_json("next", content_of(found))
+    else:
+        show_advice(document, bar_file, found)
+
+
+def _goal(document: BarDocument, risk: float | None, tolerance: str | None) -> Goal:
+    from barmodel.bench import RISK, TOLERANCES, Goal
+    from barmodel.files import target_of
+
+    if risk is not None and risk >= HIGHEST_RISK:
+        raise BadValue(f"--risk {risk:g}: give a share below {HIGHEST_RISK:g}, as 0.05")
+    return Goal(
+        target=target_of(document.target),
+        tolerances=TOLERANCES if tolerance is None else _tolerances(tolerance),
+        risk=RISK if risk is None else risk,
+    )
+
+
+def _tolerances(text: str) -> tuple[tuple[float, float], ...]:
+    """Read `3:1,6:3` as cents sharp and flat of each mode."""
+    out = []
+    for part in text.replace("+", "").replace("-", "").split(","):
+        words = part.replace("/", ":").split(":")
+        try:
+            numbers = [abs(float(word)) for word in words]
+        except ValueError:
+            numbers = []
+        if len(numbers) not in (1, 2):
+            raise BadValue(
+                f"--tolerance {text!r}: write cents sharp and flat of each mode, as 3:1,6:3,15:10"
+            )
+        out.append((numbers[0], numbers[-1]))
+    return tuple(out)
+
+
+def _tools(bar_file: Path, names: list[str] | None, cutters: Path | None) -> tuple[Cutter, ...]:
+    from barmodel.undercut.cutters import find_cutter
+
+    own = cutting.own_cutters(bar_file, cutters)
+    if names:
+        return tuple(find_cutter(name, own) for name in names)
+    return tuple(own.values())
+
+
+def _save(path: Path, found: Advice, write: Any) -> None:
+    if not found.cuts:
+        raise BadValue(f"--save: there is no cut to write; {found.reason}")
+    write(path, found)
