@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from barmodel import solid
 from barmodel.bar import Bar
@@ -166,6 +165,8 @@ def _to_one(shape: Array) -> Array:
 
 def from_beam(modes: BeamModes) -> ModeSet:
     """Present the beam's answer in the common form."""
+    from scipy.interpolate import CubicSpline  # slow to load, and the solid does without
+
     shapes = [_to_one(shape) for shape in modes.deflection]
     fine = np.linspace(0.0, float(modes.x[-1]), SAMPLES)
     none = np.empty(0)

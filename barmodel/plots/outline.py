@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import itertools
+from typing import TYPE_CHECKING
 
 import numpy as np
-from matplotlib.axes import Axes
 
 from barmodel.bar import Bar
 from barmodel.plots.style import GREY, INK, REMOVED, SMALL, WOOD
 from barmodel.undercut.piece import Array
 from barmodel.undercut.profile import SAME_PLACE, Profile
 from barmodel.units import MM
+
+if TYPE_CHECKING:  # sheets use the numbers below and shall not wait for matplotlib
+    from matplotlib.axes import Axes
 
 
 def underside(profile: Profile, *, step: float = 0.5 * MM) -> tuple[Array, Array]:

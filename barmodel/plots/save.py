@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 import tempfile
 from pathlib import Path
-
-from matplotlib.figure import Figure
+from typing import TYPE_CHECKING
 
 from barmodel.errors import FileError
 from barmodel.plots.style import look
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 KINDS = ("png", "svg", "pdf")
 """Kinds of file a picture can be saved as."""

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import matplotlib as mpl
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
+if TYPE_CHECKING:  # loaded when something is drawn
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 INK = "#1a1a1a"
 """Outlines and text."""
@@ -81,12 +81,16 @@ def mark(number: int) -> Mark:
 @contextmanager
 def look() -> Iterator[None]:
     """Draw inside this context: settings hold here and nowhere else."""
+    import matplotlib as mpl
+
     with mpl.rc_context(_SETTINGS):  # type: ignore[arg-type]  # stubs list every key
         yield
 
 
 def canvas(width: float, height: float) -> Figure:
     """Return an empty white figure of the given size. [in], [in]"""
+    from matplotlib.figure import Figure
+
     return Figure(figsize=(width, height), facecolor="white")
 
 

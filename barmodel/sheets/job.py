@@ -21,6 +21,30 @@ KINDS = ("design", "blank", "remaining")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LastReading:
+    """What was heard last.
+
+    Attributes
+    ----------
+    date : str
+    hz : tuple of float or None
+        Bending modes; None for one not heard. [Hz]
+    cents : tuple of float or None
+        Above their targets. [cents]
+    in_tune : bool
+        Whether every tuned mode was heard within its tolerance.
+    fresh : bool
+        Whether nothing has been cut since.
+    """
+
+    date: str
+    hz: tuple[float | None, ...]
+    cents: tuple[float | None, ...] = ()
+    in_tune: bool = False
+    fresh: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """One bar, and what its papers shall show.
 
@@ -44,6 +68,9 @@ class Job:
         Distance between stations. [m]
     cutter : float
         Diameter of the router bit the stops are for. [m]
+    designed : bool
+        Whether `aim` is a design; otherwise there is nothing to cut.
+    reading : LastReading, optional
     notes : tuple of str
         Remarks and cautions of the caller, printed with the tables.
     """
@@ -60,6 +87,8 @@ class Job:
     holes: tuple[CordHole, ...] = ()
     every: float = 10 * MM
     cutter: float = 12 * MM
+    designed: bool = True
+    reading: LastReading | None = None
     notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
@@ -94,6 +123,11 @@ class Job:
         """Where the undercut begins and ends. [m]"""
         return cut_span(self.aim.profile)
 
+    @property
+    def in_tune(self) -> bool:
+        """Whether the bar was heard in tune and has not been touched since."""
+        return self.reading is not None and self.reading.in_tune and self.reading.fresh
+
     def depths(self) -> Array:
         """Depth to cut at each station, from the surface that is there now. [m]"""
         x = np.array([place.x for place in self.places])
@@ -107,5 +141,5 @@ class Job:
 
     @property
     def thinnest(self) -> tuple[float, float]:
-        """Place of the least thickness, and that thickness. [m]"""
+        """Place of the least thickness when done, and that thickness. [m]"""
         return thinnest(self.aim.profile)

@@ -6,21 +6,21 @@ a word ends on a lower row: so nothing meets, however close the marks are.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from barmodel.sheets.job import Job
-from barmodel.sheets.paper import Page
-from barmodel.sheets.tiles import Tile
+from barmodel.sheets.paper import LINE, Dash, Page
+from barmodel.sheets.view import View
 from barmodel.units import MM
 
 ROW = 5.0
 """Height of a row of labels. [mm of paper]"""
 LABEL = 8.5
 """Size of labels. [pt]"""
-NODE_DASH = (0, (7, 3))
-CENTRE_DASH = (0, (9, 2, 2, 2))
-NOW_DASH = (0, (2, 2))
+NODE_DASH: Dash = (0, (7, 3))
+CENTRE_DASH: Dash = (0, (9, 2, 2, 2))
+NOW_DASH: Dash = (0, (2, 2))
 CLEAR = 1.5
 """Space kept after a word. [mm of paper]"""
 
@@ -33,7 +33,7 @@ class Label:
     ----------
     x, width : float
         Place, and room the word takes to the right of it. [mm of the bar]
-    dash : Any
+    dash : Dash or None
         Line style of the line through the bar; None for a label without one.
     row : int
         Row it stands on, 0 the uppermost.
@@ -41,7 +41,7 @@ class Label:
 
     x: float
     words: str
-    dash: Any = "-"
+    dash: Dash | None = "-"
     bold: bool = False
     width: float = 0.0
     row: int = 0
@@ -49,29 +49,37 @@ class Label:
 
 def side_marks(job: Job) -> list[Label]:
     """Everything marked on the side of the bar."""
-    holes = [hole.ends(job.aim.blank.width)[0] / MM for hole in job.holes]
+    holes = [hole.ends(job.aim.blank.width)[0] for hole in job.holes]
     return [
-        *(Label(x / MM, f"node {x / MM:.1f}", NODE_DASH, bold=True) for x in job.nodes),
-        *(Label(x / MM, f"node now {x / MM:.1f}", NOW_DASH) for x in job.nodes_now),
-        *(Label(x / MM, f"cut {x / MM:.1f}") for x in job.span or ()),
-        *(Label(x, f"hole {x:.1f}", None) for x in holes),
+        *(_label(job, x, "node", NODE_DASH, bold=True) for x in job.nodes),
+        *(_label(job, x, "node now", NOW_DASH) for x in job.nodes_now),
+        *(_label(job, x, "undercut") for x in job.span or ()),
+        *(_label(job, x, "hole", None) for x in holes),
         _centre(job),
     ]
 
 
 def top_marks(job: Job) -> list[Label]:
     """Everything marked on the top of the bar."""
-    rear = [hole.ends(job.aim.blank.width)[1] / MM for hole in job.holes]
+    rear = [hole.ends(job.aim.blank.width)[1] for hole in job.holes]
     return [
-        *(Label(x / MM, f"node {x / MM:.1f}", NODE_DASH, bold=True) for x in job.nodes),
-        *(Label(x, f"hole {x:.1f}", None) for x in rear),
+        *(_label(job, x, "node", NODE_DASH, bold=True) for x in job.nodes),
+        *(_label(job, x, "hole", None) for x in rear),
         _centre(job),
     ]
 
 
+def counted(job: Job, x: float) -> str:
+    """Distance of a place from the nearer end, as printed on the full-scale sheets. [mm]"""
+    return f"{min(x, job.length - x) / MM:.1f}"
+
+
+def _label(job: Job, x: float, word: str, dash: Dash | None = "-", *, bold: bool = False) -> Label:
+    return Label(x / MM, f"{word} {counted(job, x)}", dash, bold)
+
+
 def _centre(job: Job) -> Label:
-    middle = job.length / MM / 2
-    return Label(middle, f"centre {middle:.1f}", CENTRE_DASH, bold=True)
+    return _label(job, job.length / 2, "centre", CENTRE_DASH, bold=True)
 
 
 def set_on_rows(labels: list[Label], page: Page, scale: float) -> list[Label]:
@@ -84,8 +92,27 @@ def set_on_rows(labels: list[Label], page: Page, scale: float) -> list[Label]:
     return placed
 
 
-def owns(tile: Tile, x: float) -> bool:
-    """Whether a place lies between the joins of this sheet: words are written once only."""
-    low = tile.joins[0] if tile.number > 1 else tile.start
-    high = tile.joins[-1] if tile.number < tile.count else tile.end
-    return low <= x < high
+def rows_needed(labels: Sequence[Label]) -> int:
+    """How many rows the labels take."""
+    return 1 + max(label.row for label in labels)
+
+
+def draw_mark(page: Page, view: View, label: Label, top: float, bottom: float) -> None:
+    """Write a label beside the upper end of its line, and draw the line down through the bar.
+
+    Parameters
+    ----------
+    page : Page
+    view : View
+    label : Label
+    top, bottom : float
+        Upper end of the first row of labels, and where the line ends. [mm of paper]
+    """
+    if not view.tile.holds(label.x):
+        return
+    x, y = float(view.x(label.x)), top - (label.row + 0.5) * ROW
+    if label.dash is not None:
+        page.line([x, x], [y - ROW / 2 + 0.3, bottom], pen=LINE, dash=label.dash)
+    if view.tile.shows(label.x, label.x + label.width):
+        page.line([x, x], [y - ROW / 2 + 0.3, y + ROW / 2 - 0.6], pen=LINE)
+        page.text(x + 1.0, y, label.words, size=LABEL, bold=label.bold)

@@ -1,41 +1,33 @@
 """A sheet of paper as a drawing surface measured in millimetres.
 
-Nothing here knows of bars. A `Page` is a matplotlib figure whose only axes cover the sheet, so
-that one unit is one millimetre of paper.
+Nothing here knows of bars. A `Page` gathers lines, shapes and words; `writer` makes a PDF of them.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import cache
-from typing import Any
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
-from matplotlib.font_manager import FontProperties, findfont, get_font
-from matplotlib.ft2font import LoadFlags
-from matplotlib.patches import Ellipse, PathPatch, Polygon
-from matplotlib.path import Path as MplPath
-from matplotlib.text import Text
 from numpy.typing import ArrayLike
 
 from barmodel.errors import InputError
-from barmodel.plots.style import FONT, INK
+from barmodel.sheets.letters import ASCENT, CAPITAL, DESCENT, width_in_ems
+from barmodel.undercut.piece import Array
 
 MARGIN = 10.0
 """What home printers leave white, with some to spare (common practice, no source). [mm]"""
 PAPERS = {"a4": (210.0, 297.0), "a3": (297.0, 420.0), "letter": (215.9, 279.4)}
 """Width and height upright: ISO 216:2007 for A4 and A3, ANSI/ASME Y14.1 for letter. [mm]"""
 MM_PER_INCH = 25.4
-DOTS = 144
-"""Fineness at which a page is checked on screen; the PDF itself has no dots. [1/in]"""
 POINT = MM_PER_INCH / 72
 """One typographic point. [mm]"""
 
 THIN, LINE, BOLD = 0.5, 0.9, 1.6
 """Line widths. [pt]"""
+
+Dash: TypeAlias = "Literal['-'] | tuple[int, tuple[float, ...]]"
+"""A full line, or its offset and lengths of marks and gaps in widths of the pen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +72,57 @@ class Paper:
         return 1.0 / self.printer_scale
 
 
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Words on a sheet, tied to a place by one edge or the middle of their box.
+
+    Attributes
+    ----------
+    x, y : float
+        The place. [mm]
+    size : float
+        [pt]
+    align : {"left", "center"}
+        What of the box lies at `x`.
+    anchor : {"center", "top"}
+        What of the box lies at `y`.
+    turned : bool
+        Whether they run upward.
+    """
+
+    x: float
+    y: float
+    text: str
+    size: float
+    bold: bool = False
+    align: Literal["left", "center"] = "left"
+    anchor: Literal["center", "top"] = "center"
+    turned: bool = False
+
+    @property
+    def start(self) -> tuple[float, float]:
+        """Where the first letter begins on its line. [mm]"""
+        long, middle = self._long, CAPITAL / 2 * self.size * POINT
+        if self.turned:
+            down = {"center": long / 2, "top": long}[self.anchor]
+            return self.x + middle, self.y - down
+        drop = {"center": middle, "top": ASCENT * self.size * POINT}[self.anchor]
+        return self.x - (long / 2 if self.align == "center" else 0.0), self.y - drop
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right and top of what the words may cover. [mm]"""
+        x, y = self.start
+        over, under = ASCENT * self.size * POINT, DESCENT * self.size * POINT
+        if self.turned:
+            return x - over, y, x + under, y + self._long
+        return x, y - under, x + self._long, y + over
+
+    @property
+    def _long(self) -> float:
+        return width_in_ems(self.text, self.bold) * self.size * POINT
+
+
 @dataclass(slots=True)
 class Page:
     """One sheet being drawn, origin at its lower left corner. [mm]"""
@@ -87,28 +130,18 @@ class Page:
     width: float
     height: float
     view: str
-    figure: Figure = field(init=False)
-    axes: Axes = field(init=False)
-    texts: list[Text] = field(init=False, default_factory=list)
-    _renderer: Any = field(init=False)
-    strokes: dict[tuple[float, Any], list[Any]] = field(init=False, default_factory=dict)
-
-    def __post_init__(self) -> None:
-        size = (self.width / MM_PER_INCH, self.height / MM_PER_INCH)
-        self.figure = Figure(figsize=size, facecolor="white", dpi=DOTS)
-        self.axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
-        self.axes.set_xlim(0.0, self.width)
-        self.axes.set_ylim(0.0, self.height)
-        self.axes.set_axis_off()
-        self._renderer = FigureCanvasAgg(self.figure).get_renderer()  # type: ignore[no-untyped-call]
+    texts: list[Words] = field(default_factory=list)
+    fills: list[tuple[Array, float]] = field(default_factory=list)
+    circles: list[tuple[float, float, float]] = field(default_factory=list)
+    strokes: dict[tuple[float, Dash], list[Array]] = field(default_factory=dict)
 
     @property
     def inner(self) -> tuple[float, float, float, float]:
         """Left, bottom, right and top of what may be printed on. [mm]"""
         return MARGIN, MARGIN, self.width - MARGIN, self.height - MARGIN
 
-    def line(self, x: ArrayLike, y: ArrayLike, *, pen: float = LINE, dash: Any = "-") -> None:
-        """Draw straight lines through points; widths in points."""
+    def line(self, x: ArrayLike, y: ArrayLike, *, pen: float = LINE, dash: Dash = "-") -> None:
+        """Draw straight lines through points; the width of the pen in points."""
         points = np.column_stack([np.asarray(x, dtype=float), np.asarray(y, dtype=float)])
         self.strokes.setdefault((pen, dash), []).append(points)
 
@@ -117,65 +150,32 @@ class Page:
         x = [left, left + width, left + width, left, left]
         self.line(x, [bottom, bottom, bottom + height, bottom + height, bottom], **kind)
 
-    def finish(self) -> None:
-        """Put the lines on the sheet, all of one pen at once; nothing is drawn after it."""
-        for (pen, dash), lines in self.strokes.items():
-            path = MplPath.make_compound_path(*(MplPath(points) for points in lines))
-            path.should_simplify = False  # a template must keep every point
-            self.axes.add_patch(
-                PathPatch(path, fill=False, edgecolor=INK, linewidth=pen, linestyle=dash,
-                          capstyle="butt", joinstyle="miter", snap=False)
-            )  # fmt: skip
-        self.strokes.clear()
-
-    def fill(self, x: ArrayLike, y: ArrayLike, shade: str) -> None:
-        """Fill a polygon without an outline."""
-        corners = np.column_stack([np.asarray(x), np.asarray(y)])
-        self.axes.add_patch(Polygon(corners, facecolor=shade, edgecolor="none", zorder=0))
+    def fill(self, x: ArrayLike, y: ArrayLike, shade: float) -> None:
+        """Fill a polygon without an outline; shade 0 is black, 1 is white."""
+        self.fills.append((np.column_stack([np.asarray(x), np.asarray(y)]), shade))
 
     def circle(self, x: float, y: float, diameter: float) -> None:
         """Draw a circle with a cross that runs a little beyond it."""
-        self.axes.add_patch(
-            Ellipse((x, y), diameter, diameter, fill=False, edgecolor=INK, linewidth=LINE)
-        )
+        self.circles.append((x, y, diameter))
         reach = diameter / 2 + 2.0
         self.line([x - reach, x + reach], [y, y], pen=THIN)
         self.line([x, x], [y - reach, y + reach], pen=THIN)
 
     def text(
-        self, x: float, y: float, words: str, *, size: float = 9.0, bold: bool = False,
-        align: str = "left", anchor: str = "center", turn: float = 0.0, room: float | None = None,
-    ) -> Text:  # fmt: skip
+        self, x: float, y: float, text: str, *, size: float = 9.0, bold: bool = False,
+        align: Literal["left", "center"] = "left", anchor: Literal["center", "top"] = "center",
+        turned: bool = False, room: float | None = None,
+    ) -> Words:  # fmt: skip
         """Write words; with `room` [mm] they are made smaller, then shortened, until they fit."""
         if room is not None:
-            words, size = fitted(words, size, bold, room)
-        made = self.axes.text(
-            x,
-            y,
-            words,
-            fontsize=size,
-            fontweight="bold" if bold else "normal",
-            ha=align,
-            va=anchor,
-            rotation=turn,
-            rotation_mode="default",
-            color=INK,
-            parse_math=False,
-        )
-        if hasattr(made, "set_fontfeatures"):  # ligatures would embed every font twice
-            made.set_fontfeatures(("-liga",))
-        self.texts.append(made)
-        return made
+            text, size = fitted(text, size, bold, room)
+        self.texts.append(Words(x, y, text, size, bold, align, anchor, turned))
+        return self.texts[-1]
 
     @staticmethod
     def width_of(words: str, *, size: float, bold: bool = False) -> float:
         """Width that words will have. [mm]"""
-        return sum(_advance(letter, bold) for letter in words) * size * POINT
-
-    def extent(self, text: Text) -> tuple[float, float, float, float]:
-        """Left, bottom, right and top of a written text. [mm]"""
-        box = text.get_window_extent(renderer=self._renderer)
-        return tuple(float(v) * MM_PER_INCH / DOTS for v in (box.x0, box.y0, box.x1, box.y1))  # type: ignore[return-value]
+        return width_in_ems(words, bold) * size * POINT
 
 
 def fitted(words: str, size: float, bold: bool, room: float) -> tuple[str, float]:
@@ -187,16 +187,6 @@ def fitted(words: str, size: float, bold: bool, room: float) -> tuple[str, float
     while len(words) > 1 and Page.width_of(words + end, size=size, bold=bold) > room + 1e-6:
         words, end = words[:-1], ".."
     return words + end, size
-
-
-@cache
-def _advance(letter: str, bold: bool) -> float:
-    """How far one letter moves the pen, in ems; kerning is left out, it only narrows."""
-    face = get_font(findfont(FontProperties(family=FONT, weight="bold" if bold else "normal")))
-    face.set_size(1000.0, 72.0)
-    return float(face.load_char(ord(letter), flags=LoadFlags.NO_HINTING).linearHoriAdvance) / (
-        65536.0 * 1000.0
-    )
 
 
 def rows_of(text: str, page: Page, *, size: float, room: float) -> list[str]:

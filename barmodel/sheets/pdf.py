@@ -6,14 +6,13 @@ import os
 import tempfile
 from pathlib import Path
 
-from matplotlib.backends.backend_pdf import PdfPages
-
 from barmodel.errors import FileError
-from barmodel.plots.style import look
+from barmodel.plots.style import signed
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import BOLD, LINE, Page, Paper
 from barmodel.sheets.tables import caution_page, table_pages, tuning_card
 from barmodel.sheets.template import template_pages
+from barmodel.sheets.writer import pdf_of
 from barmodel.units import MM
 
 BLOCK = 17.0
@@ -21,13 +20,12 @@ BLOCK = 17.0
 
 
 def draw_pages(job: Job, paper: Paper) -> list[Page]:
-    """Draw all sheets of a job, numbered, without writing them; see `Page.finish`."""
-    with look():
-        pages = template_pages(job, paper)
-        pages += table_pages(job, paper)
-        pages += [tuning_card(job, paper), caution_page(job, paper)]
-        for number, page in enumerate(pages, start=1):
-            _title_block(page, job, paper, f"{number} of {len(pages)}")
+    """Draw all sheets of a job, numbered, without writing them."""
+    pages = template_pages(job, paper)
+    pages += table_pages(job, paper)
+    pages += [tuning_card(job, paper), caution_page(job, paper)]
+    for number, page in enumerate(pages, start=1):
+        _title_block(page, job, paper, f"{number} of {len(pages)}")
     return pages
 
 
@@ -53,19 +51,9 @@ def write_pdf(job: Job, path: str | Path, paper: Paper | None = None) -> int:
     """
     path = Path(path)
     pages = draw_pages(job, paper or Paper())
-    with replaced_when_whole(path) as part, look(), _PdfFile(part, job) as pdf:
-        for page in pages:
-            page.finish()
-            pdf.savefig(page.figure)
+    with replaced_when_whole(path) as part:
+        part.write_bytes(pdf_of(pages, f"{job.name}: sheets for the bench"))
     return len(pages)
-
-
-class _PdfFile(PdfPages):
-    """A PDF without a date inside, so that the same bar gives the same file."""
-
-    def __init__(self, path: Path, job: Job) -> None:
-        about = {"Title": f"{job.name}: sheets for the bench", "CreationDate": None}
-        super().__init__(path, metadata=about)
 
 
 class replaced_when_whole:
@@ -120,9 +108,13 @@ def _title_block(page: Page, job: Job, paper: Paper, number: str) -> None:
     blank = job.aim.blank
     sizes = " × ".join(f"{v / MM:g}" for v in (blank.length, blank.width, blank.thickness))
     middle = last - first - 4.0
-    page.text(first + 2.0, top - 4.6, _aim(job), size=11.0, bold=True, room=middle)
-    page.text(first + 2.0, top - 12.4, f"{job.wood or 'wood not named'},  {sizes} mm",
+    heard = _heard(job)
+    rows = (4.6, 12.4) if heard is None else (3.6, 8.6)
+    page.text(first + 2.0, top - rows[0], _aim(job), size=11.0, bold=True, room=middle)
+    page.text(first + 2.0, top - rows[1], f"{job.wood or 'wood not named'},  {sizes} mm",
               size=10.0, room=middle)  # fmt: skip
+    if heard is not None:
+        page.text(first + 2.0, top - 13.6, heard, size=9.0, room=middle)
     page.text(last + 2.0, top - 3.6, f"sheet {number}", size=11.0, bold=True, room=46.0)
     page.text(last + 2.0, top - 8.6, page.view, size=8.5, room=46.0)
     made = f"made {job.date}" if job.date else "date:"
@@ -137,3 +129,16 @@ def _aim(job: Job) -> str:
     ratios = " : ".join(f"{ratio:g}" for ratio in job.target.ratios)
     hz = job.target.fundamental_hz
     return f"{job.target.note} = {hz:.2f} Hz  (A4 = {job.target.a4_hz:g}),  {ratios}"
+
+
+def _heard(job: Job) -> str | None:
+    """The last reading and how far it is from the target."""
+    reading = job.reading
+    if reading is None:
+        return None
+    hz = ", ".join("–" if f is None else f"{f:.1f}" for f in reading.hz)
+    cents = ", ".join("–" if c is None else signed(c) for c in reading.cents)
+    state = ": in tune" if reading.in_tune else ""
+    when = reading.date if reading.fresh else f"{reading.date}, before the last cut"
+    away = f" = {cents} cents{state}" if cents else ""
+    return f"heard {when}: {hz} Hz{away}"

@@ -24,7 +24,7 @@ def upright_ruler(page: Page, left: float, bottom: float, top: float, scale: flo
     _ruler(page, left + 1.0, bottom, length, scale, upright=True)
     page.box(left + 0.3, bottom + length * scale + 3.5, 9.0, 23.0, pen=LINE)
     page.text(left + 7.0, bottom + length * scale / 2, f"must be {length} mm", size=8.5,
-              turn=90, align="center")  # fmt: skip
+              turned=True, align="center")  # fmt: skip
     return length
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +13,9 @@ from barmodel.plots.outline import underside
 from barmodel.undercut.piece import Array
 from barmodel.undercut.profile import SAME_PLACE, Profile
 from barmodel.units import MM
+
+LEAST_PASS = 0.2 * MM
+"""Thinner passes are left to the drum or the scraper. [m]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,9 +150,11 @@ def router_passes(
     most = float(allowed.max(initial=0.0))
     levels = {round(stock - floor.thickness, 9) for floor in level_floors}
     levels |= {round(k * deepest, 9) for k in range(1, int(most / deepest + 1e-9) + 1)}
-    levels = {level for level in levels if level <= most + SAME_PLACE} | {round(most, 9)}
+    # the last pass goes as deep as the cutter fits, in tenths as a router is set
+    levels.add(math.floor(_deepest(x, allowed, cutter) / (0.1 * MM) + 1e-6) * 0.1 * MM)
+    levels = {level for level in levels if level <= most + SAME_PLACE}
     passes: list[Pass] = []
-    for depth in sorted(level for level in levels if level > 0.2 * MM):
+    for depth in _thinned(levels, level_floors, stock):
         for start, end in _stretches(x, allowed, depth - SAME_PLACE):
             if end - start >= cutter - SAME_PLACE:
                 exact = any(
@@ -160,6 +166,59 @@ def router_passes(
                 half = cutter / 2
                 passes.append(Pass(depth, start, end, start + half, end - half, exact))
     return tuple(passes)
+
+
+def _thinned(levels: set[float], exact: tuple[Floor, ...], stock: float) -> list[float]:
+    """Levels from shallow to deep without passes that take next to nothing; floors stay."""
+    floors_at = [stock - floor.thickness for floor in exact]
+    kept: list[float] = []
+    for level in sorted(levels):
+        floor = any(abs(at - level) < SAME_PLACE for at in floors_at)
+        spare = floor or all(abs(at - level) > LEAST_PASS for at in floors_at)
+        before = kept[-1] if kept else 0.0
+        if spare and level > LEAST_PASS and (floor or level - before > LEAST_PASS):
+            kept.append(level)
+    return kept
+
+
+def _deepest(x: Array, allowed: Array, cutter: float) -> float:
+    """Greatest depth at which the cutter fits between the ends of a run. [m]"""
+    low, high = 0.0, float(allowed.max(initial=0.0))
+    for _ in range(24):
+        level = (low + high) / 2
+        fits = any(end - start >= cutter for start, end in _stretches(x, allowed, level))
+        low, high = (level, high) if fits else (low, level)
+    return low
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """Wood that the passes leave over the underside, to be sanded or scraped off.
+
+    Attributes
+    ----------
+    middle : float
+        In the middle of the bar. [m]
+    most, at : float
+        Most of it, and where, from the left end. [m]
+    """
+
+    middle: float
+    most: float
+    at: float
+
+
+def left_by(profile: Profile, passes: Sequence[Pass]) -> Left:
+    """Wood left over the underside once all passes are cut."""
+    x, h = underside(profile)
+    cut = np.zeros_like(x)
+    for run in passes:
+        inside = (x >= run.start - SAME_PLACE) & (x <= run.end + SAME_PLACE)
+        cut[inside] = np.maximum(cut[inside], run.depth)
+    rest = profile.stock.real - h - cut
+    worst = int(np.argmax(rest))
+    middle = float(np.interp(profile.length / 2, x, rest))
+    return Left(max(middle, 0.0), max(float(rest[worst]), 0.0), float(x[worst]))
 
 
 def _stretches(x: Array, allowed: Array, level: float) -> list[tuple[float, float]]:

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barmodel.plots.outline import thinnest
 from barmodel.sheets.cautions import GENERAL, thin_bar
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import BOLD, LINE, THIN, Page, Paper, rows_of
-from barmodel.sheets.stations import Pass, router_passes, thickness_at
-from barmodel.sheets.template import TITLE, shown_depth
+from barmodel.sheets.side import shown_depth, tells_depths
+from barmodel.sheets.stations import Pass, left_by, router_passes, thickness_at
+from barmodel.sheets.template import TITLE
 from barmodel.units import MM
 
 ROW = 5.6
@@ -23,7 +25,7 @@ BETWEEN = 8.0
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows of words under a heading."""
+    """Rows of words under a heading; without rows only the heading and the note."""
 
     heading: str
     columns: tuple[str, ...]
@@ -40,7 +42,10 @@ class Table:
 def table_pages(job: Job, paper: Paper) -> list[Page]:
     """Set the tables in columns, as many sheets as they need."""
     flow = _Flow(paper)
-    for table in (depth_table(job), node_table(job), stop_table(job)):
+    tables = [node_table(job)]
+    if tells_depths(job):
+        tables = [depth_table(job), *tables, stop_table(job)]
+    for table in tables:
         flow.place(table)
     return flow.pages
 
@@ -79,9 +84,9 @@ def node_table(job: Job) -> Table:
     names = ("undercut begins", "undercut ends")
     for name, x in zip(names, job.span or (), strict=False):
         rows.append((name, f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}"))
-    place, least = job.thinnest
-    rows.append((f"least thickness {least / MM:.1f}", f"{place / MM:.1f}",
-                 f"{(job.length - place) / MM:.1f}"))  # fmt: skip
+    for name, (place, least) in _least(job):
+        rows.append((f"least thickness {name}: {least / MM:.1f}", f"{place / MM:.1f}",
+                     f"{(job.length - place) / MM:.1f}"))  # fmt: skip
     heights = sorted({round(h.height / MM, 2) for h in job.holes})
     under = "; ".join(f"{height:g} mm" for height in heights)
     return Table(
@@ -93,9 +98,26 @@ def node_table(job: Job) -> Table:
     )
 
 
+def _least(job: Job) -> list[tuple[str, tuple[float, float]]]:
+    """Least thickness and its place, now and when done, as far as they are known."""
+    found = [("when done", job.thinnest)] if tells_depths(job) else []
+    if job.now is not None:
+        found.append(("now", thinnest(job.now.profile)))
+    return found
+
+
 def stop_table(job: Job) -> Table:
-    """Router passes with the places of the stops."""
-    passes = [p for p in router_passes(job.aim.profile, cutter=job.cutter) if not _done(job, p)]
+    """Router passes with the places of the stops, and what they leave."""
+    every = router_passes(job.aim.profile, cutter=job.cutter)
+    passes = [run for run in every if not _done(job, run)]
+    heading = f"Router passes, flat cutter {job.cutter / MM:g} mm"
+    widths = (16.0, 17.0, 17.0, 20.0, 21.0, 19.0)
+    if not passes:
+        note = (
+            f"None: what is left is thinner than 0.2 mm over the width of a {job.cutter / MM:g} mm "
+            "cutter, or narrower. Finish it with drum, file or scraper."
+        )
+        return Table(heading, (), (), widths, note)
     rows = tuple(
         (f"{p.depth / MM:.1f}", f"{p.start / MM:.1f}", f"{p.end / MM:.1f}",
          f"{p.first_stop / MM:.1f}", f"{p.last_stop / MM:.1f}",
@@ -103,14 +125,25 @@ def stop_table(job: Job) -> Table:
         for p in passes
     )  # fmt: skip
     return Table(
-        heading=f"Router passes, flat cutter {job.cutter / MM:g} mm",
+        heading=heading,
         columns=("depth", "from", "to", "1st stop", "last stop", "floor"),
-        rows=rows or (("none", "", "", "", "", ""),),
-        widths=(16.0, 17.0, 17.0, 20.0, 21.0, 19.0),
+        rows=rows,
+        widths=widths,
         note="Places from the left end, depths from the uncut underside; stops are for the "
-        "middle of the cutter. "
-        "Rough passes leave 1 mm or more for the drum. At most 3 mm deeper each time. "
-        "What is narrower than the cutter is left out.",
+        "middle of the cutter. At most 3 mm deeper each time. "
+        f"{_left_in_words(job, every)}",
+    )
+
+
+def _left_in_words(job: Job, passes: Sequence[Pass]) -> str:
+    """What is to be sanded once the router is done."""
+    left = left_by(job.aim.profile, passes)
+    if left.most < 0.05 * MM:
+        return "After them nothing is left to sand."
+    middle = "" if left.middle < 0.05 * MM else f"{left.middle / MM:.1f} mm in the middle and "
+    return (
+        f"After them {middle}up to {left.most / MM:.1f} mm (at {left.at / MM:.0f} mm) are left to "
+        "sand off: 1 mm is kept over curved parts, and slopes become stairs."
     )
 
 
@@ -145,6 +178,8 @@ class _Flow:
     def place(self, table: Table) -> None:
         """Place a table, in pieces if it must be."""
         rows = list(table.rows)
+        if not rows:
+            self._place_words(table)
         note = rows_of(table.note, self.page, size=8.0, room=table.width) if table.note else []
         while rows:
             free = int((self.y - self.page.inner[1] - 8.0 - ROW - 4.2 * len(note)) // ROW)
@@ -154,12 +189,20 @@ class _Flow:
             piece, rows = rows[:free], rows[free:]
             self._draw(table, piece, [] if rows else note)
 
+    def _place_words(self, table: Table) -> None:
+        """Place a table that has nothing but its note."""
+        note = rows_of(table.note, self.page, size=8.0, room=table.width)
+        if self.y - self.page.inner[1] - 8.0 - 4.2 * len(note) < 0.0:
+            self._next_column(table.width)
+        self._draw(table, [], note)
+
     def _draw(self, table: Table, rows: Sequence[Sequence[str]], note: Sequence[str]) -> None:
         page, x, y = self.page, self.x, self.y
         page.text(x, y - 3.0, table.heading, size=11.0, bold=True, room=table.width)
         y -= 7.5
-        grid(page, x, y, table.widths, [table.columns, *rows])
-        y -= ROW * (len(rows) + 1)
+        if rows:
+            grid(page, x, y, table.widths, [table.columns, *rows])
+            y -= ROW * (len(rows) + 1)
         for line in note:
             page.text(x, y - 3.0, line, size=8.0)
             y -= 4.2

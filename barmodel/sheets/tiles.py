@@ -8,9 +8,13 @@ from dataclasses import dataclass
 
 from barmodel.errors import InputError
 
-OVERLAP = 20.0
-"""Length printed on both of two neighbouring sheets. [mm of paper]"""
-LEAST_OVERLAP = 10.0
+OVERLAPS = (16.0, 30.0)
+"""Least length printed on both of two neighbouring sheets; the second holds any label whole, the
+first is taken where that does as well. [mm of paper]"""
+REACH = 8.0
+"""Length kept on both sides of a join for its marks. [mm of paper]"""
+CLEARANCES = (4.5, 2.5, 0.3)
+"""Distances from words wished for, and needed, at a join: its crosses reach 4 mm. [mm]"""
 EDGE = 4.0
 """White kept beyond the ends of the bar. [mm of paper]"""
 
@@ -39,15 +43,22 @@ class Tile:
         """Whether a place on the bar is printed on this sheet."""
         return self.start <= x <= self.end
 
+    def shows(self, left: float, right: float) -> bool:
+        """Whether a stretch of the bar is whole on this sheet."""
+        return self.start <= left and right <= self.end
+
 
 def share_out(
     length: float,
     room: float,
     *,
     scale: float = 1.0,
-    avoid: Sequence[tuple[float, float]] = (),
+    words: Sequence[tuple[float, float]] = (),
 ) -> tuple[Tile, ...]:
-    """Cut the bar into equal stretches that overlap.
+    """Cut the bar into the fewest stretches, each as long as the paper allows.
+
+    What the paper holds beyond the need is printed on both of two neighbours; they are joined
+    somewhere in it, where nothing is written.
 
     Parameters
     ----------
@@ -57,48 +68,58 @@ def share_out(
         Length of paper for it on one sheet. [mm]
     scale : float
         Millimetres of paper to a millimetre of bar. [1]
-    avoid : sequence of (float, float)
-        Stretches of the bar where no join should lie, because words stand there. [mm]
+    words : sequence of (float, float)
+        Stretches of the bar that words take; no join shall cross them. [mm]
 
     Examples
     --------
-    >>> [(tile.start, tile.end) for tile in share_out(460.0, 260.0)]
-    [(-4.0, 240.0), (220.0, 464.0)]
+    >>> [(tile.start, tile.end, tile.joins) for tile in share_out(460.0, 260.0)]
+    [(-4.0, 256.0, (230.0,)), (204.0, 464.0, (230.0,))]
     """
-    if room <= 2 * OVERLAP:
+    if room <= 2 * OVERLAPS[-1]:
         raise InputError(f"paper leaves {room:g} mm for the bar; use a larger size or turn it")
-    whole = length + 2 * EDGE / scale
-    if whole <= room / scale:
-        return (Tile(-EDGE / scale, length + EDGE / scale, (), 1, 1),)
-    # first the full overlap; if no quiet place for the joins is within reach, a little less of it
-    plans = [_plan(whole, room / scale, overlap / scale, EDGE / scale, avoid)
-             for overlap in (OVERLAP, 0.8 * OVERLAP, LEAST_OVERLAP)]  # fmt: skip
-    unrest = [sum(_unrest(join, avoid) for join in joins) for joins, _ in plans]
-    joins, overlap = plans[unrest.index(min(unrest))]
-    starts = [-EDGE / scale, *(join - overlap / 2 for join in joins)]
-    ends = [*(join + overlap / 2 for join in joins), length + EDGE / scale]
-    return tuple(
-        Tile(start, end, tuple(joins[max(index - 1, 0) : index + 1]), index + 1, len(starts))
-        for index, (start, end) in enumerate(zip(starts, ends, strict=True))
-    )
+    window, edge = room / scale, EDGE / scale
+    # a word beside a mark near the right end may reach beyond the bar
+    whole = max(length + edge, *(right for _, right in words), 0.0) + edge
+    if whole <= window:
+        return (Tile(-edge, whole - edge, (), 1, 1),)
+    plans = [_plan(whole, window, edge, least / scale, scale, words) for least in OVERLAPS]
+    return plans[0] if _quiet(plans[0], words) else plans[1]
 
 
 def _plan(
-    whole: float, window: float, overlap: float, edge: float, avoid: Sequence[tuple[float, float]]
-) -> tuple[list[float], float]:
-    """Joins of the fewest sheets that do, each moved to the quietest place within reach."""
-    count = math.ceil((whole - overlap) / (window - overlap) - 1e-9)
-    step = (whole - overlap) / count
-    slack = (window - overlap - step) / 2
-    places = (-edge + overlap / 2 + index * step for index in range(1, count))
-    return [_quiet_place(place, slack, avoid) for place in places], overlap
+    whole: float, window: float, edge: float, least: float, scale: float,
+    words: Sequence[tuple[float, float]],
+) -> tuple[Tile, ...]:  # fmt: skip
+    count = math.ceil((whole - least) / (window - least) - 1e-9)
+    overlap = (count * window - whole) / (count - 1)
+    starts = [index * (window - overlap) - edge for index in range(count)]
+    slack = overlap / 2 - REACH / scale
+    joins = [_quiet_place(start + overlap / 2, slack, words) for start in starts[1:]]
+    return tuple(
+        Tile(start, start + window, tuple(joins[max(index - 1, 0) : index + 1]), index + 1, count)
+        for index, start in enumerate(starts)
+    )
 
 
-def _quiet_place(wanted: float, slack: float, avoid: Sequence[tuple[float, float]]) -> float:
+def _quiet(tiles: Sequence[Tile], words: Sequence[tuple[float, float]]) -> bool:
+    """Whether all words are whole on some sheet, and none is crossed by a join."""
+    whole = all(any(tile.shows(*stretch) for tile in tiles) for stretch in words)
+    return whole and not any(
+        _crossed(join, words, CLEARANCES[-1]) for tile in tiles for join in tile.joins
+    )
+
+
+def _quiet_place(wanted: float, slack: float, words: Sequence[tuple[float, float]]) -> float:
+    """Place that crosses no words, then stands well clear of them, then is nearest."""
     steps = int(slack / 0.25)
     places = [wanted + 0.25 * k for k in range(-steps, steps + 1)]
-    return min(places, key=lambda place: (_unrest(place, avoid), abs(place - wanted)))
+    return min(
+        places,
+        key=lambda place: (*(_crossed(place, words, clear) for clear in reversed(CLEARANCES)),
+                           abs(place - wanted)),
+    )  # fmt: skip
 
 
-def _unrest(place: float, avoid: Sequence[tuple[float, float]]) -> int:
-    return sum(low < place < high for low, high in avoid)
+def _crossed(place: float, words: Sequence[tuple[float, float]], clear: float) -> int:
+    return sum(low - clear < place < high + clear for low, high in words)

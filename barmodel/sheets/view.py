@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from barmodel.sheets.paper import LINE, THIN, Page
+from barmodel.sheets.paper import BOLD, LINE, THIN, Dash, Page
 from barmodel.sheets.tiles import Tile
 from barmodel.undercut.piece import Array
+
+JOIN_DASH: Dash = (0, (1, 2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,16 +53,32 @@ class View:
         return kept_x, kept_y
 
 
-def draw_joins(page: Page, view: View, upper: float, lower: float) -> None:
-    """Line on which two sheets are joined, with a cross near each end to lay over the other."""
+def draw_ends(page: Page, view: View, length: float, top: float, bottom: float) -> None:
+    """Draw the ends of the bar between two heights over the zero line. [mm]"""
+    for x in (0.0, length):
+        if view.tile.holds(x):
+            page.line([view.x(x)] * 2, view.y(np.array([top, bottom])), pen=BOLD)
+
+
+def draw_joins(page: Page, view: View, stretches: Sequence[tuple[float, float]]) -> None:
+    """Lines on which two sheets are joined, with crosses to lay over those of the other sheet.
+
+    Parameters
+    ----------
+    page : Page
+    view : View
+    stretches : sequence of (float, float)
+        Upper and lower end of each part of a join, headings left out. [mm of paper]
+    """
     tile = view.tile
     for join in tile.joins:
         x = float(view.x(join))
         right = tile.number < tile.count and join == tile.joins[-1]
         pair = (tile.number, tile.number + 1) if right else (tile.number - 1, tile.number)
-        page.line([x, x], [lower, upper], pen=THIN, dash=(0, (1, 2)))
-        for y in (lower - 2.5, upper - 2.5):
+        for upper, lower in stretches:
+            page.line([x, x], [lower, upper], pen=THIN, dash=JOIN_DASH)
+        for y in (*(upper - 2.5 for upper, _ in stretches), stretches[-1][1] - 2.5):
             page.line([x - 4.0, x + 4.0], [y, y], pen=LINE)
             page.line([x, x], [y - 2.5, y + 2.5], pen=LINE)
-        page.text(x, lower - 7.0, f"join {pair[0]} | {pair[1]}", size=8.0, bold=True,
+        page.text(x, stretches[-1][1] - 7.0, f"join {pair[0]} | {pair[1]}", size=8.0, bold=True,
                   align="center")  # fmt: skip

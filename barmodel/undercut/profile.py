@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy.optimize import brentq
 
 from barmodel.errors import GeometryError, InputError
 from barmodel.undercut.piece import COMPLEX_STEP, Array, Piece, Values
@@ -282,6 +281,7 @@ def _rivals(profile: Profile, index: int):  # type: ignore[no-untyped-def]
 
 def _root(first, second, left: float, right: float) -> complex:  # type: ignore[no-untyped-def]
     """Where first = second; one complex Newton step adds how the crossing moves."""
+    from scipy.optimize import brentq  # few undercuts cross; a third of a second to load
 
     def gap(x: complex) -> complex:
         at = np.array([x])

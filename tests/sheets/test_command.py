@@ -57,6 +57,49 @@ def test_remaining_is_design_less_what_is_cut(
     assert told["depth_mm"][middle] == pytest.approx(9.0)
 
 
+@pytest.mark.parametrize("kind", [[], ["--blank"]])
+def test_a_bar_without_design_has_its_papers(
+    folder: Path, capsys: pytest.CaptureFixture[str], kind: list[str]
+) -> None:
+    (folder / "G3.bar.json").write_text(json.dumps(BAR | {"design": None, "log": []}))
+    assert call(["sheet", "G3", *kind, "--json", "--out", "a.pdf"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["nodes_mm"] == told["holes"] == []
+    assert told["nodes_now_mm"][0] == pytest.approx(0.2242 * 400, abs=2.0)
+    assert "no design" in told["notes"][0]
+    assert call(["sheet", "G3", "--remaining", "--out", "a.pdf"]) == 3
+
+
+def test_marks_for_the_blank_forget_the_cuts_made(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "G3.bar.json").write_text(json.dumps(BAR | {"design": None}))
+    assert call(["sheet", "G3", "--blank", "--json", "--out", "a.csv"]) == 0
+    assert max(json.loads(capsys.readouterr().out)["depth_mm"]) == 0.0
+
+
+@pytest.mark.parametrize(("hz", "in_tune"), [(197.0, True), (198.0, False), (196.6, False)])
+def test_a_reading_in_tune_ends_the_cutting(
+    folder: Path, capsys: pytest.CaptureFixture[str], hz: float, in_tune: bool
+) -> None:
+    reading = {"id": 3, "kind": "reading", "date": "2026-03-03", "hz": [hz, 787.5, 1969.0]}
+    (folder / "G3.bar.json").write_text(json.dumps(BAR | {"log": [*BAR["log"], reading]}))
+    assert call(["sheet", "G3", "--remaining", "--json", "--out", "a.csv"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["in_tune"] is in_tune
+    assert (max(told["depth_mm"]) == 0.0) is in_tune
+
+
+def test_a_hole_on_a_step_is_warned_of(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    steps = [{"shape": "pocket", "start_mm": 79.0, "end_mm": 321.0, "depth_mm": 1.0},
+             {"shape": "pocket", "start_mm": 95.0, "end_mm": 305.0, "depth_mm": 9.0}]  # fmt: skip
+    (folder / "G3.bar.json").write_text(json.dumps(BAR | {"design": steps, "log": []}))
+    assert call(["sheet", "G3", "--out", "a.csv"]) == 0
+    assert "crosses the step of the underside at 79.0 mm" in capsys.readouterr().out
+    assert call(["sheet", "G3", "--hole-at", "60", "--out", "a.csv"]) == 0
+    assert "step of the underside" not in capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("words", "code", "says"),
     [

@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from barmodel.bar import Bar
 from barmodel.errors import GeometryError, InputError
 from barmodel.holes import CordHole
-from barmodel.sheets import Paper
-from barmodel.sheets.stations import router_passes, stations, thickness_at
+from barmodel.sheets import LastReading, Paper
+from barmodel.sheets.side import rest_of, shows_rest, side_words, tells_depths, times_shown, told
+from barmodel.sheets.stations import left_by, router_passes, stations, thickness_at
 from barmodel.sheets.tiles import share_out
 from barmodel.undercut import Arch, Pocket
 from barmodel.undercut.profile import build_profile
@@ -75,12 +77,63 @@ def test_printer_scale_undoes_the_printer() -> None:
         Paper("foolscap")
 
 
-def test_joins_keep_away_from_words() -> None:
-    avoid = [(x - 2.2, x + 2.2) for x in range(0, 465, 5)]
-    tiles = share_out(460.0, 244.4, avoid=avoid)
+def test_joins_keep_away_from_words_and_sheets_are_full() -> None:
+    words = [(x - 1.9, x + 1.9) for x in range(0, 465, 5)]
+    tiles = share_out(460.0, 258.0, words=words)
+    assert len(tiles) == 2
     for tile in tiles:
-        assert tile.end - tile.start <= 244.4 + 1e-9
-        assert not any(low < join < high for join in tile.joins for low, high in avoid)
+        assert tile.end - tile.start == pytest.approx(258.0)
+        assert not any(low - 0.3 < join < high + 0.3 for join in tile.joins for low, high in words)
+
+
+def test_every_word_is_whole_on_some_sheet() -> None:
+    """Also one that reaches beyond the end of the bar."""
+    words = [(x, x + 26.0) for x in range(0, 500, 7)]
+    tiles = share_out(500.0, 175.0, words=words)
+    assert all(any(tile.shows(*word) for tile in tiles) for word in words)
+
+
+def test_figures_leave_each_other_room() -> None:
+    """At 348 mm the middle lies 4 mm from its neighbours, less than a figure takes."""
+    job = job_of(3)
+    job = replace(job, aim=Bar(blank=replace(job.aim.blank, length=0.348)), holes=(), now=None)
+    for every in (0.002, 0.005, 0.01):
+        places = [place.x * 1e3 for place in told(replace(job, every=every), 1.0)]
+        assert np.diff(places).min() > 4.2
+        assert 174.0 in np.round(places, 6)
+
+
+def test_left_to_sand_is_told() -> None:
+    profile = build_profile(0.35, 0.021, (Arch(start=0.085, end=0.265, depth=0.0138),))
+    passes = router_passes(profile, cutter=0.012)
+    left = left_by(profile, passes)
+    assert passes[-1].depth == pytest.approx(0.0127, abs=1.01e-4), "as deep as the cutter fits"
+    assert left.middle == pytest.approx(0.0138 - passes[-1].depth, abs=1e-6)
+    x = np.linspace(0.0, 0.35, 1401)
+    depth = np.zeros_like(x)
+    for run in passes:
+        depth[(x >= run.start) & (x <= run.end)] = run.depth
+    rest = profile.stock.real - profile.thickness(x).real - depth
+    assert left.most == pytest.approx(rest.max(), abs=5e-5)
+
+
+def test_the_strip_of_what_is_left() -> None:
+    job = job_of(3, kind="remaining")
+    now = Bar(blank=job.aim.blank, undercut=(replace(job.aim.undercut[0], depth=0.0127),))
+    left = replace(job, now=now)
+    _, rest = rest_of(left)
+    assert rest.max() == pytest.approx(0.3)
+    assert shows_rest(left)
+    assert not shows_rest(replace(job, now=Bar(blank=job.aim.blank))), "13 mm can be seen anyway"
+    assert times_shown(np.array([0.3, -0.1])) * 0.3 > 4.0, "a third of a millimetre must be seen"
+
+
+def test_a_bar_in_tune_is_not_to_be_cut() -> None:
+    heard = LastReading(date="2026-03-14", hz=(196.9,), cents=(0.3,), in_tune=True)
+    job = replace(job_of(0, kind="remaining"), reading=heard)
+    assert not tells_depths(job)
+    assert "In tune by the reading of 2026-03-14: nothing to cut" in side_words(job)
+    assert tells_depths(replace(job, reading=replace(heard, fresh=False))), "cut since"
 
 
 def test_a_plain_bar_has_one_thickness() -> None:

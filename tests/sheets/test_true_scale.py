@@ -8,14 +8,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from matplotlib.backends.backend_pdf import PdfPages
 
 from barmodel.bar import Bar
 from barmodel.holes import CordHole
-from barmodel.plots.style import look
 from barmodel.sheets import Job, Paper
 from barmodel.sheets.paper import BOLD, LINE, THIN
 from barmodel.sheets.template import template_pages
+from barmodel.sheets.writer import pdf_of
 from barmodel.undercut import Arch, Pocket
 from tests.sheets.bars import job_of
 from tests.sheets.read_pdf import Stroke, strokes_of
@@ -44,15 +43,10 @@ def long_job() -> Job:
 
 @pytest.fixture(scope="module", params=PAPERS, ids=str)
 def printed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory):  # type: ignore[no-untyped-def]
-    """Paper and strokes of the sheets that show the side view, without their words."""
+    """Paper and strokes of the sheets that show the side view."""
     paper: Paper = request.param
     path: Path = tmp_path_factory.mktemp("pdf") / "bar.pdf"
-    with look(), PdfPages(path) as pdf:
-        for page in template_pages(long_job(), paper):
-            for text in page.texts:
-                text.remove()
-            page.finish()
-            pdf.savefig(page.figure)
+    path.write_bytes(pdf_of(template_pages(long_job(), paper), "a bar"))
     sheets = strokes_of(path)
     return paper, [sheet for sheet in sheets if underside_of(sheet) is not None]
 

@@ -1,0 +1,205 @@
+"""From a bar file to what its sheets show."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from barmodel_cli.show import caution
+
+if TYPE_CHECKING:
+    from barmodel.bar import Bar
+    from barmodel.files import BarDocument
+    from barmodel.holes import CordHole
+    from barmodel.modes import ModeSet
+    from barmodel.sheets import Job, LastReading
+
+LONG_ENOUGH = 0.2
+"""Mode 3 is not told on shorter bars: the estimate does not hold there. [m]"""
+
+
+class Drilling(NamedTuple):
+    """Holes asked for, in millimetres and degrees."""
+
+    at: list[float] | None
+    diameter: float
+    height: float | None
+    angle: float
+    wood: float
+
+
+def paper_job(
+    document: BarDocument, kind: Any, every: float, cutter: float, drilling: Drilling
+) -> tuple[Job, Effect]:
+    """Gather what the sheets of a bar show, and what its holes do. Lengths in mm."""
+    from datetime import date
+
+    from barmodel.files import bar_as_is, target_of
+    from barmodel.modes import solve
+    from barmodel.sheets import Job
+    from barmodel.units import MM
+
+    now = bar_as_is(document)
+    heard = _heard(document)
+    aim, notes = _aim(document, now, kind, heard)
+    modes = solve(aim, count=max(3, len(document.target.ratios)))
+    still = tuple(float(x) for x in modes.nodes[0])
+    designed = document.design is not None
+    drilled = designed or drilling.at is not None
+    holes = _holes(aim, still, drilling) if drilled else ()
+    effect = _effect_of_holes(aim, modes, holes)
+    changed = designed and kind != "blank" and (document.cuts or document.undercut) and now != aim
+    there = solve(now, count=1).nodes[0] if changed else () if designed else still
+    return Job(
+        name=document.name,
+        aim=aim,
+        now=None if kind == "blank" else now,
+        kind=kind,
+        target=target_of(document.target),
+        wood=now.blank.wood.species or "",
+        date=date.today().isoformat(),
+        nodes=still if designed else (),
+        nodes_now=tuple(float(x) for x in there),
+        holes=holes,
+        every=every * MM,
+        cutter=cutter * MM,
+        designed=designed,
+        reading=None if kind == "blank" else heard,
+        notes=(*notes, *_said_of_holes(aim, holes, effect, drilling.wood)),
+    ), effect
+
+
+def _heard(document: BarDocument) -> LastReading | None:
+    """The last reading, and whether the bar is in tune by it."""
+    from barmodel.files import Reading, target_of
+    from barmodel.pitch import cents
+    from barmodel.sheets import LastReading
+    from barmodel_cli.verdict import finished
+
+    if not document.readings:
+        return None
+    last = document.readings[-1]
+    tuned = target_of(document.target).hz
+    away = [
+        None if f is None else cents(f, float(want))
+        for f, want in zip(last.hz, tuned, strict=False)
+    ]
+    whole = len(away) == len(tuned) and None not in away
+    return LastReading(
+        date=str(last.date)[:10],
+        hz=tuple(last.hz),
+        cents=tuple(away),
+        in_tune=whole and finished([c for c in away if c is not None]),
+        fresh=isinstance(document.valid_log[-1], Reading),
+    )
+
+
+def _aim(
+    document: BarDocument, now: Bar, kind: str, heard: LastReading | None
+) -> tuple[Bar, tuple[str, ...]]:
+    """Return the bar to be drawn: the design, shortened as the bar has been since."""
+    from dataclasses import replace
+
+    from barmodel.files import EndsCut, bar_as_designed
+    from barmodel.units import MM
+
+    if document.design is None and kind != "remaining":
+        if kind == "blank":
+            said = "There is no design in the bar file: these sheets show the uncut blank."
+            return replace(now, undercut=()), (said,)
+        said = "There is no design in the bar file: these sheets show the bar as it is."
+        return now, (said,)
+    aim = bar_as_designed(document)
+    for cut in document.cuts:
+        for entry in cut.entries:
+            if isinstance(entry, EndsCut):
+                left, right = entry.both_mm
+                aim = aim.trimmed(left=left * MM, right=right * MM)
+    if kind == "remaining" and heard is not None and heard.in_tune and heard.fresh:
+        said = f"The bar is in tune by the reading of {heard.date}: nothing is to be cut."
+        return now, (said,)
+    return aim, _too_deep(aim, now) if kind == "remaining" else ()
+
+
+def _too_deep(aim: Bar, now: Bar) -> tuple[str, ...]:
+    """Say where more has been cut than the design wants."""
+    import numpy as np
+
+    if abs(aim.blank.length - now.blank.length) > 1e-5:
+        return ()
+    x = np.linspace(0.0, aim.blank.length, 2001)
+    over = aim.profile.thickness(x).real - now.profile.thickness(x).real
+    worst = int(np.argmax(over))
+    if over[worst] < 5e-5:
+        return ()
+    return (
+        f"The bar is up to {over[worst] * 1e3:.1f} mm thinner than designed (at "
+        f"{x[worst] * 1e3:.0f} mm): read it and go on from the reading, not from this design.",
+    )
+
+
+def _holes(aim: Bar, nodes: tuple[float, ...], drilling: Drilling) -> tuple[CordHole, ...]:
+    """Holes asked for, or at the nodes as far as there is wood for them."""
+    from barmodel.errors import GeometryError
+    from barmodel.holes import CordHole, check_hole
+    from barmodel.units import MM
+
+    if drilling.diameter <= 0.0:
+        return ()
+    middle = aim.blank.length / 2
+    axis = aim.blank.thickness / 2 if drilling.height is None else drilling.height * MM
+    holes = []
+    for x in nodes if drilling.at is None else [place * MM for place in drilling.at]:
+        turn = drilling.angle if x <= middle else -drilling.angle
+        hole = CordHole(x, drilling.diameter * MM, axis, turn)
+        try:
+            check_hole(aim, hole)
+        except GeometryError as error:
+            if drilling.at is not None:
+                raise
+            caution(f"not drawn: {error}")
+            continue
+        holes.append(hole)
+    return tuple(holes)
+
+
+class Effect(NamedTuple):
+    """What the holes do: cents on each mode; distance from the node and motion of each hole."""
+
+    shift_cents: Any
+    length: float
+    supports: tuple[tuple[float, float], ...]
+
+
+def _effect_of_holes(aim: Bar, tuned: ModeSet, holes: tuple[CordHole, ...]) -> Effect:
+    from barmodel.holes import hole_shift, support_motion
+
+    supports = tuple(support_motion(tuned, hole.x) for hole in holes)
+    return Effect(hole_shift(aim, tuned, holes), aim.blank.length, supports)
+
+
+def _said_of_holes(
+    aim: Bar, holes: tuple[CordHole, ...], effect: Effect, wood: float
+) -> tuple[str, ...]:
+    """Sentences about the holes, for the screen and for the sheet of cautions."""
+    from barmodel.sheets.around import hole_cautions
+    from barmodel.units import MM
+
+    if not holes:
+        return ()
+    told = effect.shift_cents[: 3 if effect.length > LONG_ENOUGH else 2]
+    shifts = ", ".join(f"{cents:+.1f}" for cents in told)
+    modes = ", ".join(str(number) for number in range(1, len(told) + 1))
+    said = [
+        f"The holes will move modes {modes} by about {shifts} cents (an estimate; "
+        "mode 1 good to about 15 %): what will fall must be that much sharper before drilling."
+    ]
+    for number, (distance, motion) in enumerate(effect.supports, start=1):
+        if abs(distance) >= 0.5e-3:
+            side = "inside" if distance > 0 else "outside"
+            said.append(
+                f"Hole {number} lies {abs(distance) * 1e3:.1f} mm {side} its node and moves with "
+                f"{100 * motion:.1f} % of the middle of the bar; over 2 to 4 mm costs ring."
+            )
+    for hole in holes:
+        said += hole_cautions(aim, hole, keep=wood * MM)
+    return tuple(said)
