@@ -112,23 +112,24 @@ def stiffness_matrices(
     Returns
     -------
     ndarray, shape (columns, n, n)
-        Unknowns: node by node along x; on a vertical line component by component, then t, then y.
+        Unknowns: node by node along x; on a vertical line component by component, then y, then t.
     """
     nodes, layers, counts = columns[0].order + 1, columns[0].layering.size, across.counts
-    y_products = across.products(width)
     bounds = np.concatenate([[0], np.cumsum(counts)]) * layers
-    line, shape = int(bounds[-1]), (len(columns), nodes, layers)
-    out = np.zeros((len(columns), nodes, line, nodes, line))
-    for (c, p, d, q), section in _gather(stiffness, sections).items():
+    line = int(bounds[-1])
+    out = np.empty((len(columns), nodes, line, nodes, line))
+    for (c, d), (section, y) in _gather(stiffness, sections, across.products(width)).items():
         rows, cols = slice(bounds[c], bounds[c + 1]), slice(bounds[d], bounds[d + 1])
-        target = out[:, :, rows, :, cols]
-        target.shape = (*shape, counts[c], nodes, layers, counts[d])  # a view, never a copy
-        y = y_products[c, p, d, q]
-        target += section[:, :, :, None, :, :, None] * y[:, None, None, :]
-    for c, d in ((0, 1), (0, 2), (1, 2)):
-        rows, cols = slice(bounds[c], bounds[c + 1]), slice(bounds[d], bounds[d + 1])
-        out[:, :, cols, :, rows] = out[:, :, rows, :, cols].transpose(0, 3, 4, 1, 2)
+        block = (y @ section).reshape(counts[c], counts[d], len(columns), nodes, layers, nodes, -1)
+        _fill(out[:, :, rows, :, cols], block.transpose(2, 3, 0, 4, 5, 1, 6))
+        if c != d:
+            _fill(out[:, :, cols, :, rows], block.transpose(2, 5, 1, 6, 3, 0, 4))
     return out.reshape(len(columns), nodes * line, nodes * line)
+
+
+def _fill(target: Array, block: Array) -> None:
+    target.shape = block.shape  # a view, never a copy
+    target[...] = block
 
 
 def mass_entries(
@@ -164,7 +165,7 @@ def mass_entries(
     at = 0
     c_used, d_used = np.nonzero(thickness_moments(columns[0].layering)["vv"])
     for c, count in enumerate(counts):
-        number = at + np.arange(layers)[:, None] * count + np.arange(count)
+        number = at + np.arange(layers)[:, None] + np.arange(count) * layers
         square = np.diag(y_products[c, 0, c, 0])
         part = section[:, :, c_used, :, d_used].transpose(1, 2, 3, 0)  # column, a, b, (c, d)
         values.append((part[..., None] * square).ravel())
@@ -179,15 +180,31 @@ def mass_entries(
     return np.concatenate(values), np.concatenate(rows), np.concatenate(cols)
 
 
-def _gather(stiffness: Array, sections: Sections) -> dict[tuple[int, int, int, int], Array]:
-    """Sum the elastic terms that share their functions across the width; upper triangle only."""
-    sums: dict[tuple[int, int, int, int], Array] = {}
+def _gather(
+    stiffness: Array, sections: Sections, y_products: dict[tuple[int, int, int, int], Array]
+) -> dict[tuple[int, int], tuple[Array, Array]]:
+    """Elastic terms of two components: what belongs to the section, and to the width.
+
+    Returns
+    -------
+    dict of (section, y), shapes (terms, entries of a section) and (entries of y, terms)
+        Keyed by the components, upper triangle only. Their product holds every pair of functions
+        across the width, one row each.
+    """
+    sums: dict[tuple[int, int], dict[tuple[int, int], Array]] = {}
     for c, a, d, b, modulus in elastic_terms(stiffness):
         if c <= d:
-            key = (c, int(a == "y"), d, int(b == "y"))
-            part = modulus * sections[a.replace("y", ""), b.replace("y", "")]
-            sums[key] = sums[key] + part if key in sums else part
-    return sums
+            terms = sums.setdefault((c, d), {})
+            key = (int(a == "y"), int(b == "y"))
+            part = modulus * sections[a.replace("y", ""), b.replace("y", "")].ravel()
+            terms[key] = terms[key] + part if key in terms else part
+    return {
+        (c, d): (
+            np.stack(list(terms.values())),
+            np.stack([y_products[c, p, d, q].ravel() for p, q in terms], axis=1),
+        )
+        for (c, d), terms in sums.items()
+    }
 
 
 def section_integrals(columns: list[Column]) -> Sections:

@@ -52,9 +52,9 @@ def places(system: System) -> Places:
         for c, degrees in enumerate(across.degrees):
             n = depth.size * len(degrees)
             component.append(np.full(n, c))
-            degree.append(np.tile(degrees, depth.size))
+            degree.append(np.repeat(degrees, depth.size))
             x.append(np.full(n, at))
-            z.append(np.repeat(depth, len(degrees)))
+            z.append(np.tile(depth, len(degrees)))
     return Places(*(np.concatenate(part) for part in (component, degree, x, z)))
 
 

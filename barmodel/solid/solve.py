@@ -230,7 +230,7 @@ def _family_modes(bar: Bar, system: System, family: Family, count: int) -> list[
         rigid = np.stack([motions[name] for name in names], axis=1)
         problems.append((factor.closed(kept, rigid), rigid))
     share = len(problems)
-    wanted = math.ceil(count / share) + 1
+    wanted = math.ceil(count / share)
     while True:
         pairs = [lowest(inverse, system.mass, rigid, count=wanted) for inverse, rigid in problems]
         limit = min(pair.values[-1] for pair in pairs) * (1 + 1e-9)

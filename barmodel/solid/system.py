@@ -16,7 +16,6 @@ from functools import lru_cache
 
 import numpy as np
 from scipy import sparse
-from scipy.linalg import block_diag
 
 from barmodel.solid.basis import Across, Array, Layering
 from barmodel.solid.column import Column, mass_entries, section_integrals, stiffness_matrices
@@ -77,7 +76,8 @@ class System:
             at = 0
             for count in self.across.counts:
                 part = local[:, at : at + layers * count]
-                parts.append(part.reshape(column.order + 1, layers, count, -1))
+                part = part.reshape(column.order + 1, count, layers, -1)
+                parts.append(part.transpose(0, 2, 1, 3))
                 at += layers * count
             out.append((parts[0], parts[1], parts[2]))
             first += line * (column.order + 1)
@@ -150,7 +150,7 @@ def _face_values(
 ) -> Array:
     """Seam functions at the nodes of a column covering a share of its height, all components."""
     read = seam.values(np.minimum(column.nodes * share, 1.0))
-    values = np.asarray(block_diag(*(np.kron(read, np.eye(count)) for count in counts)))
+    values = np.kron(np.eye(sum(counts)), read)
     values.setflags(write=False)
     return values
 
