@@ -41,14 +41,16 @@ def paper_job(
     now = bar_as_is(document)
     heard = _heard(document)
     aim, notes = _aim(document, now, kind, heard)
-    modes = solve(aim, count=max(3, len(document.target.ratios)))
+    modes = solve(aim, count=max(3, len(document.target.ratios)), families=("bending",))
     still = tuple(float(x) for x in modes.nodes[0])
     designed = document.design is not None
     drilled = designed or drilling.at is not None
     holes = _holes(aim, still, drilling) if drilled else ()
     effect = _effect_of_holes(aim, modes, holes)
-    changed = designed and kind != "blank" and (document.cuts or document.undercut) and now != aim
-    there = solve(now, count=1).nodes[0] if changed else () if designed else still
+    there = () if designed else still
+    if designed and kind != "blank" and (document.cuts or document.undercut) and now != aim:
+        found = solve(now, count=1, families=("bending",), order="quick")
+        there = tuple(float(x) for x in found.nodes[0])
     return Job(
         name=document.name,
         aim=aim,
@@ -58,7 +60,7 @@ def paper_job(
         wood=now.blank.wood.species or "",
         date=date.today().isoformat(),
         nodes=still if designed else (),
-        nodes_now=tuple(float(x) for x in there),
+        nodes_now=there,
         holes=holes,
         every=every * MM,
         cutter=cutter * MM,

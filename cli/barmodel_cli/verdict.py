@@ -73,13 +73,13 @@ def _foretold(document: BarDocument, count: int) -> tuple[list[float], list[floa
 
 def finished(cents: Sequence[float]) -> bool:
     """Whether every tuned mode was heard within its tolerance."""
-    from barmodel.bench.tolerance import in_tolerance
+    from barmodel.tolerance import in_tolerance
 
     return bool(in_tolerance(cents).all())
 
 
 def limits_in_words(count: int) -> str:
     """The tolerance of the first modes, as +3/−1, +6/−3."""
-    from barmodel.bench.tolerance import TOLERANCE_CENTS
+    from barmodel.tolerance import TOLERANCE_CENTS
 
     return ", ".join(f"+{high:g}/−{-low:g}" for low, high in TOLERANCE_CENTS[:count])
