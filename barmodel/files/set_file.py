@@ -74,7 +74,7 @@ class LengthsPart(Record):
     )
     most_centre_mm: Size | None = None
     adjust_percent: float = Field(
-        default=10.0,
+        default=30.0,
         ge=0.0,
         le=50.0,
         description="how far rails may pull a length from its wish [%]",
@@ -99,7 +99,7 @@ class ShapePart(Record):
 class RailsPart(Record):
     """Cords and holes."""
 
-    gap_mm: float = Field(8.0, ge=0.0, description="between bars of a row [mm]")
+    gap_mm: float = Field(default=8.0, ge=0.0, description="between bars of a row [mm]")
     hole_diameter_mm: Size = 6.4
     lean_naturals: Share = Field(
         default=0.5, description="share of the narrowing at the player's end"

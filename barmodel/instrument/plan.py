@@ -65,7 +65,7 @@ class LengthRule:
     along: str = "notes"
     least_centre: float | None = None
     most_centre: float | None = None
-    adjust: float = 0.1
+    adjust: float = 0.3
 
     def __post_init__(self) -> None:
         if self.along not in ("notes", "place"):

@@ -1,0 +1,140 @@
+"""The lengths of a set: a smooth curve inside the windows that lets the nodes lie on straight cords.
+
+Half the distance between the nodes of a bar must be a straight function of its place in the row
+for both cords of the row to be straight. Least squares weigh that against an even curve and the
+wished lengths; bounds keep every bar where it has a good undercut.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import lsq_linear
+
+from barmodel.instrument.layout import places, rows
+from barmodel.instrument.plan import SetPlan
+from barmodel.instrument.survey import Survey
+from barmodel.undercut.piece import Array
+from barmodel.units import MM
+
+WISH = 0.04
+"""Deviation from the wished length that weighs one, as a share. [1]"""
+EVEN = 0.15 * MM
+"""Third difference from bar to bar that weighs one. [m]"""
+STRAIGHT = 0.5 * MM
+"""Misfit to a straight cord that weighs one. [m]"""
+TIGHT = 1e-6
+"""Room left to a length that the maker holds. [m]"""
+ROUNDS = 3
+"""How often the nodes are brought up to date; they move little with the length."""
+STEP = 0.1 * MM
+"""Lengths are rounded to this. [m]"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lengths:
+    """Lengths of all bars.
+
+    Attributes
+    ----------
+    length, wish, shortest, longest : ndarray, shape (n,)
+        [m]
+    node : ndarray, shape (n,)
+        Expected first still point of mode 1, as a share of the length. [1]
+    centre : ndarray, shape (n,)
+        Expected thickness in the middle. [m]
+    """
+
+    length: Array
+    wish: Array
+    shortest: Array
+    longest: Array
+    node: Array
+    centre: Array
+
+
+def find_lengths(survey: Survey, *, node_change: Array | float = 0.0) -> Lengths:
+    """Choose the lengths of a set.
+
+    Parameters
+    ----------
+    survey : Survey
+    node_change : ndarray, shape (n,), optional
+        What the nodes are known to differ by from the survey, as a share of the length. [1]
+
+    Notes
+    -----
+    Minimised is Σ(wish)² + Σ(third differences)² + Σ(misfit)², each over what weighs one, inside
+    the bounds. Third and not second differences: a curve that bends evenly is even to the eye.
+    """
+    plan = survey.plan
+    low, wish, high = survey.bounds(room=plan.lengths.adjust)
+    given = {note - plan.lowest: value for note, value in plan.lengths.given.items()}
+    for i, value in given.items():
+        if 0 <= i < wish.size:
+            low[i], wish[i], high[i] = value - TIGHT, value, value + TIGHT
+    high = np.maximum(high, low + TIGHT)
+    lengths = np.clip(wish, low, high)
+    if len(set(given) & set(range(wish.size))) < wish.size:
+        for _ in range(ROUNDS):
+            lengths = _least_squares(plan, survey.nodes(lengths) + node_change, low, wish, high)
+        rounded = np.round(lengths / STEP) * STEP
+        held = [i in given for i in range(wish.size)]
+        lengths = np.where(held, wish, rounded)
+    nodes = survey.nodes(lengths) + node_change
+    return Lengths(lengths, wish, low, high, nodes, survey.centres(lengths))
+
+
+def _least_squares(plan: SetPlan, nodes: Array, low: Array, wish: Array, high: Array) -> Array:
+    n = wish.size
+    blocks = [np.diag(1.0 / (WISH * wish))]
+    goals = [np.full(n, 1.0 / WISH)]
+    at = steps(plan)
+    if n > 3:
+        blocks.append(third_differences(at) / EVEN)
+        goals.append(np.zeros(n - 3))
+    for row in rows(plan):
+        if row.size > 2:
+            straight = off_the_line(places(plan)[row]) * (0.5 - nodes[row])
+            block = np.zeros((row.size, n))
+            block[:, row] = straight / STRAIGHT
+            blocks.append(block)
+            goals.append(np.zeros(row.size))
+    solved = lsq_linear(
+        np.vstack(blocks), np.concatenate(goals), (low, high), method="bvls", max_iter=10 * n
+    )
+    return np.asarray(solved.x)
+
+
+def steps(plan: SetPlan) -> Array:
+    """Where each bar stands on the scale along which lengths run evenly, shape (n,). [1]"""
+    notes = np.arange(len(plan.semitones), dtype=float)
+    if plan.lengths.along == "notes" or notes.size < 3:
+        return notes
+    at = places(plan)
+    return np.asarray((at - at[0]) / (at[-1] - at[0]) * notes[-1])
+
+
+def third_differences(at: Array) -> Array:
+    """Matrix of third differences for uneven places, shape (n − 3, n).
+
+    Examples
+    --------
+    >>> third_differences(np.arange(4.0)).round(6).tolist()
+    [[-1.0, 3.0, -3.0, 1.0]]
+    """
+    n = at.size
+    out = np.zeros((n - 3, n))
+    for i in range(n - 3):
+        x = at[i : i + 4]
+        for j in range(4):
+            others = np.delete(x, j)
+            out[i, i + j] = 6.0 / np.prod(x[j] - others)
+    return out
+
+
+def off_the_line(x: Array) -> Array:
+    """Matrix that leaves of values at x what a straight line does not explain, shape (n, n)."""
+    basis = np.stack([np.ones_like(x), x - x.mean()], axis=1)
+    return np.asarray(np.eye(x.size) - basis @ np.linalg.pinv(basis))
