@@ -1,7 +1,8 @@
 """Picture of the cut map: the bar, its mode shapes, and what a cut does to each mode where.
 
 Read from the top: the bar to scale, how it moves, what one millimetre does, and at the bottom how
-far a single cut at each place would bring all modes home together.
+much nearer to target one cut at each place brings all modes together. Beside the curves stands
+where each mode is now, where it is moved most, and what the ends would raise.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from numpy.typing import ArrayLike
 
 from barmodel.bar import Bar
 from barmodel.errors import InputError
+from barmodel.plots.onecut import DEEPEST_MM, OneCut, one_cut
 from barmodel.plots.outline import draw_side_view
 from barmodel.plots.style import (
     FAINT,
@@ -33,17 +35,16 @@ from barmodel.plots.style import (
     signed,
     write,
 )
+from barmodel.tolerance import TOLERANCE_CENTS
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
 WIDTH = 11.0
-LEFT, RIGHT = 1.00, 2.25
-HEAD, FOOT = 0.80, 0.85
+LEFT, RIGHT = 1.00, 2.55
+HEAD, FOOT = 0.80, 1.02
 AROUND_BAR = 0.12
-SHAPES, EFFECT, USE, GAP = 1.25, 2.75, 0.80, 0.30
-"""Heights of the panels. [in]"""
-IN_TUNE = 0.5
-"""Distances smaller than this are called in tune. [cents]"""
+SHAPES, EFFECT, USE, GAP = 1.25, 1.30, 0.80, 0.30
+"""Heights of the panels; of the effects, for each mode. [in]"""
 
 
 def draw_cut_map(
@@ -56,6 +57,10 @@ def draw_cut_map(
     nodes: Sequence[ArrayLike],
     zero_points: Sequence[ArrayLike],
     distance_cents: Sequence[float | None],
+    ends_cents_per_mm: Sequence[float] | None = None,
+    pair_width: float | None = None,
+    names: Sequence[str] | None = None,
+    limits: Sequence[tuple[float, float]] = TOLERANCE_CENTS,
     title: str = "",
     cutter: str = "",
 ) -> Figure:
@@ -68,13 +73,23 @@ def draw_cut_map(
     x : ndarray, shape (n,)
         Stations. [m]
     cents_per_mm : ndarray, shape (k, n)
-        Shift of each mode for one millimetre of depth at each station. [cents/mm]
+        Shift of each mode for one millimetre of depth at each station; NaN where no cut can be
+        made. [cents/mm]
     shape_x, shapes : ndarray, shapes (m,) and (k, m)
         Mode shapes, largest ±1. [m], [1]
     nodes, zero_points : sequence of array, k of each
         Still points, and places where a cut leaves the mode alone. [m]
     distance_cents : sequence of float or None
         How far each mode is above its target; None for one that is not tuned. [cents]
+    ends_cents_per_mm : sequence of float, optional
+        Shift of each mode for one millimetre taken off both ends. [cents/mm]
+    pair_width : float, optional
+        Length of one cut where each is made on both halves: nearer than half of it to the middle
+        the two run into one. [m]
+    names : sequence of str, optional
+        Names of the modes, `mode 1` and so on unless given.
+    limits : sequence of (float, float)
+        Lowest and highest distance of each mode that count as in tune. [cents]
     title, cutter : str
         Name of the bar; the cut meant, in words.
 
@@ -88,68 +103,38 @@ def draw_cut_map(
             f"cut map: cents_per_mm has shape {effect.shape}; it needs one row per mode and "
             f"{np.size(x)} columns, one per station"
         )
-    distance = np.full(effect.shape[0], np.nan)
-    for row, cents in enumerate(list(distance_cents)[: effect.shape[0]]):
+    count = effect.shape[0]
+    distance = np.full(count, np.nan)
+    for row, cents in enumerate(list(distance_cents)[:count]):
         distance[row] = np.nan if cents is None else cents
+    limits = [limits[min(row, len(limits) - 1)] for row in range(count)]
+    x_mm, middle = np.asarray(x) / MM, bar.blank.length / MM / 2
+    merged = (
+        None if pair_width is None else (middle - pair_width / MM / 2, middle + pair_width / MM / 2)
+    )
+    found = one_cut(effect, distance, limits)
+    words = _words(x_mm, effect, distance, limits, ends_cents_per_mm)
     with look():
-        figure, (bar_axes, shape_axes, effect_axes, use_axes) = _panels(bar)
+        figure, (bar_axes, shape_axes, effect_axes, use_axes) = _panels(bar, count)
         _head(figure, title, cutter)
         draw_side_view(bar_axes, bar)
         _shapes(shape_axes, shape_x / MM, shapes, nodes)
-        _effects(effect_axes, np.asarray(x) / MM, effect, zero_points)
-        _use(use_axes, np.asarray(x) / MM, use_of_one_cut(effect, distance))
+        _effects(effect_axes, x_mm, effect, zero_points, merged)
+        _nearer(figure, use_axes, x_mm, found)
         for node in np.atleast_1d(nodes[0]) / MM:
             for axes in (bar_axes, shape_axes, effect_axes):
                 axes.axvline(node, color=GREY, linewidth=0.9, linestyle=(0, (1, 2)), zorder=4)
-        _distances(figure, effect_axes, effect, distance)
-        _key(figure, effect.shape[0])
+        _beside(figure, effect_axes, names or [f"mode {n + 1}" for n in range(count)], words)
+        _key(figure, count)
     return figure
 
 
-def use_of_one_cut(cents_per_mm: Array, distance: Array, *, deepest_mm: float = 1.0) -> Array:
-    """Share of the distance from target that the best single cut at each place takes away.
-
-    For shifts e per millimetre and distances d, a cut of depth a leaves |d + a e|; the best
-    a = −e·d/|e|², no more than `deepest_mm` and never negative, takes away
-    1 − |d + a e|²/|d|² of the squared distance.
-
-    Parameters
-    ----------
-    cents_per_mm : ndarray, shape (k, n)
-        Shifts. [cents/mm]
-    distance : ndarray, shape (k,)
-        Distances; NaN leaves a mode out. [cents]
-    deepest_mm : float
-        Deepest single cut considered. [mm]
-
-    Returns
-    -------
-    ndarray, shape (n,)
-        0 where a cut helps nothing, 1 where one cut brings all modes home.
-
-    Examples
-    --------
-    >>> use_of_one_cut(np.array([[-10.0, 0.0], [0.0, -10.0]]), np.array([5.0, 0.0]))
-    array([1., 0.])
-    """
-    counted = np.isfinite(distance)
-    e, d = cents_per_mm[counted], distance[counted]
-    if np.abs(d).max(initial=0.0) < IN_TUNE:  # a bar at home is to be left alone
-        return np.zeros(cents_per_mm.shape[1])
-    whole = float(d @ d)
-    power = np.sum(e * e, axis=0)
-    wanted = np.divide(-d @ e, power, out=np.zeros_like(power), where=power > 0.0)
-    depth = np.clip(wanted, 0.0, deepest_mm)
-    left = np.sum((d[:, None] + depth * e) ** 2, axis=0)
-    return np.asarray(1.0 - left / whole)
-
-
-def _panels(bar: Bar) -> tuple[Figure, list[Axes]]:
+def _panels(bar: Bar, modes: int) -> tuple[Figure, list[Axes]]:
     """Figure and its four axes, the bar's one to scale."""
     length, stock = bar.blank.length / MM, bar.blank.thickness / MM
     width = WIDTH - LEFT - RIGHT
     bar_height = stock * width / length + 2 * AROUND_BAR
-    heights = [bar_height, SHAPES, EFFECT, USE]
+    heights = [bar_height, SHAPES, EFFECT * max(modes, 2), USE]
     total = HEAD + FOOT + sum(heights) + GAP * 3
     figure = canvas(WIDTH, total)
     bottom = total - HEAD + GAP
@@ -190,67 +175,124 @@ def _shapes(axes: Axes, x: Array, shapes: Array, nodes: Sequence[ArrayLike]) -> 
     axes.set_ylabel("motion", fontsize=SMALL)
 
 
-def _effects(axes: Axes, x: Array, effect: Array, zero_points: Sequence[ArrayLike]) -> None:
+def _effects(
+    axes: Axes, x: Array, effect: Array, zero_points: Sequence[ArrayLike],
+    merged: tuple[float, float] | None,
+) -> None:  # fmt: skip
     axes.axhline(0.0, color=INK, linewidth=1.4)
+    low, high = float(np.nanmin(effect)), float(np.nanmax(effect))
+    room = 0.08 * max(high - low, 1e-9)
+    top = max(high, 0.0) + room
+    inside = np.zeros(x.size, dtype=bool)
+    if merged is not None:
+        inside = (x > merged[0]) & (x < merged[1])
+        axes.axvspan(*merged, color=FAINT, alpha=0.35, linewidth=0, zorder=0)
+        top += 2.2 * room  # for the words in the band
+        axes.text((merged[0] + merged[1]) / 2, top - 0.2 * room,
+                  "the two cuts\noverlap here,\ncounted once",
+                  ha="center", va="top", fontsize=SMALL - 1.5, linespacing=1.05)  # fmt: skip
+    touching = inside | np.roll(inside, 1) | np.roll(inside, -1)
     for number, (row, zeros) in enumerate(zip(effect, zero_points, strict=False), start=1):
         style = mark(number)
-        axes.plot(x, row, color=style.color, linestyle=style.line, linewidth=2.4)
+        axes.plot(x, np.where(inside, np.nan, row), color=style.color, linestyle=style.line,
+                  linewidth=2.4)  # fmt: skip
+        axes.plot(x, np.where(touching, row, np.nan), color=style.color, linewidth=0.9)
         places = np.atleast_1d(zeros) / MM
         axes.plot(places, np.zeros_like(places), "x", markersize=9, markeredgewidth=2.4,
                   markeredgecolor=style.color, zorder=6)  # fmt: skip
-    low, high = float(np.nanmin(effect)), float(np.nanmax(effect))
-    room = 0.08 * max(high - low, 1e-9)
-    axes.set_ylim(min(low, 0.0) - room, max(high, 0.0) + room)
+    axes.set_ylim(min(low, 0.0) - room, top)
     axes.set_ylabel("cents per mm cut")
     axes.grid(axis="y", color=FAINT, linewidth=0.6)
     axes.set_axisbelow(True)
 
 
-def _use(axes: Axes, x: Array, share: Array) -> None:
-    axes.fill_between(x, 0.0, 100 * share, color=INK, alpha=0.78, linewidth=0)
+def _nearer(figure: Figure, axes: Axes, x: Array, found: OneCut) -> None:
+    """Bottom panel: how much nearer to target one cut at each place brings all modes."""
+    percent = 100.0 * found.nearer
+    axes.fill_between(x, 0.0, percent, color=INK, alpha=0.78, linewidth=0)
     # far from home one cut does little; the best places must still stand out
-    best_share = 100.0 * float(share.max(initial=0.0))
-    top = next(step for step in (5, 10, 20, 50, 100) if best_share <= step * (1.0 + 1e-9))
+    top = next(step for step in (5, 10, 20, 50, 100) if percent.max(initial=0.0) <= step + 1e-9)
+    top = 100 if found.best is None else top
     axes.set_ylim(0.0, top)
     axes.set_yticks([0, top / 2, top])
-    axes.set_ylabel("one cut\nhelps, %", fontsize=SMALL)
+    axes.set_ylabel("nearer to\ntarget, %", fontsize=SMALL)
     axes.grid(axis="y", color=FAINT, linewidth=0.6)
-    if share.size and share.max() > 0.0:
-        best = int(np.argmax(share))
-        axes.plot(x[best], 100 * share[best], "v", markersize=9, color=INK, clip_on=False)
-
-
-def _distances(figure: Figure, axes: Axes, effect: Array, distance: Array) -> None:
-    """Say beside the curves how far each mode is from home, sharp or flat, in large type."""
-    box = axes.get_position()
     height = figure.get_size_inches()[1]
-    top, step = box.y1 * height, box.height * height / effect.shape[0]
-    left = WIDTH - RIGHT + 0.22
+    left, upper = WIDTH - RIGHT + 0.22, axes.get_position().y1 * height - 0.16
+    best = found.best
+    if best is None:
+        words = "in tune: nothing to cut" if found.in_tune else "no single cut is of use"
+        write(figure, left, upper - 0.16, words, fontsize=SMALL)
+        return
+    axes.plot(x[best], percent[best], "v", markersize=9, color=INK, clip_on=False)
+    lines = (
+        f"▼ best single cut: at {x[best]:.0f} mm,",
+        f"{found.depth_mm[best]:.2f} mm deep; all modes",
+        f"together {percent[best]:.0f} % nearer",
+    )
+    for index, line in enumerate(lines):
+        write(figure, left, upper - 0.2 * index, line, fontsize=SMALL)
+
+
+def _words(
+    x: Array, effect: Array, distance: Array, limits: Sequence[tuple[float, float]],
+    ends: Sequence[float] | None,
+) -> list[tuple[str, ...]]:  # fmt: skip
+    """What stands beside the curves for each mode: the distance, then smaller lines."""
+    words = []
     for row, cents in enumerate(distance):
-        style, base = mark(row + 1), top - step * (row + 1)
-        line = axes_at(figure, left, base + step * 0.74, 0.55, 0.16)
-        line.plot([0, 1], [0, 0], color=style.color, linestyle=style.line, linewidth=2.4)
-        bare(line)
-        write(figure, left + 0.65, base + step * 0.76, f"mode {row + 1}", fontsize=TEXT,
-              fontweight="bold", color=style.color)  # fmt: skip
-        value, word = _verdict(float(cents))
-        write(figure, left, base + step * 0.36, value, fontsize=TITLE + 2, fontweight="bold")
-        write(figure, left, base + step * 0.12, word, fontsize=SMALL)
+        value, *lines = _verdict(float(cents), limits[row])
+        known = np.isfinite(effect[row])
+        if known.any():
+            at = int(np.nanargmin(effect[row]))
+            lines.append(f"strongest at {x[at]:.0f} mm: {signed(float(effect[row][at]), 0)} per mm")
+        if ends is not None:
+            lines.append(f"1 mm off both ends: {signed(float(ends[row]))}")
+        words.append((value, *lines))
+    return words
 
 
-def _verdict(cents: float) -> tuple[str, str]:
+def _verdict(cents: float, limits: tuple[float, float]) -> tuple[str, ...]:
+    """Distance, what it means, and what would be in tune."""
+    low, high = limits
     if not math.isfinite(cents):
         return "–", "not tuned"
-    if abs(cents) < IN_TUNE:
-        return signed(cents), "in tune: leave it alone"
-    return signed(cents), "cents sharp: to come down" if cents > 0 else "cents flat: cut elsewhere"
+    home = f"in tune from {signed(low, 0)} to {signed(high, 0)}"
+    if cents > high:
+        return signed(cents), "cents sharp: to come down", home
+    if cents < low:
+        return signed(cents), "cents flat: only the ends raise it", home
+    return signed(cents), "cents, in tune: leave it alone", home
+
+
+def _beside(
+    figure: Figure, axes: Axes, names: Sequence[str], words: Sequence[Sequence[str]]
+) -> None:
+    """Say beside the curves how far each mode is from home, in large type, and what moves it."""
+    box = axes.get_position()
+    height = figure.get_size_inches()[1]
+    top, step = box.y1 * height, box.height * height / len(words)
+    left = WIDTH - RIGHT + 0.22
+    for row, (name, (value, *lines)) in enumerate(zip(names, words, strict=True)):
+        style, upper = mark(row + 1), top - step * row
+        line = axes_at(figure, left, upper - 0.20, 0.55, 0.16)
+        line.plot([0, 1], [0, 0], color=style.color, linestyle=style.line, linewidth=2.4)
+        bare(line)
+        write(figure, left + 0.65, upper - 0.17, name, fontsize=TEXT, fontweight="bold",
+              color=style.color)  # fmt: skip
+        write(figure, left, upper - 0.48, value, fontsize=TITLE + 2, fontweight="bold")
+        for index, text in enumerate(lines):
+            write(figure, left, upper - 0.66 - 0.165 * index, text, fontsize=SMALL - 0.5)
 
 
 def _key(figure: Figure, modes: int) -> None:
-    """One line under the picture: what the marks mean."""
+    """Two lines under the picture: what the marks mean."""
     open_marks = ", ".join(("ring", "square", "triangle", "diamond")[:modes])
-    text = (
+    lines = (
         f"{open_marks}: still points (nodes)     ×: a cut here leaves that mode alone     "
-        "below zero: a cut lowers     ▼: best single place, up to 1 mm"
+        "below zero: a cut lowers",
+        "bottom: how much nearer to target one cut at a place brings all tuned modes together "
+        f"(at best depth, at most {DEEPEST_MM:g} mm, none left flat)",
     )
-    write(figure, 0.25, 0.14, text, fontsize=SMALL - 0.5, color=INK)
+    for index, line in enumerate(lines):
+        write(figure, 0.25, 0.33 - 0.2 * index, line, fontsize=SMALL - 0.5, color=INK)

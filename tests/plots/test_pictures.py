@@ -18,9 +18,10 @@ from barmodel.errors import FileError, InputError
 from barmodel.modes import ModeSet
 from barmodel.pitch import Target
 from barmodel.plots import save_figure
-from barmodel.plots.cutmap import draw_cut_map, use_of_one_cut
+from barmodel.plots.cutmap import draw_cut_map
 from barmodel.plots.history import draw_history
 from barmodel.plots.modes import draw_modes
+from barmodel.plots.onecut import one_cut
 from barmodel.plots.outline import cut_span, thinnest, underside
 from barmodel.plots.spectrum import Line, draw_spectrum
 from barmodel.plots.style import MODE_MARKS, canvas, look
@@ -49,7 +50,7 @@ def cut_map_of(bar: Bar) -> Figure:
     return draw_cut_map(
         bar, x, effect, shape_x=modes.x, shapes=modes.deflection, nodes=modes.nodes,
         zero_points=[np.array([x[3]])] * 3, distance_cents=[40.0, 0.2, None], title="C7",
-        cutter="scraper, both halves",
+        cutter="scraper, both halves", ends_cents_per_mm=[20.0, 15.0, 12.0], pair_width=0.02,
     )  # fmt: skip
 
 
@@ -172,14 +173,49 @@ def test_underside_keeps_walls_and_limits() -> None:
     assert least == pytest.approx(profile.least_thickness()[0])
 
 
-def test_use_of_one_cut_is_never_more_than_all_nor_harmful() -> None:
+LIMITS = ((-1.0, 3.0), (-3.0, 6.0), (-10.0, 15.0))
+
+
+def test_one_cut_is_never_harmful_and_leaves_nothing_flat() -> None:
     rng = np.random.default_rng(5)
     effect, distance = rng.normal(-5.0, 5.0, (3, 40)), np.array([30.0, 20.0, -2.0])
-    share = use_of_one_cut(effect, distance)
-    assert share.min() >= 0.0
-    assert share.max() <= 1.0
+    found = one_cut(effect, distance, LIMITS)
+    assert found.nearer.min() >= 0.0
+    assert found.nearer.max() <= 1.0
+    after = distance[:, None] + effect * found.depth_mm
+    assert (after >= np.array(LIMITS)[:, :1] - 1e-9).all()
+    assert found.nearer == pytest.approx(
+        1.0 - np.linalg.norm(after, axis=0) / np.linalg.norm(distance)
+    )
     # where a cut only sharpens what is sharp already, the best cut is none
-    assert use_of_one_cut(np.full((3, 1), 4.0), np.array([30.0, 20.0, 10.0])) == 0.0
+    worse = one_cut(np.full((3, 1), 4.0), np.array([30.0, 20.0, 10.0]), LIMITS)
+    assert worse.nearer == 0.0
+    assert worse.best is None
+    assert not worse.in_tune
+
+
+def test_the_picture_says_what_it_means() -> None:
+    """Sharp, in tune and flat by the limits shown; the best place beside the strongest ones."""
+    bar = job_of(0).aim
+    modes = modes_of(bar)
+    x = np.linspace(0.01, bar.blank.length - 0.01, 40)
+    effect = -np.array(
+        [np.hypot(1.0, k) * np.exp(-(((x - 0.1 * k) / 0.03) ** 2)) for k in (1, 2, 3)]
+    )
+    figure = draw_cut_map(
+        bar, x, 10 * effect, shape_x=modes.x, shapes=modes.deflection, nodes=modes.nodes,
+        zero_points=[np.array([])] * 3, distance_cents=[5.0, 0.8, -12.0],
+        ends_cents_per_mm=[11.0, 9.0, 8.0], pair_width=0.02, limits=LIMITS,
+    )  # fmt: skip
+    check_words(figure)
+    said = [text.get_text() for text in figure.texts]
+    assert "cents sharp: to come down" in said
+    assert "in tune from −1 to +3" in said
+    assert "cents, in tune: leave it alone" in said
+    assert "cents flat: only the ends raise it" in said
+    assert "1 mm off both ends: +8.0" in said
+    best = x[one_cut(10 * effect, np.array([5.0, 0.8, -12.0]), LIMITS).best]
+    assert f"▼ best single cut: at {best * 1e3:.0f} mm," in said
 
 
 def test_shapes_that_do_not_fit_are_named() -> None:
@@ -195,8 +231,8 @@ def _error_of_spectrum() -> InputError:
 
 
 def test_no_place_is_offered_on_a_bar_that_is_in_tune() -> None:
-    from barmodel.plots.cutmap import use_of_one_cut
-
     effect = np.array([[-10.0, 0.0], [0.0, -10.0]])
-    assert not use_of_one_cut(effect, np.array([0.1, -0.1])).any()
-    assert use_of_one_cut(effect, np.array([5.0, 0.1])).max() > 0.9
+    at_home = one_cut(effect, np.array([2.9, -2.9]), LIMITS[:2])
+    assert at_home.in_tune
+    assert not at_home.nearer.any()
+    assert one_cut(effect, np.array([5.0, 0.1]), LIMITS[:2]).nearer.max() > 0.9

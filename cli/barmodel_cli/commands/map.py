@@ -214,6 +214,19 @@ def _write_csv(found: CutMap, path: Path) -> None:
     write_atomically(path, "\n".join([head, *lines]) + "\n")
 
 
+def _in_words(label: str) -> str:
+    kind, number = label.rstrip("0123456789"), label.lstrip("VTLa")
+    return {"V": "mode", "T": "torsion", "La": "lateral"}.get(kind, kind) + f" {number}"
+
+
+def _limits(label: str) -> tuple[float, float]:
+    """Tolerance of a vertical mode; other modes have no target."""
+    from barmodel.tolerance import TOLERANCE_CENTS
+
+    number = int(label[1:]) if label.startswith("V") else 1
+    return TOLERANCE_CENTS[min(number, len(TOLERANCE_CENTS)) - 1]
+
+
 def _draw(found: CutMap, distances: list[float | None], title: str, path: Path) -> None:
     from barmodel.plots import save_figure
     from barmodel.plots.cutmap import draw_cut_map
@@ -227,6 +240,10 @@ def _draw(found: CutMap, distances: list[float | None], title: str, path: Path) 
         nodes=found.nodes,
         zero_points=found.zero_points,
         distance_cents=distances,
+        ends_cents_per_mm=[float(cents) for cents in found.trim_cents_per_mm],
+        pair_width=2.0 * float(found.x[0]) if found.mirror else None,
+        names=[_in_words(label) for label in found.labels],
+        limits=[_limits(label) for label in found.labels],
         title=title,
         cutter=_cutter_in_words(found),
     )
