@@ -47,7 +47,9 @@ class Belief:
         Relative spread of each constant about the written value: E from the USDA Wood Handbook,
         about 22 % within a species (from memory), shear moduli our own guess. [1]
     offset_cents : float
-        What the model may miss in a mode of the first bar: uneven wood, sizes, mesh. [cent]
+        What the model may miss in a mode of the uncut bar: uneven wood, sizes, mesh. [cent]
+    begun_cents : float
+        The same of a bar begun before its file was: its underside was only measured. [cent]
     drift_share : float
         Growth of that by a cut, as a share of the shift by the cut: places of the wood that were
         not softer or stiffer than they are taken to be. [1]
@@ -65,6 +67,7 @@ class Belief:
     g_long_thick: float = 0.30
     g_long_width: float = 0.30
     offset_cents: float = 8.0
+    begun_cents: float = 25.0
     drift_share: float = 0.03
     drift_least: float = 0.15
     drift_most: float = 8.0

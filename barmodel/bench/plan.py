@@ -29,6 +29,9 @@ linprog: Any = _linprog
 
 LAST_CENTS = 0.9
 """Standard error of the pitches after a last, light bite: what windows are narrowed by. [cent]"""
+EDGE = 0.2
+"""Part of a tolerance kept from its sharp end however sure the modes are: it costs next to
+nothing, and the ear may be off. [1]"""
 MOST_LAST = 1.8
 """Errors of a last bite beyond this many times those of a light one are left to further bites."""
 AIMED = 3
@@ -178,7 +181,7 @@ def _windows(place: Place, goal: Goal, error: Array) -> tuple[Array, Array]:
     """
     error = np.minimum(error, MOST_LAST * LAST_CENTS)
     low = goal.low + goal.factor * error
-    high = goal.high - ROOM_ABOVE * error
+    high = goal.high - np.maximum(ROOM_ABOVE * error, EDGE * (goal.high - goal.low))
     share = goal.factor / (goal.factor + ROOM_ABOVE)
     best = goal.low + share * (goal.high - goal.low)
     crossed = low > high

@@ -9,7 +9,7 @@ import numpy as np
 
 from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.cutmap import LightEffect
-from barmodel.undercut import Shape, build_profile
+from barmodel.undercut import Shape
 from barmodel.undercut.cutters import Cutter, find_cutter
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
@@ -20,6 +20,8 @@ DEFAULT_CUTTERS = ("file10", "scraper20", "scraper40", "drum40")
 """What a maker is taken to have for the last cents unless he says otherwise (own choice)."""
 TRAVELS = (0.06, 0.12, 0.22, 0.36)
 """Lengths of the cuts of a cutter that is moved along, over the length of the bar."""
+GRID = 0.25 * MM
+"""Distance of the places at which outlines are taken. [m]"""
 SHALLOWNESS = 0.02
 """Most depth of one bite over the length of the cut: deeper is a notch, whose effect is less sure
 and which shows. [1]"""
@@ -100,19 +102,31 @@ def pool_of(effect: LightEffect, cutter: Cutter, *, keep: float = LEAST_THICKNES
         Thickness that must remain. [m]
     """
     bar = effect.bar
+    length = bar.blank.length
     cuts = [cut for width in _widths(bar, cutter) for cut in _stations(bar, cutter, width)]
-    blank = bar.blank
-    whole = blank.length * blank.thickness
-    area = np.array(
-        [whole - build_profile(blank.length, blank.thickness, (cut,)).integral() for cut in cuts]
-    )
+    step = length / np.ceil(length / GRID)
+    x = step * (np.arange(round(length / step)) + 0.5)
+    outlines = np.stack([_outline(cut, x) for cut in cuts])
+    thickness = bar.profile.thickness(x).real
+    thinnest = np.where(outlines > 0.0, thickness, np.inf).min(axis=1)
+    widths = np.array([end - start for start, end in (cut.extent for cut in cuts)])
+    limit = np.minimum(SHALLOWNESS * widths, np.minimum(SHARE * thinnest, thinnest - keep))
     return Pool(
         cuts=tuple(cuts),
         cutters=(cutter,) * len(cuts),
-        effects=np.stack([effect.shift(cut) for cut in cuts], axis=1) / (TRIAL / MM),
-        area=area / MM**2 / (TRIAL / MM),
-        limit=np.array([_limit(bar, cut, keep) for cut in cuts]) / MM,
+        effects=effect.at(x) @ outlines.T * (step * MM / TRIAL),
+        area=outlines.sum(axis=1) * (step / TRIAL / MM),
+        limit=np.maximum(limit, 0.0) / MM,
     )
+
+
+def _outline(cut: Shape, x: Array) -> Array:
+    """Depth of a cut at places that lie evenly over the bar, shape as x. [m]"""
+    depth = np.zeros_like(x)
+    for piece in cut.pieces():
+        inside = (x >= piece.start.real) & (x <= piece.end.real)
+        depth[inside] = piece.depth(x[inside]).real
+    return np.maximum(depth, depth[::-1]) if cut.mirror else depth
 
 
 def _widths(bar: Bar, cutter: Cutter) -> list[float]:
@@ -129,16 +143,8 @@ def _stations(bar: Bar, cutter: Cutter, width: float) -> list[Shape]:
     """Trial cuts of one length, at whole millimetres: pairs that do not overlap, a middle one."""
     length = bar.blank.length
     middle = length / 2
-    step = max(np.ceil(width / 5 / MM), 3.0) * MM
+    step = max(np.ceil(width / 5 / MM), 4.0) * MM
     first = np.ceil((NEAR_END * length + width / 2) / MM) * MM
     places = np.arange(first, middle - width / 2 + 1e-9, step)
     pairs = [cutter.cut(at=float(at), depth=TRIAL, width=width, mirror=True) for at in places]
     return [*pairs, cutter.cut(at=middle, depth=TRIAL, width=width)]
-
-
-def _limit(bar: Bar, cut: Shape, keep: float) -> float:
-    """Deepest one bite may go at a place. [m]"""
-    start, end = cut.extent
-    x = np.linspace(start, end, 21)[1:-1]
-    thinnest = float(bar.profile.thickness(x).real.min())
-    return max(min(SHALLOWNESS * (end - start), SHARE * thinnest, thinnest - keep), 0.0)

@@ -147,7 +147,8 @@ def _pose(history: History, belief: Belief, count: int) -> _Problem:
     for stage in stages[1:]:
         depths += _depth_errors(stage.cut)
     spread = [belief.e_long, belief.g_long_thick, belief.g_long_width, belief.cents_per_c_error]
-    offsets = [np.full(count, belief.offset_cents)]
+    first = belief.begun_cents if history.start.undercut else belief.offset_cents
+    offsets = [np.full(count, first)]
     for before, after in pairwise(stages):
         shift = CENTS * (beam_log_hz(after.bar, count) - beam_log_hz(before.bar, count))
         offsets.append(belief.drift(shift))

@@ -1,0 +1,208 @@
+from __future__ import annotations
+
+import time
+
+import numpy as np
+import pytest
+
+from barmodel.bar import Bar
+from barmodel.bench import Advice, CutMade, Goal, History, Reading, advise
+from barmodel.bench.aim import Goal as _Goal
+from barmodel.bench.model import solid_log_hz
+from barmodel.cutmap import EndTrim, apply_cuts
+from barmodel.errors import InputError, NoSolutionError
+from barmodel.pitch import Target
+from barmodel.undercut import Arch
+from barmodel.undercut.cutters import CUTTERS
+from barmodel.units import MM
+from tests.bench.samples import BAR, BLANK
+
+
+def target_of(bar: Bar) -> Target:
+    """A target that the bar meets, whatever the note."""
+    hz = np.exp(solid_log_hz(bar, 3))
+    offset = 1200 * np.log2(hz[0] / Target("A3").hz[0])
+    return Target("A3", ratios=(1.0, *(hz[1:] / hz[0]).tolist()), offset_cents=float(offset))
+
+
+TARGET = target_of(BAR)
+GOAL = Goal(target=TARGET)
+HOME = np.array([1.0, 1.5, 3.0])
+"""Cents from the target at which nothing is left to do."""
+
+
+def heard(*cents: float, error: float = 0.6) -> Reading:
+    """A reading that lies so many cents from the target."""
+    hz = TARGET.hz * 2 ** (np.array(cents) / 1200)
+    return Reading(hz=tuple(hz.tolist()), error_cents=(error,) * len(cents))
+
+
+def advice(*cents: float, bar: Bar = BAR, readings: int = 1, **options: object) -> Advice:
+    history = History(start=bar, events=(heard(*cents),) * readings)
+    return advise(history, GOAL, **options)  # type: ignore[arg-type]
+
+
+def middles(found: Advice) -> list[float]:
+    """Places of the cuts over the length of the bar."""
+    length = BAR.blank.length
+    return [sum(cut.extent) / 2 / length for cut in found.cuts]  # type: ignore[union-attr]
+
+
+def cents_then(found: Advice) -> np.ndarray:
+    assert found.expected is not None
+    return GOAL.cents(found.expected.log_hz)
+
+
+@pytest.fixture(scope="module")
+def far() -> Advice:
+    return advice(45.0, 40.0, 30.0)
+
+
+def test_a_bar_at_home_is_left_be() -> None:
+    found = advice(*HOME)
+    assert found.state == "finished"
+    assert found.cuts == ()
+
+
+def test_a_bite_keeps_every_mode_sharp(far: Advice) -> None:
+    assert far.state == "cut"
+    assert far.expected is not None
+    flat = GOAL.flat_chance(cents_then(far), far.expected.covariance)
+    assert flat.sum() < 0.06
+    low, high = far.expected.band()
+    assert np.all(low < far.expected.hz)
+    assert np.all(far.expected.hz < high)
+    # and yet most of the way is made
+    assert cents_then(far)[0] < 20.0
+    assert far.rounds >= 2
+
+
+def test_less_risk_is_a_smaller_bite(far: Advice) -> None:
+    history = History(start=BAR, events=(heard(45.0, 40.0, 30.0),))
+    careful = advise(history, _Goal(target=TARGET, risk=0.002))
+    assert cents_then(careful)[0] > cents_then(far)[0] + 1.0
+
+
+def test_what_is_promised_is_what_the_solid_says_of_the_cut(far: Advice) -> None:
+    bar = far.posterior.bar
+    change = solid_log_hz(apply_cuts(bar, far.cuts), 3) - solid_log_hz(bar, 3)
+    assert far.expected is not None
+    assert far.expected.log_hz == pytest.approx(far.posterior.log_hz + change, abs=1e-9)
+    assert cents_then(far)[0] - 45.0 == pytest.approx(change[0] * 1200 / np.log(2), abs=0.5)
+
+
+def test_cutting_for_mode_2_takes_mode_1_down_and_leaves_it_sharp() -> None:
+    """Common practice: mode 2 is brought near first, while mode 1 stays sharp."""
+    found = advice(60.0, 90.0, 12.0)
+    shift = found.expected.shift_cents if found.expected else np.zeros(3)
+    assert found.state == "cut"
+    assert shift[1] < -20.0
+    assert shift[0] < 0.25 * shift[1]
+    assert cents_then(found)[0] > GOAL.low[0]
+    assert any(0.30 < place < 0.45 for place in middles(found))
+
+
+def test_the_very_centre_finishes_mode_1_and_takes_mode_3_along() -> None:
+    """Common practice: with mode 2 home, light work at the very centre is what is left."""
+    found = advice(9.0, 1.0, 10.0)
+    assert found.state == "cut"
+    assert all(0.44 < place < 0.56 for place in middles(found))
+    assert found.expected is not None
+    shift = found.expected.shift_cents
+    assert shift[0] < -3.0
+    assert shift[2] < -0.5
+    assert abs(shift[1]) < 0.7
+
+
+def test_a_mode_3_that_makers_call_good_is_good() -> None:
+    """Common practice: within 6 Hz at 1800 Hz, within 2 Hz at 1530 Hz."""
+    for hz, off in ((1800.0, 6.0), (1530.0, 2.0)):
+        assert GOAL.high[2] > 1200 * np.log2((hz + off) / hz)
+        assert GOAL.low[2] < 1200 * np.log2((hz - off) / hz)
+
+
+def test_a_bar_not_heard_since_its_cut_is_heard_first() -> None:
+    cut = CutMade(cuts=(CUTTERS["scraper20"].cut(at=150 * MM, depth=0.2 * MM, mirror=True),))
+    history = History(start=BAR, events=(heard(20.0, 20.0, 10.0), cut))
+    assert advise(history, GOAL).state == "measure"
+    assert advise(History(start=BAR), GOAL).state == "measure"
+    one_mode = Reading(hz=(float(TARGET.hz[0]) * 1.01,))
+    missing = advise(History(start=BAR, events=(one_mode,)), GOAL)
+    assert missing.state == "measure"
+    assert "modes 2 and 3" in missing.reason
+
+
+def test_a_strange_reading_is_heard_again_before_it_is_believed() -> None:
+    cut = CutMade(cuts=(CUTTERS["scraper20"].cut(at=150 * MM, depth=0.1 * MM, mirror=True),))
+    history = History(start=BAR, events=(heard(20, 20, 10), cut, heard(16, -40, 9)))
+    found = advise(history, GOAL)
+    assert found.state == "measure"
+    assert "mode 2" in found.reason
+
+
+def test_a_cracked_bar_is_lost() -> None:
+    history = History(start=BAR, events=(heard(9, 9, 9), heard(9, -8, 9), heard(9, -8, 9)))
+    found = advise(history, GOAL)
+    assert found.state == "lost"
+    assert "crack" in found.reason
+
+
+def test_a_flat_mode_is_raised_at_the_ends() -> None:
+    found = advice(-12.0, 8.0, 10.0, readings=2)
+    assert found.state == "rescue"
+    (trim,) = found.cuts
+    assert isinstance(trim, EndTrim)
+    assert trim.left == trim.right
+    assert 0.5 * MM < trim.left < 3.0 * MM
+    assert cents_then(found)[0] > 0.0
+    assert f"{trim.left / MM:.1f} mm off each end" in found.reason
+    # following the whole recipe leads home, by the model itself
+    (recipe, *_others) = found.rescues
+    assert recipe.works
+    assert recipe.then
+
+
+def test_a_bar_too_flat_becomes_a_lower_note() -> None:
+    found = advice(-130.0, -100.0, -120.0, readings=2)
+    assert found.state == "lost"
+    assert found.renames
+    lower = found.renames[-1]
+    assert lower.semitones >= 2
+    assert lower.target.note in found.reason
+    assert "mode" in found.reason
+
+
+def test_the_rough_cut_stops_short_of_the_design() -> None:
+    design = (Arch(start=75 * MM, end=325 * MM, depth=13.9 * MM, fullness=3.0),)
+    blank = Bar(blank=BLANK)
+    hz = np.exp(solid_log_hz(blank, 3))
+    goal = Goal(target=target_of(Bar(blank=BLANK, undercut=design)))
+    tapped = Reading(hz=tuple(hz.tolist()), error_cents=(0.6,) * 3)
+    found = advise(History(start=blank, events=(tapped,)), goal, design=design)
+    assert found.state == "cut"
+    (cut,) = found.cuts
+    assert isinstance(cut, Arch)
+    assert 0.1 * MM < design[0].depth - cut.depth < 0.6 * MM
+    assert found.expected is not None
+    then = goal.cents(found.expected.log_hz)
+    assert np.all(then > 2.0 * found.expected.error_cents + goal.low - 1.0)
+    with pytest.raises(NoSolutionError, match="design"):
+        advise(History(start=blank, events=(tapped,)), goal)
+
+
+def test_only_named_cutters_are_used() -> None:
+    found = advice(30.0, 25.0, 15.0, cutters=(CUTTERS["scraper40"],))
+    assert set(found.tools) == {"scraper40"}
+
+
+def test_advice_takes_a_second_and_a_half_at_most() -> None:
+    began = time.process_time()
+    advice(38.0, 33.0, 21.0)
+    assert time.process_time() - began < 1.5
+
+
+def test_risk_and_tolerances_must_make_sense() -> None:
+    with pytest.raises(InputError):
+        Goal(target=TARGET, risk=0.7)
+    with pytest.raises(InputError):
+        Goal(target=TARGET, tolerances=((3.0, 1.0),))
