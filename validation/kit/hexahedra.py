@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -85,12 +85,20 @@ class Answer:
     unknowns: int
 
 
-def solve(grid: Grid, wood: Wood, family: Family, *, count: int) -> Answer:
+class Meshed(Protocol):
+    """Anything that has a mesh of half the width, from y = 0."""
+
+    def mesh(self) -> MeshHex2:
+        """Hexahedra of second order."""
+
+
+def solve(grid: Meshed, wood: Wood, family: Family, *, count: int) -> Answer:
     """Lowest free-free modes of one family.
 
     Parameters
     ----------
-    grid : Grid
+    grid : Meshed
+        Such as a `Grid`.
     wood : Wood
     family : {"bending", "torsion"}
     count : int
