@@ -1,6 +1,49 @@
 """A whole instrument: lengths, every bar's design, rails, planks, order of work, weather."""
 
-from barmodel.instrument.plan import LengthRule, RailRule, SetPlan, note_of, semitones_of
+from barmodel.instrument.blueprint import Blueprint, draw_blueprint
+from barmodel.instrument.crew import Crew, core_count, crew
+from barmodel.instrument.curve import Lengths
+from barmodel.instrument.cutting import Piece, Sawn, lay_out
+from barmodel.instrument.one import design_bar
+from barmodel.instrument.order import order_of_work
+from barmodel.instrument.plan import (
+    LengthRule,
+    RailRule,
+    SetPlan,
+    is_accidental,
+    note_of,
+    semitones_of,
+)
 from barmodel.instrument.planks import Plank
+from barmodel.instrument.rails import Hole, Rail, Rails, fit_rails
+from barmodel.instrument.record import Clash, Outcome, Task
+from barmodel.instrument.season import to_leave
 
-__all__ = ["LengthRule", "Plank", "RailRule", "SetPlan", "note_of", "semitones_of"]
+__all__ = [
+    "Blueprint",
+    "Clash",
+    "Crew",
+    "Hole",
+    "LengthRule",
+    "Lengths",
+    "Outcome",
+    "Piece",
+    "Plank",
+    "Rail",
+    "RailRule",
+    "Rails",
+    "Sawn",
+    "SetPlan",
+    "Task",
+    "core_count",
+    "crew",
+    "design_bar",
+    "draw_blueprint",
+    "fit_rails",
+    "is_accidental",
+    "lay_out",
+    "note_of",
+    "order_of_work",
+    "semitones_of",
+    "to_leave",
+]

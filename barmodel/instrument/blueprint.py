@@ -6,17 +6,19 @@ would let them jump; they are led evenly from what the last bar with more modes 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from barmodel.instrument.curve import Lengths, find_lengths
 from barmodel.instrument.layout import places
 from barmodel.instrument.plan import SetPlan
+from barmodel.instrument.record import Task
 from barmodel.instrument.survey import LOOSE, Survey, free_measures, registers, survey
-from barmodel.instrument.window import Window, try_length
+from barmodel.instrument.window import Window, request_for, try_length
 from barmodel.undercut.piece import Array
+from barmodel.wood import Wood
 
 FADE = 12
 """Semitones over which a held measure goes from the register below to its usual value."""
@@ -38,6 +40,8 @@ class Blueprint:
         Measures held for each bar, places as shares of the length. [1]
     doubtful : tuple of int
         Semitones surveyed for which no length was found to suit.
+    plank : mapping of int to str
+        Plank of each bar that one was found for.
     """
 
     plan: SetPlan
@@ -45,6 +49,32 @@ class Blueprint:
     place: Array
     held: tuple[dict[str, float], ...]
     doubtful: tuple[int, ...]
+    plank: Mapping[int, str] = field(default_factory=dict)
+
+    def wood(self, semitone: int) -> Wood:
+        """Wood of a bar: of its plank, or of the stock."""
+        name = self.plank.get(semitone)
+        return next((item.wood for item in self.plan.planks if item.name == name), self.plan.wood)
+
+    def task(self, semitone: int) -> Task:
+        """Ask for the design of one bar."""
+        plan, i = self.plan, semitone - self.plan.lowest
+        return Task(
+            semitone=semitone,
+            request=request_for(
+                plan,
+                semitone,
+                float(self.lengths.length[i]),
+                wood=self.wood(semitone),
+                fixed=self.held[i],
+            ),
+            clear=plan.clear,
+            hole_diameter=plan.rails.hole_diameter,
+        )
+
+    def tasks(self) -> tuple[Task, ...]:
+        """Ask for the design of every bar, from the lowest."""
+        return tuple(self.task(semitone) for semitone in self.plan.semitones)
 
 
 def draw_blueprint(

@@ -1,4 +1,4 @@
-"""The lengths of a set: a smooth curve inside the windows that lets the nodes lie on straight cords.
+"""Lengths of a set: a smooth curve inside the windows that lets nodes lie on straight cords.
 
 Half the distance between the nodes of a bar must be a straight function of its place in the row
 for both cords of the row to be straight. Least squares weigh that against an even curve and the

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from barmodel.instrument.plan import SetPlan, is_accidental
@@ -39,7 +41,7 @@ def crowded(plan: SetPlan) -> tuple[tuple[int, int], ...]:
     """
     at, found = places(plan), []
     accidentals = [i for i, note in enumerate(plan.semitones) if is_accidental(note)]
-    for left, right in zip(accidentals[:-1], accidentals[1:], strict=True):
+    for left, right in itertools.pairwise(accidentals):
         low, high = plan.semitones[left], plan.semitones[right]
         if at[right] - at[left] < (plan.width(low) + plan.width(high)) / 2:
             found.append((low, high))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 import numpy as np
@@ -12,6 +12,7 @@ import numpy as np
 from barmodel.design import FAMILIES, Limits
 from barmodel.errors import InputError
 from barmodel.instrument.planks import Plank
+from barmodel.instrument.record import fingerprint
 from barmodel.pitch import A4_HZ, OCTAVES, SHARP_NAMES, Target, check_a4, note_semitone
 from barmodel.units import MM
 from barmodel.weather import Condition
@@ -198,6 +199,11 @@ class SetPlan:
     def semitones(self) -> tuple[int, ...]:
         """Every note of the set, from the lowest."""
         return tuple(range(self.lowest, self.highest + 1))
+
+    @property
+    def digest(self) -> str:
+        """Fingerprint of all that lengths and planks depend on."""
+        return fingerprint(replace(self, name="", room=None, bench=None, clear=False))
 
     def target(self, semitone: int) -> Target:
         """What a bar is tuned to."""

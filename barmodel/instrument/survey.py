@@ -104,7 +104,7 @@ class Survey:
             return np.zeros_like(practice)
         at = [note - self.plan.lowest for note in known]
         ratio = [np.log(given[note]) - practice[i] for note, i in zip(known, at, strict=True)]
-        return np.interp(np.arange(practice.size), at, ratio)
+        return np.asarray(np.interp(np.arange(practice.size), at, ratio))
 
     def _at(self, lengths: Array, column: Callable[[Window], Sequence[float]]) -> Array:
         """Read a column of the trials at each bar's own length."""
@@ -149,7 +149,7 @@ def _filled(values: Array) -> Array:
     known = np.flatnonzero(~np.isnan(values))
     if not known.size:
         return np.full(values.size, 0.2)
-    return np.interp(np.arange(values.size), known, values[known])
+    return np.asarray(np.interp(np.arange(values.size), known, values[known]))
 
 
 def survey(

@@ -286,4 +286,4 @@ def _stretched(plan: SetPlan, unknowns: Array, strides: float) -> Array:
     """Guess unknowns some strides away: an arch stays the same share of the length."""
     if plan.family != "arch":
         return unknowns
-    return unknowns + np.array([strides * math.log(1 + STRIDE), 0.0, 0.0])
+    return np.asarray(unknowns + np.array([strides * math.log(1 + STRIDE), 0.0, 0.0]))

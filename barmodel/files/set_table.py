@@ -1,0 +1,182 @@
+"""The set as tables: one row per bar, and one row per blank to be sawn; CSV with units on top."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from barmodel.files.store import write_atomically
+from barmodel.instrument import (
+    Blueprint,
+    Outcome,
+    Rails,
+    Sawn,
+    is_accidental,
+    note_of,
+    order_of_work,
+    to_leave,
+)
+from barmodel.units import MM
+
+BAR_COLUMNS = (
+    "note",
+    "row",
+    "order_of_work",
+    "state",
+    "plank",
+    "length_mm",
+    "width_mm",
+    "thickness_mm",
+    "place_mm",
+    "start_mm",
+    "depth_mm",
+    "fullness",
+    "centre_mm",
+    "least_mm",
+    "mode1_target_hz",
+    "mode1_cents",
+    "mode2_cents",
+    "mode3_cents",
+    "mode1_cents_per_0.1mm",
+    "node_mm",
+    "hole_mm",
+    "hole_bass_edge_mm",
+    "hole_treble_edge_mm",
+    "hole_far_bass_edge_mm",
+    "hole_far_treble_edge_mm",
+    "hole_misfit_mm",
+    "hole_angle_degrees",
+    "hole_far_angle_degrees",
+    "drilling_mode1_cents",
+    "leave_today_cents",
+    "leave_today_error_cents",
+    "clashes",
+    "remark",
+)
+"""Columns of the set table; distances of a hole are from the end of the bar it is nearer to."""
+BLANK_COLUMNS = (
+    "board",
+    "strip",
+    "from_mm",
+    "from_edge_mm",
+    "note",
+    "length_mm",
+    "width_mm",
+    "thickness_mm",
+)
+
+Row = dict[str, object]
+
+
+def bar_rows(
+    blueprint: Blueprint, outcomes: Mapping[int, Outcome], rails: Rails
+) -> tuple[Row, ...]:
+    """Say everything about every bar, in the order of the notes; numbers in the column's unit."""
+    order = order_of_work(list(outcomes.values()), blueprint.plank)
+    rank = {note: number for number, note in enumerate(order, start=1)}
+    return tuple(
+        _bar_row(blueprint, outcomes.get(semitone), rails, semitone, rank.get(semitone))
+        for semitone in blueprint.plan.semitones
+    )
+
+
+def _bar_row(
+    blueprint: Blueprint, outcome: Outcome | None, rails: Rails, semitone: int, rank: int | None
+) -> Row:
+    plan, i = blueprint.plan, semitone - blueprint.plan.lowest
+    row: Row = dict.fromkeys(BAR_COLUMNS)
+    row |= {
+        "note": note_of(semitone),
+        "row": "accidentals" if is_accidental(semitone) else "naturals",
+        "order_of_work": rank,
+        "state": "not begun" if outcome is None else outcome.state,
+        "plank": blueprint.plank.get(semitone),
+        "length_mm": _mm(float(blueprint.lengths.length[i])),
+        "width_mm": _mm(plan.width(semitone)),
+        "thickness_mm": _mm(plan.thickness),
+        "place_mm": _mm(float(blueprint.place[i])),
+    }
+    shift = to_leave(plan, blueprint.wood(semitone))
+    if shift is not None:
+        row["leave_today_cents"] = round(shift.cents, 1)
+        row["leave_today_error_cents"] = round(shift.standard_error, 1)
+    if outcome is None:
+        return row
+    row["remark"] = "; ".join(filter(None, (outcome.reason, *outcome.warnings)))
+    if not outcome.designed:
+        return row
+    return row | _design_columns(outcome) | _hole_columns(rails, semitone)
+
+
+def _design_columns(outcome: Outcome) -> Row:
+    row: Row = {
+        "centre_mm": _mm(outcome.centre),
+        "least_mm": _mm(outcome.least),
+        "mode1_target_hz": round(outcome.target_hz[0], 3),
+        "mode1_cents_per_0.1mm": round(outcome.sensitivity_cents[0], 1),
+        "node_mm": _mm(outcome.nodes[0]),
+        "clashes": "; ".join(
+            f"{item.kind} {item.number} {item.distance_hz:+.0f} Hz from mode {item.mode}"
+            for item in outcome.clashes
+        ),
+    }
+    for name in ("start", "depth", "fullness"):
+        if name in outcome.measures:
+            value = outcome.measures[name]
+            column = name if name == "fullness" else f"{name}_mm"
+            row[column] = round(value, 4) if name == "fullness" else _mm(value)
+    for number, cents in enumerate(outcome.cents, start=1):
+        row[f"mode{number}_cents"] = round(cents, 2)
+    if outcome.hole_cents:
+        row["drilling_mode1_cents"] = round(outcome.hole_cents[0], 1)
+    return row
+
+
+def _hole_columns(rails: Rails, semitone: int) -> Row:
+    if semitone not in rails.holes:
+        return {}
+    player, far = rails.holes[semitone]
+    return {
+        "hole_mm": _mm(player.middle),
+        "hole_bass_edge_mm": _mm(player.bass_edge),
+        "hole_treble_edge_mm": _mm(player.treble_edge),
+        "hole_far_bass_edge_mm": _mm(far.bass_edge),
+        "hole_far_treble_edge_mm": _mm(far.treble_edge),
+        "hole_misfit_mm": _mm(player.misfit),
+        "hole_angle_degrees": round(player.angle_degrees, 2),
+        "hole_far_angle_degrees": round(far.angle_degrees, 2),
+    }
+
+
+def blank_rows(sawn: Sequence[Sawn], thickness: float) -> tuple[Row, ...]:
+    """Cut list: where each blank lies in its board."""
+    return tuple(
+        {
+            "board": item.board,
+            "strip": item.strip,
+            "from_mm": _mm(item.at),
+            "from_edge_mm": _mm(item.across),
+            "note": note_of(item.piece.semitone),
+            "length_mm": _mm(item.piece.length),
+            "width_mm": _mm(item.piece.width),
+            "thickness_mm": _mm(thickness),
+        }
+        for item in sawn
+    )
+
+
+def write_table(path: Path, columns: Sequence[str], rows: Sequence[Row]) -> None:
+    """Write rows as CSV, atomically; an empty cell says that nothing is known."""
+    text = io.StringIO()
+    writer = csv.DictWriter(text, columns, lineterminator="\n")
+    writer.writeheader()
+    for row in rows:
+        writer.writerow({name: "" if row.get(name) is None else row[name] for name in columns})
+    write_atomically(path, text.getvalue())
+
+
+def _mm(value: float) -> float | None:
+    return round(value / MM, 3) if math.isfinite(value) else None

@@ -1,0 +1,123 @@
+"""Design one bar of a set; whatever goes wrong becomes a reason, not an end of the others."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+
+import numpy as np
+
+from barmodel.bar import Bar
+from barmodel.design import Design, Neighbour, clearest, find, neighbours
+from barmodel.errors import BarModelError, GeometryError, NoSolutionError
+from barmodel.holes import CordHole, hole_shift
+from barmodel.instrument.record import Clash, Outcome, Task
+from barmodel.modes import ModeSet
+
+
+def design_bar(task: Task) -> Outcome:
+    """Design one bar, corrected by the solid.
+
+    Parameters
+    ----------
+    task : Task
+
+    Returns
+    -------
+    Outcome
+        Never raises for a bar that cannot be: the outcome says why.
+    """
+    began = time.perf_counter()
+    try:
+        outcome = _designed(task)
+    except BarModelError as error:
+        state = "refused" if isinstance(error, NoSolutionError | ValueError) else "failed"
+        outcome = _without(task, state, str(error))
+    except Exception as error:  # a bug in one bar must not cost the maker the other sixty
+        outcome = _without(task, "failed", f"{type(error).__name__}: {error}")
+    return replace(outcome, seconds=time.perf_counter() - began)
+
+
+def _without(task: Task, state: str, reason: str) -> Outcome:
+    known = "refused" if state == "refused" else "failed"
+    return Outcome(semitone=task.semitone, digest=task.digest, state=known, reason=reason)  # type: ignore[arg-type]
+
+
+def _designed(task: Task) -> Outcome:
+    request, even, reason = task.request, True, ""
+    try:
+        design = find(request, advise=False)
+    except NoSolutionError:
+        even = not request.fixed
+        request = replace(request, fixed={})
+        design = find(request)
+        if not even:
+            reason = "no solution with the measures that keep the set even; they were let go"
+    if task.clear:
+        design, pairs = clearest(request, design)
+    else:
+        pairs = neighbours(design.bar, design.hz)
+    return _outcome(task, design, pairs, even=even, reason=reason)
+
+
+def _outcome(
+    task: Task, design: Design, pairs: tuple[Neighbour, ...], *, even: bool, reason: str
+) -> Outcome:
+    length = design.bar.blank.length
+    middle = float(design.bar.profile.thickness(np.array([length / 2])).real[0])
+    holes, trouble = _hole_cents(design.bar, design.modes, task.hole_diameter)
+    count = len(design.target.ratios)
+    return Outcome(
+        semitone=task.semitone,
+        digest=task.digest,
+        state="designed",
+        reason=reason,
+        undercut=design.bar.undercut,
+        measures=design.measures,
+        bending_hz=tuple(map(float, design.hz)),
+        target_hz=tuple(map(float, design.target.hz)),
+        cents=tuple(map(float, design.cents)),
+        sensitivity_cents=tuple(map(float, design.sensitivity_cents)),
+        nodes=tuple(map(float, design.modes.nodes[0])),
+        node_slope=_node_slope(design.modes, length),
+        centre=middle,
+        least=design.least_thickness,
+        least_at=design.least_at,
+        mass=design.bar.mass,
+        clashes=tuple(
+            Clash(
+                kind=pair.kind,
+                number=pair.number,
+                mode=pair.mode,
+                hz=pair.hz,
+                distance_hz=pair.distance,
+            )
+            for pair in pairs
+        ),
+        hole_cents=holes[:count],
+        even=even,
+        model=design.model,
+        warnings=(*design.warnings, *design.modes.warnings, *trouble),
+    )
+
+
+def _node_slope(modes: ModeSet, length: float) -> float:
+    """Steepness of mode 1 at its first node, over the motion of the middle. [1/m]"""
+    shape, x = modes.deflection[0], modes.x
+    steep = np.interp(modes.nodes[0][0], x, np.gradient(shape, x))
+    return float(abs(steep / np.interp(length / 2, x, shape)))
+
+
+def _hole_cents(
+    bar: Bar, modes: ModeSet, diameter: float
+) -> tuple[tuple[float, ...], tuple[str, ...]]:
+    """Shift by both cord holes at the nodes of mode 1, square, at mid thickness."""
+    if diameter <= 0.0 or modes.nodes[0].size < 2:
+        return (), ()
+    ends = (modes.nodes[0][0], modes.nodes[0][-1])
+    height = bar.blank.thickness / 2
+    holes = [CordHole(x=float(x), diameter=diameter, height=height) for x in ends]
+    try:
+        return tuple(map(float, hole_shift(bar, modes, holes))), ()
+    except GeometryError as error:
+        return (), (f"cord hole: {error}",)

@@ -1,0 +1,35 @@
+"""What to leave today, so that a bar is right in the room it will be played in."""
+
+from __future__ import annotations
+
+from barmodel.errors import InputError
+from barmodel.instrument.plan import SetPlan
+from barmodel.weather import Condition, Shift, offset_to_leave
+from barmodel.wood import Wood, species
+
+
+def to_leave(plan: SetPlan, wood: Wood, *, bench: Condition | None = None) -> Shift | None:
+    """Cents above its target to leave a bar at today.
+
+    Parameters
+    ----------
+    plan : SetPlan
+        Says where the set will be played, and perhaps where it is tuned.
+    wood : Wood
+        Of the bar; its species tells how it answers.
+    bench : Condition, optional
+        State of the bar today, before what the plan says.
+
+    Returns
+    -------
+    Shift or None
+        None where a room or the species is not known.
+    """
+    today = bench or plan.bench
+    if plan.room is None or today is None or wood.species is None:
+        return None
+    try:
+        response = species(wood.species).weather()
+    except InputError:  # a wood that is not in the table
+        return None
+    return offset_to_leave(response, today, plan.room)

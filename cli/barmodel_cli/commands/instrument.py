@@ -1,0 +1,101 @@
+"""`barmodel instrument`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from barmodel_cli.options import Json, Plot, number_option
+from barmodel_cli.show import caution, print_json, progress
+
+if TYPE_CHECKING:
+    from barmodel.instrument import Blueprint, Crew, SetPlan
+    from barmodel_cli.set_run import SetRun
+
+
+def run(
+    set_file: Annotated[
+        Path,
+        typer.Argument(metavar="SETFILE", help="Description, NAME.set.toml.", show_default=False),
+    ],
+    into: Annotated[
+        Path | None,
+        typer.Option(
+            "--into", metavar="FOLDER", help="Where bar files and tables go; by default NAME."
+        ),
+    ] = None,
+    lengths_only: Annotated[
+        bool, typer.Option("--lengths-only", help="Choose the lengths; design and write nothing.")
+    ] = False,
+    afresh: Annotated[
+        bool, typer.Option("--afresh", help="Compute everything again, whatever is there.")
+    ] = False,
+    cores: Annotated[
+        int | None, typer.Option("--cores", min=1, help="Processes at work; all cores by default.")
+    ] = None,
+    bench_c: Annotated[
+        float | None, number_option("--bench-temperature", help="Today at the bench, °C.")
+    ] = None,
+    bench_humidity: Annotated[
+        float | None, number_option("--bench-humidity", help="Today at the bench, %.")
+    ] = None,
+    as_json: Json = False,
+    plot: Plot = None,
+) -> None:
+    """Plan and design a whole set of bars; a run that was stopped goes on where it was.
+
+    Example: barmodel instrument school.set.toml --into school --plot school.pdf
+    """
+    from barmodel.files.set_file import read_set_file
+    from barmodel.instrument import crew
+    from barmodel_cli import set_run
+    from barmodel_cli.set_text import content, show, show_lengths
+
+    plan = set_run.with_bench(read_set_file(set_file), bench_c, bench_humidity)
+    folder = into or set_file.with_name(_stem(set_file))
+    # processes are begun before anything here starts a thread
+    with crew(cores) as hands:
+        if lengths_only:
+            blueprint = _draw(plan, hands)
+            if as_json:
+                print_json("instrument", {"lengths": set_run.length_rows(blueprint)})
+            else:
+                show_lengths(blueprint)
+            return
+        result = _work(plan, folder, hands, afresh)
+    set_run.write_tables(result, folder)
+    if plot is not None:
+        set_run.draw(result, plot)
+    for text in result.cautions:
+        caution(text)
+    if as_json:
+        print_json("instrument", content(result, folder))
+    else:
+        show(result, folder)
+
+
+def _stem(path: Path) -> str:
+    return path.name.removesuffix(".toml").removesuffix(".set") or "set"
+
+
+def _draw(plan: SetPlan, hands: Crew) -> Blueprint:
+    from barmodel.instrument import draw_blueprint
+
+    with progress("choosing lengths"):
+        return draw_blueprint(plan, hands.map)
+
+
+def _work(plan: SetPlan, folder: Path, hands: Crew, afresh: bool) -> SetRun:
+    """Design what is not designed yet, keeping every bar as soon as it is done."""
+    from barmodel_cli import set_run
+
+    with set_run.opened(folder, afresh=afresh) as work:
+        blueprint = work.blueprint(plan) or work.keep(_draw(plan, hands))
+        missing = work.missing(blueprint)
+        with progress("designing", len(missing)) as step:
+            for outcome in hands.each(set_run.design, missing):
+                work.add(blueprint, outcome)
+                step()
+        return work.finished(blueprint, designed_now=len(missing))

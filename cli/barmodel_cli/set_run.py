@@ -1,0 +1,219 @@
+"""A run over a set: what is there already, what is missing, what is written when."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from barmodel.errors import FileError, InputError
+from barmodel.files.lock import locked
+from barmodel.files.set_table import (
+    BAR_COLUMNS,
+    BLANK_COLUMNS,
+    Row,
+    bar_rows,
+    blank_rows,
+    write_table,
+)
+from barmodel.files.set_work import (
+    WORK_NAME,
+    WorkDocument,
+    blueprint_kept,
+    keep_lengths,
+    outcome_of,
+    outcomes_kept,
+    read_work,
+    save_bar,
+    with_outcome,
+    write_work,
+)
+from barmodel.instrument import (
+    Blueprint,
+    Outcome,
+    Piece,
+    Rails,
+    Sawn,
+    SetPlan,
+    Task,
+    design_bar,
+    fit_rails,
+    lay_out,
+    note_of,
+)
+from barmodel.units import MM
+from barmodel.weather import Condition
+
+design = design_bar
+
+
+@dataclass(frozen=True, slots=True)
+class SetRun:
+    """All there is to say of a set after a run."""
+
+    blueprint: Blueprint
+    outcomes: dict[int, Outcome]
+    rails: Rails
+    sawn: tuple[Sawn, ...]
+    designed_now: int
+    cautions: tuple[str, ...]
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """One row per bar, as in the set table."""
+        return bar_rows(self.blueprint, self.outcomes, self.rails)
+
+
+@dataclass(slots=True)
+class Work:
+    """The folder of a set while it is worked on."""
+
+    folder: Path
+    document: WorkDocument
+    earlier: WorkDocument
+    kept: list[str] = field(default_factory=list)
+
+    def blueprint(self, plan: SetPlan) -> Blueprint | None:
+        """Lengths of an earlier run, if they were chosen for this very plan."""
+        return blueprint_kept(self.document, plan, plan.digest)
+
+    def keep(self, blueprint: Blueprint) -> Blueprint:
+        """Keep lengths; return them as any later run will read them."""
+        plan = blueprint.plan
+        self.document = keep_lengths(self.document, blueprint, plan.digest)
+        write_work(self.folder, self.document)
+        return blueprint_kept(self.document, plan, plan.digest) or blueprint
+
+    def missing(self, blueprint: Blueprint) -> list[Task]:
+        """Tasks that no earlier run has done; bar files that went astray are put back."""
+        known = outcomes_kept(self.document)
+        missing = []
+        for task in blueprint.tasks():
+            outcome = known.get(task.digest)
+            if outcome is None:
+                missing.append(task)
+            else:
+                self._save_bar(task, outcome)
+        return missing
+
+    def add(self, blueprint: Blueprint, outcome: Outcome) -> None:
+        """Keep an outcome: first in the record, then as a bar file."""
+        self.document = with_outcome(self.document, outcome)
+        write_work(self.folder, self.document)
+        self._save_bar(blueprint.task(outcome.semitone), outcome)
+
+    def _save_bar(self, task: Task, outcome: Outcome) -> None:
+        if not outcome.designed:
+            return
+        try:
+            why_not = save_bar(self.folder, task.request, outcome, self.earlier.bars)
+        except FileError as error:
+            why_not = f"was kept: {error}"
+        if why_not:
+            self.kept.append(f"{note_of(outcome.semitone)}.bar.json {why_not}")
+
+    def finished(self, blueprint: Blueprint, *, designed_now: int) -> SetRun:
+        """Fit the rails and lay out the blanks."""
+        plan = blueprint.plan
+        by_digest = {task.digest: task.semitone for task in blueprint.tasks()}
+        found = {
+            part.digest: note for note, part in self.document.bars.items()
+        }  # outcomes whose computation broke are shown as well
+        outcomes = {
+            semitone: outcome_of(found[digest], self.document.bars[found[digest]])
+            for digest, semitone in by_digest.items()
+            if digest in found
+        }
+        rails = fit_rails(
+            plan,
+            blueprint.lengths.length,
+            blueprint.place,
+            [outcomes.get(semitone) for semitone in plan.semitones],
+        )
+        sawn, short = saw(blueprint)
+        cautions = [*self.kept, *rails.warnings, *short]
+        cautions += [
+            f"{note_of(note)}: no length was found to suit it; its length is a guess"
+            for note in blueprint.doubtful
+        ]
+        return SetRun(blueprint, outcomes, rails, sawn, designed_now, tuple(cautions))
+
+
+@contextlib.contextmanager
+def opened(folder: Path, *, afresh: bool) -> Iterator[Work]:
+    """Open the folder of a set for one run at a time."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError:
+        raise FileError(f"{folder}: is a file; name a folder with --into") from None
+    with locked(folder.resolve() / WORK_NAME):
+        there = read_work(folder)
+        yield Work(folder, WorkDocument() if afresh else there, there)
+
+
+def saw(blueprint: Blueprint) -> tuple[tuple[Sawn, ...], tuple[str, ...]]:
+    """Lay the blanks out in boards, where boards are known; and what does not fit."""
+    plan = blueprint.plan
+    pieces = [
+        Piece(
+            semitone=note,
+            length=float(blueprint.lengths.length[note - plan.lowest]) + plan.spare,
+            width=plan.width(note),
+        )
+        for note in plan.semitones
+    ]
+    if plan.board_length is None or plan.board_width is None:
+        return (), ()
+    try:
+        return (
+            lay_out(pieces, length=plan.board_length, width=plan.board_width, kerf=plan.kerf),
+            (),
+        )
+    except InputError as error:
+        return (), (f"no cut list: {error}",)
+
+
+def with_bench(
+    plan: SetPlan, temperature_c: float | None, humidity_percent: float | None
+) -> SetPlan:
+    """Put the air of today at the bench into a plan."""
+    if temperature_c is None and humidity_percent is None:
+        return plan
+    if temperature_c is None or humidity_percent is None:
+        raise InputError("give both --bench-temperature and --bench-humidity, or neither")
+    bench = Condition.settled(
+        temperature_c=temperature_c, relative_humidity=humidity_percent / 100.0
+    )
+    return replace(plan, bench=bench)
+
+
+def length_rows(blueprint: Blueprint) -> list[dict[str, Any]]:
+    """Lengths and what bounds them, for programs."""
+    lengths = blueprint.lengths
+    columns = {
+        "length_mm": lengths.length / MM,
+        "wish_mm": lengths.wish / MM,
+        "shortest_mm": lengths.shortest / MM,
+        "longest_mm": lengths.longest / MM,
+        "centre_mm": lengths.centre / MM,
+        "node_mm": lengths.node * lengths.length / MM,
+    }
+    return [
+        {"note": note_of(semitone)} | {n: round(float(v[i]), 2) for n, v in columns.items()}
+        for i, semitone in enumerate(blueprint.plan.semitones)
+    ]
+
+
+def write_tables(result: SetRun, folder: Path) -> None:
+    """Write the set table and the cut list."""
+    write_table(folder / "bars.csv", BAR_COLUMNS, result.rows)
+    if result.sawn:
+        rows = blank_rows(result.sawn, result.blueprint.plan.thickness)
+        write_table(folder / "blanks.csv", BLANK_COLUMNS, rows)
+
+
+def draw(result: SetRun, path: Path) -> None:
+    """Draw the set."""
+    raise InputError(f"{path}: the chart of a set is not there yet")

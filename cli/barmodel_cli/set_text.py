@@ -1,0 +1,143 @@
+"""What `barmodel instrument` prints, for people and for programs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from barmodel_cli.show import cents_text, print_table
+
+if TYPE_CHECKING:
+    from barmodel.instrument import Blueprint
+    from barmodel_cli.set_run import SetRun
+
+
+def content(result: SetRun, folder: Path) -> dict[str, Any]:
+    """Answer of `instrument --json`."""
+    from barmodel.instrument import note_of
+
+    return {
+        "name": result.blueprint.plan.name,
+        "folder": str(folder),
+        "bars": result.rows,
+        "rails": [
+            {
+                "row": rail.row,
+                "player_slope": rail.player_slope,
+                "far_slope": rail.far_slope,
+                "worst_misfit_mm": rail.worst * 1e3,
+                "notes": [note_of(note) for note in rail.semitones],
+            }
+            for rail in result.rails.rails
+        ],
+        "refused": [
+            {"note": note_of(note), "state": item.state, "reason": item.reason}
+            for note, item in result.outcomes.items()
+            if not item.designed
+        ],
+        "smoothness": smoothness(result),
+        "designed_now": result.designed_now,
+        "warnings": result.cautions,
+    }
+
+
+def smoothness(result: SetRun) -> dict[str, float]:
+    """Largest second differences from bar to bar. [mm]"""
+    bars = [row for row in result.rows if row["node_mm"] is not None]
+    found = {}
+    for name in ("length_mm", "node_mm", "centre_mm"):
+        values = np.array([row[name] for row in bars], dtype=float)
+        found[name] = float(np.abs(np.diff(values, 2)).max()) if values.size > 2 else 0.0
+    return found
+
+
+def show(result: SetRun, folder: Path) -> None:
+    """Print the set as a table, what stands out, and what comes next."""
+    rows = result.rows
+    columns = (
+        "note",
+        "length",
+        "width",
+        "centre",
+        "arch",
+        "cents",
+        "node",
+        "hole",
+        "misfit",
+        "angle",
+        "leave today",
+        "clashes",
+    )
+    print_table(columns, [_cells(row) for row in rows], title=f"{result.blueprint.plan.name}, mm")
+    for row in rows:
+        if row["remark"]:
+            print(f"  {row['note']}: {row['remark']}")
+    print()
+    for rail in result.rails.rails:
+        print(
+            f"{rail.row}: nodes within {rail.worst * 1e3:.1f} mm of straight cords, turned "
+            f"{_degrees(rail.player_slope)} at the player's end, {_degrees(rail.far_slope)} "
+            "at the far end"
+        )
+    uneven = smoothness(result)
+    print(
+        f"evenness, largest second difference: lengths {uneven['length_mm']:.1f} mm, nodes "
+        f"{uneven['node_mm']:.1f} mm, centre thickness {uneven['centre_mm']:.2f} mm"
+    )
+    _show_end(result, folder)
+
+
+def _show_end(result: SetRun, folder: Path) -> None:
+    from barmodel.instrument import note_of, order_of_work
+
+    made = [item for item in result.outcomes.values() if item.designed]
+    order = order_of_work(list(result.outcomes.values()), result.blueprint.plank)
+    first = " ".join(note_of(note) for note in order[:6])
+    print(
+        f"{len(made)} of {len(result.blueprint.plan.semitones)} bars designed "
+        f"({result.designed_now} now), begin with {first} …"
+    )
+    print(f"bar files, bars.csv and blanks.csv are in {folder}")
+
+
+def _cells(row: dict[str, Any]) -> tuple[object, ...]:
+    if row["state"] != "designed":
+        return (row["note"], _one(row["length_mm"]), _one(row["width_mm"]), row["state"], *8 * [""])
+    cents = [row[f"mode{number}_cents"] for number in (1, 2, 3)]
+    leave = row["leave_today_cents"]
+    return (
+        row["note"],
+        _one(row["length_mm"]),
+        _one(row["width_mm"]),
+        _two(row["centre_mm"]),
+        _one(row["start_mm"]),
+        " ".join(cents_text(value) for value in cents if value is not None),
+        _one(row["node_mm"]),
+        _one(row["hole_mm"]),
+        _one(row["hole_misfit_mm"]),
+        _two(row["hole_angle_degrees"]),
+        None if leave is None else f"{leave:+.1f} ±{row['leave_today_error_cents']:.1f}",
+        row["clashes"],
+    )
+
+
+def _one(value: float | None) -> str | None:
+    return None if value is None else f"{value:.1f}"
+
+
+def _two(value: float | None) -> str | None:
+    return None if value is None else f"{value:.2f}"
+
+
+def _degrees(slope: float) -> str:
+    return f"{np.degrees(np.arctan(slope)):+.2f}°"
+
+
+def show_lengths(blueprint: Blueprint) -> None:
+    """Print lengths and what bounds them."""
+    from barmodel_cli.set_run import length_rows
+
+    rows = [tuple(row.values()) for row in length_rows(blueprint)]
+    print_table(("note", "length", "wish", "shortest", "longest", "centre", "node"), rows)
