@@ -29,7 +29,7 @@ from barmodel.units import MM
 
 State: TypeAlias = Literal["finished", "cut", "measure", "rescue", "lost"]
 
-SURE = 0.75
+SURE = 0.85
 """Chance of being within all tolerances at which a bar is left be. [1]"""
 BETTER = 0.10
 """A cut on a bar that is inside must raise the chance by this much. [1]"""
@@ -121,7 +121,7 @@ def advise(
     """
     belief = belief or Belief()
     posterior = infer(history, belief, count=max(goal.count, 3))
-    alarms = find_alarms(history, belief, count=goal.count)
+    alarms = find_alarms(posterior, count=goal.count)
     desk = _Desk(posterior, goal, tuple(cutters) or default_cutters(), keep, alarms)
     crack = [alarm for alarm in alarms if alarm.kind == "crack"]
     if crack:

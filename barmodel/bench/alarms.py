@@ -8,9 +8,9 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from barmodel.bench.belief import Belief
-from barmodel.bench.history import History, Stage
+from barmodel.bench.history import Stage
 from barmodel.bench.model import CENTS
+from barmodel.bench.posterior import Posterior
 from barmodel.undercut.piece import Array
 
 AlarmKind: TypeAlias = Literal["crack", "fell", "warm"]
@@ -52,41 +52,46 @@ class Alarm:
     text: str
 
 
-def find_alarms(history: History, belief: Belief, *, count: int = 3) -> tuple[Alarm, ...]:
+def find_alarms(posterior: Posterior, *, count: int = 3) -> tuple[Alarm, ...]:
     """Look through the readings for what no cut explains.
+
+    What heat explains is no alarm, nor a single odd reading before others that fit.
 
     Parameters
     ----------
-    history : History
-    belief : Belief
-        How the bar answers to heat: what that explains is no alarm.
+    posterior : Posterior
     count : int
         Modes looked at.
     """
     found: list[Alarm] = []
-    stages = history.stages
+    stages = posterior.history.stages
     for stage in stages:
-        found += _falls(stage, belief, count)
-    found += _warmth(stages[-1], history, belief, count)
+        found += _falls(stage, posterior, count)
+    found += _warmth(stages[-1], posterior, count)
     return tuple(found)
 
 
-def _rows(stage: Stage, belief: Belief, count: int) -> tuple[Array, Array]:
+def _rows(stage: Stage, posterior: Posterior, count: int) -> tuple[Array, Array]:
     """Pitches at one temperature and their errors, shape (r, k). [cent]"""
-    rows = []
+    belief, rows = posterior.belief, []
     for reading in stage.readings:
         known = reading.temperature_c
         degrees = 0.0 if known is None else known - belief.reference_c
         rows.append(CENTS * np.log(reading.row(count)) - belief.cents_per_c * degrees)
     errors = [np.hypot(r.errors(count), belief.reading_cents) for r in stage.readings]
+    for doubt in posterior.doubts:
+        changed = (doubt.stage, doubt.mode) in posterior.changes
+        last = doubt.reading == len(rows) - 1
+        if doubt.stage == stage.number and doubt.mode < count and not changed and not last:
+            rows[doubt.reading][doubt.mode] = np.nan
     return np.array(rows), np.array(errors)
 
 
-def _falls(stage: Stage, belief: Belief, count: int) -> Iterator[Alarm]:
+def _falls(stage: Stage, posterior: Posterior, count: int) -> Iterator[Alarm]:
     if len(stage.readings) < 2:
         return
-    rows, errors = _rows(stage, belief, count)
-    drop = rows[-1] - rows[0]
+    rows, errors = _rows(stage, posterior, count)
+    drop = rows[-1] - _first_heard(rows)
     limit = np.maximum(MOVED * np.hypot(errors[-1], errors[0]), MOVED_CENTS)
     fell = np.flatnonzero(drop < -limit)
     if not fell.size:
@@ -125,6 +130,14 @@ def _falls(stage: Stage, belief: Belief, count: int) -> Iterator[Alarm]:
         )
 
 
+def _first_heard(rows: Array) -> Array:
+    """First pitch of each mode that counts, shape (k,). [cent]"""
+    first = np.full(rows.shape[1], np.nan)
+    for row in rows:
+        first = np.where(np.isnan(first), row, first)
+    return first
+
+
 def _stays_down(rows: Array, errors: Array, fell: np.ndarray) -> bool:
     """Whether a later reading confirms the fall, or every reading lies below the one before."""
     if len(rows) < 3:
@@ -140,7 +153,8 @@ def _stays_down(rows: Array, errors: Array, fell: np.ndarray) -> bool:
     return False
 
 
-def _warmth(stage: Stage, history: History, belief: Belief, count: int) -> Iterator[Alarm]:
+def _warmth(stage: Stage, posterior: Posterior, count: int) -> Iterator[Alarm]:
+    history = posterior.history
     if not stage.readings:
         return
     last = stage.readings[-1].temperature_c
@@ -156,7 +170,7 @@ def _warmth(stage: Stage, history: History, belief: Belief, count: int) -> Itera
         )
     if len(stage.readings) < 2:
         return
-    rows, errors = _rows(stage, belief, count)
+    rows, errors = _rows(stage, posterior, count)
     rise = rows[-1] - rows[-2]
     limit = np.maximum(MOVED * np.hypot(errors[-1], errors[-2]), MOVED_CENTS)
     heard = ~np.isnan(rise)

@@ -22,7 +22,7 @@ TRAVELS = (0.06, 0.12, 0.22, 0.36)
 """Lengths of the cuts of a cutter that is moved along, over the length of the bar."""
 GRID = 0.25 * MM
 """Distance of the places at which outlines are taken. [m]"""
-SHALLOWNESS = 0.02
+SHALLOWNESS = 0.04
 """Most depth of one bite over the length of the cut: deeper is a notch, whose effect is less sure
 and which shows. [1]"""
 SHARE = 0.12

@@ -57,6 +57,8 @@ class Posterior:
         Change of the pitches with the unknowns. [cent]
     doubts : tuple of Doubt
         Frequencies set aside.
+    changes : tuple of (int, int)
+        Stage and mode, from 0, where readings agree on a pitch that no cut explains.
     residual_cents : tuple of ndarray
         Heard minus explained, stage by stage, shape (k,) each. [cent]
     """
@@ -71,6 +73,7 @@ class Posterior:
     pitch_covariance: Array
     slopes: Array
     doubts: tuple[Doubt, ...] = ()
+    changes: tuple[tuple[int, int], ...] = ()
     residual_cents: tuple[Array, ...] = field(default=())
 
     @property
@@ -261,5 +264,10 @@ def _posterior(
         pitch_covariance=np.asarray(slopes @ covariance @ slopes.T),
         slopes=slopes,
         doubts=tuple(doubts),
+        changes=tuple(
+            (heard.stage, int(mode))
+            for _then, _lines, heard in used
+            for mode in np.flatnonzero(heard.surprise)
+        ),
         residual_cents=tuple(heard.cents - then - lines @ step for then, lines, heard in used),
     )

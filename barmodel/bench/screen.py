@@ -50,6 +50,7 @@ class Heard:
 
     Attributes
     ----------
+    stage : int
     cents, error : ndarray, shape (k,)
         Pitch and standard error; NaN where nothing can be believed. [cent]
     surprise : ndarray, shape (k,)
@@ -58,6 +59,7 @@ class Heard:
     doubts : tuple of Doubt
     """
 
+    stage: int
     cents: Array
     error: Array
     surprise: Array
@@ -105,7 +107,7 @@ def screen(
         off = float(cents[mode] - expected[mode])
         doubts.append(Doubt(stage, last, int(mode), off, True))
         cents[mode] = np.nan
-    return Heard(cents, error, surprise, tuple(doubts))
+    return Heard(stage, cents, error, surprise, tuple(doubts))
 
 
 def _largest_agreement(values: Array, sigmas: Array, expected: float) -> np.ndarray:

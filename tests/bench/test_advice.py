@@ -141,7 +141,9 @@ def test_a_strange_reading_is_heard_again_before_it_is_believed() -> None:
 
 
 def test_a_cracked_bar_is_lost() -> None:
-    history = History(start=BAR, events=(heard(9, 9, 9), heard(9, -8, 9), heard(9, -8, 9)))
+    cut = CutMade(cuts=(CUTTERS["scraper20"].cut(at=150 * MM, depth=0.02 * MM, mirror=True),))
+    after = (heard(7, 7, 8), heard(7, -10, 8), heard(7, -10, 8))
+    history = History(start=BAR, events=(heard(9, 9, 9), cut, *after))
     found = advise(history, GOAL)
     assert found.state == "lost"
     assert "crack" in found.reason

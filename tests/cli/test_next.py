@@ -1,0 +1,102 @@
+"""`next`: the contract of its JSON, its words, and the way from blank to finished."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Bench
+
+KEYS = {"state", "cut", "expected_hz", "low_hz", "high_hz", "reason", "rounds_left"}
+
+
+@pytest.fixture
+def roughed(bench: Bench) -> Bench:
+    """A bar near its note, heard after its rough cut."""
+    bench.start()
+    bench("cut", "G3", "--entries", str(_arch(bench)))
+    return bench
+
+
+def _arch(bench: Bench) -> Path:
+    path = bench.folder / "arch.json"
+    arch = {"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 13.0, "fullness": 3.0}
+    path.write_text(json.dumps([arch]), encoding="utf-8")
+    return path
+
+
+def hear(bench: Bench, *cents: float) -> None:
+    """Record a reading that lies so many cents from the target of G3, 1:4:10."""
+    hz = [195.99772 * ratio * 2 ** (c / 1200) for ratio, c in zip((1, 4, 10), cents, strict=True)]
+    found = bench("hear", "--into", "G3", "--hz", ",".join(f"{value:.3f}" for value in hz))
+    assert found.code == 0, found.err
+
+
+def test_it_asks_to_listen_first(roughed: Bench) -> None:
+    found = roughed("next", "G3", "--json")
+    assert found.code == 0, found.err
+    answer = json.loads(found.out)
+    assert answer["state"] == "measure"
+    assert set(answer) >= KEYS
+    assert answer["cut"] == []
+
+
+def test_cut_in_words_and_numbers_can_be_recorded(roughed: Bench) -> None:
+    for _ in range(2):  # twice, for it is not where the written cut would have it
+        hear(roughed, 30.0, 26.0, 20.0)
+    options = ("--cutter", "scraper20", "--cutter", "drum40")
+    answer = json.loads(roughed("next", "G3", *options, "--json").out)
+    assert answer["state"] == "cut"
+    assert set(answer["cutter"]) <= {"scraper20", "drum40"}
+    assert all(
+        low < middle < high
+        for low, middle, high in zip(
+            answer["low_hz"], answer["expected_hz"], answer["high_hz"], strict=True
+        )
+    )
+    assert answer["expected_hz"][0] >= 195.99772
+    text = roughed("next", "G3", *options, "--save", "cut.json")
+    assert "mm deep" in text.out
+    assert "why: " in text.out
+    assert "90 % between" in text.out
+    made = roughed("cut", "G3", "--entries", "cut.json")
+    assert made.code == 0, made.err
+    assert json.loads(roughed("next", "G3", "--json").out)["state"] == "measure"
+
+
+def test_a_flat_bar_is_told_to_trim_its_ends(roughed: Bench) -> None:
+    for _ in range(2):
+        hear(roughed, -14.0, 6.0, 8.0)
+    answer = json.loads(roughed("next", "G3", "--json").out)
+    assert answer["state"] == "rescue"
+    (trim,) = answer["cut"]
+    assert trim["shape"] == "ends"
+    assert 0.3 < trim["length_mm"] < 4.0
+    assert answer["rescues"][0]["end_mm"] == pytest.approx(trim["length_mm"])
+    assert "--ends" in roughed("next", "G3").out
+
+
+def test_a_bar_at_home_is_left_be_unless_tolerances_say_otherwise(roughed: Bench) -> None:
+    for _ in range(2):
+        hear(roughed, 1.0, 2.0, 4.0)
+    assert json.loads(roughed("next", "G3", "--json").out)["state"] == "finished"
+    narrow = roughed("next", "G3", "--tolerance", "1:1,1:1,2:2", "--json")
+    assert json.loads(narrow.out)["state"] != "finished"
+
+
+def test_far_from_home_it_asks_for_a_design(bench: Bench) -> None:
+    bench.start("G3", "--tap", "672,1765,3210")
+    found = bench("next", "G3")
+    assert found.code == 4
+    assert "barmodel design" in found.err
+
+
+@pytest.mark.parametrize(
+    "words", [("--risk", "0.9"), ("--tolerance", "three"), ("--cutter", "spoon"), ("--risk", "0")]
+)
+def test_bad_values_are_told(roughed: Bench, words: tuple[str, str]) -> None:
+    found = roughed("next", "G3", *words)
+    assert found.code == 3
+    assert words[1].split()[0] in found.err or "risk" in found.err
