@@ -115,8 +115,8 @@ def works(request: Request, near: Hit, *, every: bool = False) -> bool:
         hit, met = search(request, aim, starts=None if every else 1, near=near.unknowns)
         if not met:
             return False
-        if request.model != "beam":  # just as the maker will get it when he follows
-            hit, met = search(request, aim)
+        hit, met = search(request, aim)  # just as the maker will get it when he follows
+        if met and request.model != "beam":
             hit = improve(request, aim, hit)
         return met and bool(np.abs(finish(request, aim, hit).cents).max() <= ACCEPT)
     except BarModelError:
