@@ -82,7 +82,10 @@ class LengthsKept(Record):
     centre_mm: tuple[float, ...]
     held: tuple[dict[str, float], ...]
     doubtful: tuple[str, ...] = ()
-    planks: dict[str, str] = Field(default_factory=dict)
+    planks: dict[str, str] = Field(default_factory=dict, description="by note")
+    does_for: dict[str, tuple[str, ...]] = Field(
+        default_factory=dict, description="notes that each plank would do for"
+    )
 
 
 class WorkDocument(Record):
@@ -215,6 +218,7 @@ def keep_lengths(work: WorkDocument, blueprint: Blueprint, digest: str) -> WorkD
         held=blueprint.held,
         doubtful=tuple(map(note_of, blueprint.doubtful)),
         planks={note_of(note): name for note, name in blueprint.plank.items()},
+        does_for={n: tuple(map(note_of, notes)) for n, notes in blueprint.does_for.items()},
     )
     return work.model_copy(update={"lengths": kept})
 
@@ -238,6 +242,7 @@ def blueprint_kept(work: WorkDocument, plan: SetPlan, digest: str) -> Blueprint 
         held=kept.held,
         doubtful=tuple(map(note_semitone, kept.doubtful)),
         plank={note_semitone(note): name for note, name in kept.planks.items()},
+        does_for={n: tuple(map(note_semitone, notes)) for n, notes in kept.does_for.items()},
     )
 
 

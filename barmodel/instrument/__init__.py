@@ -1,5 +1,6 @@
 """A whole instrument: lengths, every bar's design, rails, planks, order of work, weather."""
 
+from barmodel.instrument.assign import Suits, assign, blanks, suits
 from barmodel.instrument.blueprint import Blueprint, draw_blueprint
 from barmodel.instrument.crew import Crew, core_count, crew
 from barmodel.instrument.curve import Lengths
@@ -34,7 +35,10 @@ __all__ = [
     "Rails",
     "Sawn",
     "SetPlan",
+    "Suits",
     "Task",
+    "assign",
+    "blanks",
     "core_count",
     "crew",
     "design_bar",
@@ -45,5 +49,6 @@ __all__ = [
     "note_of",
     "order_of_work",
     "semitones_of",
+    "suits",
     "to_leave",
 ]

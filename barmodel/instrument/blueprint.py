@@ -8,15 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
+from barmodel.instrument.assign import assign, suits
 from barmodel.instrument.curve import Lengths, find_lengths
 from barmodel.instrument.layout import places
 from barmodel.instrument.plan import SetPlan
 from barmodel.instrument.record import Task
 from barmodel.instrument.survey import LOOSE, Survey, free_measures, registers, survey
-from barmodel.instrument.window import Window, request_for, try_length
+from barmodel.instrument.window import request_for, try_length
 from barmodel.undercut.piece import Array
 from barmodel.wood import Wood
 
@@ -42,6 +44,8 @@ class Blueprint:
         Semitones surveyed for which no length was found to suit.
     plank : mapping of int to str
         Plank of each bar that one was found for.
+    does_for : mapping of str to tuple of int
+        Bars that each plank would do for, by its name.
     """
 
     plan: SetPlan
@@ -50,6 +54,7 @@ class Blueprint:
     held: tuple[dict[str, float], ...]
     doubtful: tuple[int, ...]
     plank: Mapping[int, str] = field(default_factory=dict)
+    does_for: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     def wood(self, semitone: int) -> Wood:
         """Wood of a bar: of its plank, or of the stock."""
@@ -79,7 +84,7 @@ class Blueprint:
 
 def draw_blueprint(
     plan: SetPlan,
-    mapped: Callable[[Callable[[int], Window], Iterable[int]], Iterable[Window]] = map,
+    mapped: Callable[..., Iterable[Any]] = map,
 ) -> Blueprint:
     """Choose lengths and held measures.
 
@@ -96,7 +101,15 @@ def draw_blueprint(
         change = _node_change(surveyed, lengths, held)
         lengths = find_lengths(surveyed, node_change=change)
         held = held_measures(plan, lengths.length)
-    return Blueprint(plan, lengths, places(plan), held, surveyed.nothing_suits)
+    plank: dict[int, str] = {}
+    does_for: dict[str, tuple[int, ...]] = {}
+    if plan.planks:
+        judged = suits(plan, lengths.length, held, lengths.centre, mapped)
+        chosen = assign(plan, lengths.length, judged)
+        plank = {plan.semitones[bar]: plan.planks[k].name for bar, k in chosen.items()}
+        for k, item in enumerate(plan.planks):
+            does_for[item.name] = tuple(plan.semitones[i] for i in judged.notes(k))
+    return Blueprint(plan, lengths, places(plan), held, surveyed.nothing_suits, plank, does_for)
 
 
 def held_measures(plan: SetPlan, lengths: Array) -> tuple[dict[str, float], ...]:

@@ -1,6 +1,6 @@
 """Cut list: which blank comes out of which board or plank, in strips along the grain.
 
-First fit, longest first: blanks into strips of their width, strips side by side into boards. Not
+First fit, longest first: blanks into strips of the width of their widest, strips side by side into boards. Not
 the best packing there is, but one that a saw follows without thinking.
 """
 
@@ -58,7 +58,7 @@ class _Strip:
 
 
 def strips_of(pieces: Sequence[Piece], *, length: float, kerf: float) -> list[_Strip]:
-    """Put blanks into strips of a length, longest first; strips of one width each."""
+    """Put blanks into strips of a length, widest and longest first."""
     strips: list[_Strip] = []
     for piece in sorted(pieces, key=lambda item: (-item.width, -item.length, item.semitone)):
         if piece.length > length + 1e-9:
@@ -67,8 +67,8 @@ def strips_of(pieces: Sequence[Piece], *, length: float, kerf: float) -> list[_S
                 f"{length / MM:.0f} mm; take longer boards"
             )
         for strip in strips:
-            fits = strip.used + kerf + piece.length <= length + 1e-9
-            if abs(strip.width - piece.width) < 1e-9 and fits:
+            # widths come in descending order: the rest of a strip serves a narrower blank
+            if strip.used + kerf + piece.length <= length + 1e-9:
                 strip.pieces.append(piece)
                 strip.used += kerf + piece.length
                 break

@@ -41,3 +41,8 @@ class Plank:
                 )
         if self.quality_factor is not None and not self.quality_factor > 0.0:
             raise InputError(f"plank {self.name}: quality factor must be above zero")
+
+    @property
+    def speed(self) -> float:
+        """Speed of sound along the grain, √(E/ρ). [m/s]"""
+        return math.sqrt(self.wood.e_long / self.wood.density)

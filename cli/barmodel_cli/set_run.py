@@ -33,11 +33,11 @@ from barmodel.files.set_work import (
 from barmodel.instrument import (
     Blueprint,
     Outcome,
-    Piece,
     Rails,
     Sawn,
     SetPlan,
     Task,
+    blanks,
     design_bar,
     fit_rails,
     lay_out,
@@ -154,25 +154,31 @@ def opened(folder: Path, *, afresh: bool) -> Iterator[Work]:
 
 
 def saw(blueprint: Blueprint) -> tuple[tuple[Sawn, ...], tuple[str, ...]]:
-    """Lay the blanks out in boards, where boards are known; and what does not fit."""
-    plan = blueprint.plan
-    pieces = [
-        Piece(
-            semitone=note,
-            length=float(blueprint.lengths.length[note - plan.lowest]) + plan.spare,
-            width=plan.width(note),
+    """Lay the blanks out in their planks, the others in boards; and say what does not fit."""
+    plan, lengths = blueprint.plan, blueprint.lengths.length
+    sawn: list[Sawn] = []
+    for plank in plan.planks:
+        bars = [n - plan.lowest for n, name in blueprint.plank.items() if name == plank.name]
+        laid = lay_out(
+            blanks(plan, lengths, bars), length=plank.length, width=plank.width, kerf=plan.kerf
         )
-        for note in plan.semitones
-    ]
-    if plan.board_length is None or plan.board_width is None:
-        return (), ()
-    try:
-        return (
-            lay_out(pieces, length=plan.board_length, width=plan.board_width, kerf=plan.kerf),
-            (),
-        )
-    except InputError as error:
-        return (), (f"no cut list: {error}",)
+        sawn += [replace(item, board=plank.name) for item in laid]
+    rest = [i for i, note in enumerate(plan.semitones) if note not in blueprint.plank]
+    trouble = []
+    if rest and plan.planks:
+        names = " ".join(note_of(plan.semitones[i]) for i in rest)
+        trouble.append(f"no plank is left, or does, for {names}; they are designed in the stock")
+    if rest and plan.board_length is not None and plan.board_width is not None:
+        try:
+            sawn += lay_out(
+                blanks(plan, lengths, rest),
+                length=plan.board_length,
+                width=plan.board_width,
+                kerf=plan.kerf,
+            )
+        except InputError as error:
+            trouble.append(f"no cut list: {error}")
+    return tuple(sawn), tuple(trouble)
 
 
 def with_bench(

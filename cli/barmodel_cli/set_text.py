@@ -37,10 +37,46 @@ def content(result: SetRun, folder: Path) -> dict[str, Any]:
             for note, item in result.outcomes.items()
             if not item.designed
         ],
+        "planks": _planks(result),
         "smoothness": smoothness(result),
         "designed_now": result.designed_now,
         "warnings": result.cautions,
     }
+
+
+def _planks(result: SetRun) -> list[dict[str, Any]]:
+    from barmodel.instrument import note_of
+
+    blueprint = result.blueprint
+    return [
+        {
+            "name": plank.name,
+            "speed_m_s": plank.speed,
+            "quality_factor": plank.quality_factor,
+            "does_for": [note_of(note) for note in blueprint.does_for.get(plank.name, ())],
+            "gives": [note_of(n) for n, name in blueprint.plank.items() if name == plank.name],
+        }
+        for plank in blueprint.plan.planks
+    ]
+
+
+def _show_planks(result: SetRun) -> None:
+    rows = []
+    for plank in _planks(result):
+        fits = plank["does_for"]
+        quality = plank["quality_factor"]
+        rows.append(
+            (
+                plank["name"],
+                f"{plank['speed_m_s']:.0f}",
+                None if quality is None else f"{quality:.0f}",
+                f"{len(fits)}: {fits[0]} to {fits[-1]}" if fits else "none",
+                " ".join(plank["gives"]) or "none",
+            )
+        )
+    if rows:
+        print()
+        print_table(("plank", "√(E/ρ), m/s", "Q", "does for", "gives"), rows)
 
 
 def smoothness(result: SetRun) -> dict[str, float]:
@@ -86,6 +122,7 @@ def show(result: SetRun, folder: Path) -> None:
         f"evenness, largest second difference: lengths {uneven['length_mm']:.1f} mm, nodes "
         f"{uneven['node_mm']:.1f} mm, centre thickness {uneven['centre_mm']:.2f} mm"
     )
+    _show_planks(result)
     _show_end(result, folder)
 
 

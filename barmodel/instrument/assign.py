@@ -1,0 +1,238 @@
+"""Which plank for which bar: what a note keeps in the middle in each wood, and how it would ring.
+
+A stiff, light plank (large √(E/ρ)) asks for a thinner middle at the same length and note, so it
+serves where the middle is thick; a heavy one serves where the middle gets thin. A plank of low loss
+serves high notes best, which die away first: decay time is Q/(π f). What is left open is chosen by
+a linear assignment of bars to places in planks.
+
+References
+----------
+The assignment is solved by scipy.optimize.linear_sum_assignment (D. F. Crouse, IEEE Trans. Aerosp.
+Electron. Syst. 52 (2016) 1679, from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+from scipy.optimize import linear_sum_assignment
+
+from barmodel.instrument.cutting import Piece, fits
+from barmodel.instrument.plan import SetPlan
+from barmodel.instrument.planks import Plank
+from barmodel.instrument.survey import check_notes, registers
+from barmodel.instrument.window import Trial, room_left, try_length
+from barmodel.undercut.piece import Array
+from barmodel.units import MM
+
+NEVER = 1e6
+"""Cost of a plank that does not do at all."""
+CENTRE_COST = 40.0
+"""Cost of a middle off the set's own by a factor e: 4 for a tenth (own choice)."""
+EDGE_COST = 20.0
+"""Cost of standing at the edge of what is sensible (own choice)."""
+RING_COST = 3.0
+"""Cost of half the quality factor at the highest note; nothing at the lowest (own choice)."""
+WASTE_COST = 0.2
+"""Cost of each millimetre that must be planed off a plank (own choice)."""
+ROUNDS = 30
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Suits:
+    """What each plank would make of each bar.
+
+    Attributes
+    ----------
+    planks : tuple of Plank
+    centre : ndarray, shape (planks, n)
+        Thickness in the middle; NaN where nothing sensible is found. [m]
+    cost : ndarray, shape (planks, n)
+        Lower suits better; `NEVER` where it does not do. [1]
+    """
+
+    planks: tuple[Plank, ...]
+    centre: Array
+    cost: Array
+
+    def notes(self, plank: int) -> np.ndarray:
+        """Positions of the bars this plank does for."""
+        return np.flatnonzero(self.cost[plank] < NEVER)
+
+    def best(self, plank: int) -> np.ndarray:
+        """Positions of the bars for which no plank is better than this one."""
+        least = self.cost.min(axis=0)
+        return np.flatnonzero((self.cost[plank] <= least + 1e-9) & (least < NEVER))
+
+
+def suits(
+    plan: SetPlan,
+    lengths: Array,
+    held: Sequence[Mapping[str, float]],
+    centre: Array,
+    mapped: Callable[..., Iterable[list[Trial | None]]] = map,
+) -> Suits:
+    """Judge every plank for every bar.
+
+    Parameters
+    ----------
+    plan : SetPlan
+    lengths : ndarray, shape (n,)
+        [m]
+    held : sequence of mapping, length n
+        Measures held for each bar.
+    centre : ndarray, shape (n,)
+        Thickness in the middle that the set is drawn with. [m]
+    mapped : callable
+        As `map`; another one spreads the planks over several cores.
+    """
+    notes = sorted(check_notes(plan))
+    work = partial(_tried, plan, notes, lengths, held)
+    found = np.full((len(plan.planks), lengths.size), np.nan)
+    cost = np.full(found.shape, NEVER)
+    for k, (plank, trials) in enumerate(zip(plan.planks, mapped(work, plan.planks), strict=True)):
+        found[k], room = _between(plan, notes, trials)
+        for i, semitone in enumerate(plan.semitones):
+            if not _fits(plan, plank, float(lengths[i]), plan.width(semitone)):
+                continue
+            if room[i] >= 0.0:
+                cost[k, i] = _cost(plan, plank, i, float(found[k, i] / centre[i]), float(room[i]))
+    return Suits(plan.planks, found, cost)
+
+
+def _tried(
+    plan: SetPlan,
+    notes: Sequence[int],
+    lengths: Array,
+    held: Sequence[Mapping[str, float]],
+    plank: Plank,
+) -> list[Trial | None]:
+    """Search for the notes surveyed in the wood of a plank, at the set's lengths."""
+    tried: list[Trial | None] = []
+    for note in notes:
+        i = note - plan.lowest
+        got = try_length(plan, note, float(lengths[i]), wood=plank.wood, fixed=held[i])
+        tried.append(None if got is None else got[0])
+    return tried
+
+
+def _between(
+    plan: SetPlan, notes: Sequence[int], trials: Sequence[Trial | None]
+) -> tuple[Array, Array]:
+    """Read thickness in the middle and room between the notes surveyed of a register."""
+    n = len(plan.semitones)
+    centre, room = np.full(n, np.nan), np.full(n, -1.0)
+    for run in registers(plan):
+        known = [
+            (note, trial)
+            for note, trial in zip(notes, trials, strict=True)
+            if trial is not None and run[0] <= note <= run[-1]
+        ]
+        if not known:
+            continue
+        at = np.array([note for note, _ in known], dtype=float)
+        inside = np.array([note - plan.lowest for note in run if at[0] <= note <= at[-1]])
+        centre[inside] = np.interp(inside + plan.lowest, at, [trial.centre for _, trial in known])
+        left = [min(room_left(plan, trial)) for _, trial in known]
+        room[inside] = np.interp(inside + plan.lowest, at, left)
+    return centre, room
+
+
+def _fits(plan: SetPlan, plank: Plank, length: float, width: float) -> bool:
+    """Whether a plank is large enough for one bar."""
+    enough = plank.length >= length + plan.spare and plank.width >= width
+    return enough and plank.thickness >= plan.thickness
+
+
+def _cost(plan: SetPlan, plank: Plank, i: int, ratio: float, room: float) -> float:
+    """How badly a plank suits a bar. [1]"""
+    cost = CENTRE_COST * abs(math.log(ratio))
+    cost += EDGE_COST * math.exp(-room / 0.05)
+    cost += WASTE_COST * (plank.thickness - plan.thickness) / MM
+    known = [item.quality_factor for item in plan.planks if item.quality_factor]
+    if plank.quality_factor and known:
+        high = i / max(len(plan.semitones) - 1, 1)
+        cost += RING_COST * high * math.log2(max(known) / plank.quality_factor)
+    return cost
+
+
+def assign(plan: SetPlan, lengths: Array, judged: Suits) -> dict[int, int]:
+    """Choose a plank for every bar, as far as there is wood.
+
+    Every plank offers as many places as bars could come out of it at most. Where the bars it was
+    given cannot all be sawn out of it, the one that can best go elsewhere is sent away and the
+    assignment is solved again.
+
+    Returns
+    -------
+    dict of int to int
+        Position of the plank by position of the bar; bars for which there is none are missing.
+    """
+    cost = judged.cost.copy()
+    chosen: dict[int, int] = {}
+    for _ in range(ROUNDS * max(1, len(plan.planks))):
+        chosen = _solved(plan, lengths, cost)
+        full = [
+            (k, bars)
+            for k, bars in _by_plank(chosen).items()
+            if not _saws(plan, judged.planks[k], lengths, bars)
+        ]
+        if not full:
+            return chosen
+        for k, bars in full:
+            elsewhere = np.delete(cost, k, axis=0)[:, bars]
+            least = elsewhere.min(axis=0) if elsewhere.size else np.full(len(bars), NEVER)
+            leaving = bars[int(np.argmin(least - cost[k, bars]))]
+            cost[k, leaving] = NEVER
+    return {}
+
+
+def _solved(plan: SetPlan, lengths: Array, cost: Array) -> dict[int, int]:
+    """Solve one linear assignment of bars to places in planks."""
+    places = [k for k, plank in enumerate(plan.planks) for _ in range(_most(plan, plank, lengths))]
+    if not places:
+        return {}
+    bars, at = linear_sum_assignment(cost[places].T)
+    return {
+        int(bar): places[place]
+        for bar, place in zip(bars, at, strict=True)
+        if cost[places[place], bar] < NEVER
+    }
+
+
+def _most(plan: SetPlan, plank: Plank, lengths: Array) -> int:
+    """Bars that could come out of a plank at most."""
+    shortest = float(lengths.min()) + plan.spare
+    narrowest = min(plan.width(semitone) for semitone in plan.semitones)
+    along = int((plank.length + plan.kerf) / (shortest + plan.kerf))
+    across = int((plank.width + plan.kerf) / (narrowest + plan.kerf))
+    return min(along * across, lengths.size)
+
+
+def _by_plank(chosen: Mapping[int, int]) -> dict[int, list[int]]:
+    found: dict[int, list[int]] = {}
+    for bar, plank in sorted(chosen.items()):
+        found.setdefault(plank, []).append(bar)
+    return found
+
+
+def _saws(plan: SetPlan, plank: Plank, lengths: Array, bars: Sequence[int]) -> bool:
+    """Whether these bars can be sawn out of a plank."""
+    pieces = blanks(plan, lengths, bars)
+    return fits(pieces, length=plank.length, width=plank.width, kerf=plan.kerf)
+
+
+def blanks(plan: SetPlan, lengths: Array, bars: Iterable[int]) -> list[Piece]:
+    """Blanks of bars, by position, with the spare length."""
+    return [
+        Piece(
+            semitone=plan.semitones[i],
+            length=float(lengths[i]) + plan.spare,
+            width=plan.width(plan.semitones[i]),
+        )
+        for i in bars
+    ]
