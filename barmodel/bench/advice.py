@@ -3,31 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import Literal, TypeAlias
 
 import numpy as np
 
 from barmodel.bar import LEAST_THICKNESS
 from barmodel.bench import words
 from barmodel.bench.aim import Goal
-from barmodel.bench.alarms import Alarm, find_alarms
+from barmodel.bench.alarms import find_alarms
 from barmodel.bench.belief import Belief
 from barmodel.bench.bite import Bite, effect_of, find_bite
+from barmodel.bench.desk import Advice, Desk
 from barmodel.bench.history import History
-from barmodel.bench.outcome import Outcome, now, outcome
-from barmodel.bench.plan import LAST_CENTS, Place, Plan
+from barmodel.bench.outcome import outcome
+from barmodel.bench.plan import LAST_CENTS, Plan
 from barmodel.bench.pool import default_cutters, join, pool_of
-from barmodel.bench.posterior import Posterior, infer
-from barmodel.bench.rescue import Rename, Rescue, find_renames, find_rescues, rename_words
+from barmodel.bench.posterior import infer
+from barmodel.bench.rescue import find_renames, find_rescues, rename_words
 from barmodel.bench.rough import stop_line
-from barmodel.cutmap import Cut, LightEffect, apply_cuts
+from barmodel.cutmap import LightEffect
 from barmodel.errors import NoSolutionError
 from barmodel.undercut import Shape
 from barmodel.undercut.cutters import Cutter
 from barmodel.units import MM
-
-State: TypeAlias = Literal["finished", "cut", "measure", "rescue", "lost"]
 
 SURE = 0.85
 """Chance of being within all tolerances at which a bar is left be. [1]"""
@@ -41,54 +38,6 @@ UNHEARD_CENTS = 3.0
 """A tuned mode less sure than this must be heard before the next cut. [cent]"""
 SURELY_FLAT = 0.95
 MOST_ROUNDS = 9
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Advice:
-    """What to do next, and why.
-
-    Attributes
-    ----------
-    state : {"finished", "cut", "measure", "rescue", "lost"}
-    reason : str
-        In one line.
-    goal : Goal
-    posterior : Posterior
-    present : Outcome
-        The bar as it is.
-    cuts : tuple of Shape or EndTrim
-        To be made now; empty unless the state is "cut" or "rescue".
-    tools : tuple of str
-        What each is made with; "" where it is the maker's choice.
-    expected : Outcome or None
-        The bar after them.
-    chance : float
-        Of all tuned modes being within their tolerances, after the cuts if there are any. [1]
-    rounds : int
-        Rounds of cutting and listening likely left, this one included.
-    least_thickness : float
-        After the cuts. [m]
-    rescues, renames : tuple
-        Ways to save the bar; what else it could become.
-    alarms, warnings : tuple
-        Pitches that moved without a cut; in words, all there is to mind.
-    """
-
-    state: State
-    reason: str
-    goal: Goal
-    posterior: Posterior
-    present: Outcome
-    cuts: tuple[Cut, ...] = ()
-    tools: tuple[str, ...] = ()
-    expected: Outcome | None = None
-    chance: float = 0.0
-    rounds: int = 0
-    least_thickness: float = 0.0
-    rescues: tuple[Rescue, ...] = ()
-    renames: tuple[Rename, ...] = ()
-    alarms: tuple[Alarm, ...] = ()
-    warnings: tuple[str, ...] = field(default=())
 
 
 def advise(
@@ -119,10 +68,10 @@ def advise(
     NoSolutionError
         If the bar is far from home and there is no design.
     """
-    belief = belief or Belief()
+    belief = belief or Belief.about(history.start.blank.wood)
     posterior = infer(history, belief, count=max(goal.count, 3))
     alarms = find_alarms(posterior, count=goal.count)
-    desk = _Desk(posterior, goal, tuple(cutters) or default_cutters(), keep, alarms)
+    desk = Desk(posterior, goal, tuple(cutters) or default_cutters(), keep, alarms)
     crack = [alarm for alarm in alarms if alarm.kind == "crack"]
     if crack:
         return desk.say("lost", crack[-1].text)
@@ -140,55 +89,7 @@ def advise(
     return _near(desk)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Desk:
-    """All that the steps below need."""
-
-    posterior: Posterior
-    goal: Goal
-    cutters: tuple[Cutter, ...]
-    keep: float
-    alarms: tuple[Alarm, ...]
-
-    @property
-    def place(self) -> Place:
-        return Place.of(self.posterior, self.goal)
-
-    @property
-    def readings(self) -> int:
-        """Readings since the last cut."""
-        return len(self.posterior.history.stages[-1].readings)
-
-    @property
-    def chance(self) -> float:
-        """Of being within all tolerances as it is."""
-        return self.goal.chance(self.place.cents, self.place.covariance)
-
-    def say(self, state: State, reason: str, **more: object) -> Advice:
-        """Make the advice, with what is always in it."""
-        posterior, cuts = self.posterior, more.get("cuts", ())
-        bar = apply_cuts(posterior.bar, cuts, check=False)  # type: ignore[arg-type]
-        warnings = [alarm.text for alarm in self.alarms if alarm.text != reason]
-        for doubt in posterior.doubts:
-            warnings.append(
-                f"mode {doubt.mode + 1} read {doubt.off_cents:+.0f} cents off what fits the rest "
-                f"(reading {doubt.reading + 1} after cut {doubt.stage}); it was set aside"
-            )
-        filled: dict[str, object] = {"chance": self.chance} | more
-        return Advice(
-            state=state,
-            reason=reason,
-            goal=self.goal,
-            posterior=posterior,
-            present=now(posterior),
-            least_thickness=bar.profile.least_thickness()[0],
-            alarms=self.alarms,
-            warnings=tuple(warnings),
-            **filled,  # type: ignore[arg-type]
-        )
-
-
-def _must_listen(desk: _Desk) -> str:
+def _must_listen(desk: Desk) -> str:
     """Why the bar must be heard before anything else; empty if it need not."""
     posterior, k = desk.posterior, desk.goal.count
     stages = posterior.history.stages
@@ -214,7 +115,7 @@ def _must_listen(desk: _Desk) -> str:
     return ""
 
 
-def _rough(desk: _Desk, design: Sequence[Shape]) -> Advice | None:
+def _rough(desk: Desk, design: Sequence[Shape]) -> Advice | None:
     """Cut the design back to its stop line."""
     line = stop_line(desk.posterior, desk.goal, design)
     if line is None:
@@ -237,7 +138,7 @@ def _rough(desk: _Desk, design: Sequence[Shape]) -> Advice | None:
     )
 
 
-def _near(desk: _Desk) -> Advice:
+def _near(desk: Desk) -> Advice:
     """A bar that is roughed out."""
     goal, place = desk.goal, desk.place
     flat_chance = goal.flat_chance(place.cents, place.covariance)
@@ -265,7 +166,7 @@ def _near(desk: _Desk) -> Advice:
     return _save(desk, effect, [], plan)
 
 
-def _cut(desk: _Desk, bite: Bite) -> Advice:
+def _cut(desk: Desk, bite: Bite) -> Advice:
     used = np.flatnonzero(bite.plan.depths)
     return desk.say(
         "cut",
@@ -294,7 +195,7 @@ def _rounds(goal: Goal, bite: Bite) -> int:
     return rounds
 
 
-def _save(desk: _Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -> Advice:
+def _save(desk: Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -> Advice:
     """Flat, or not to be brought home by cuts alone."""
     goal, place = desk.goal, desk.place
     pool = join([pool_of(effect, cutter, keep=desk.keep) for cutter in desk.cutters])

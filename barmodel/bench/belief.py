@@ -10,7 +10,7 @@ from barmodel.bench.model import depth_of
 from barmodel.undercut import Shape
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
-from barmodel.wood import WeatherResponse
+from barmodel.wood import WeatherResponse, Wood
 
 ROUGH_DEPTH = 0.1 * MM
 """Standard error of the depth of a deep cut (common practice, no source). [m]"""
@@ -58,7 +58,8 @@ class Belief:
     reading_cents : float
         Error of every reading besides what it reports: how the bar was held. [cent]
     cents_per_c, cents_per_c_error : float
-        Drift with temperature and its standard error; wood by a maker's bars. [cent/°C]
+        Drift with temperature and its standard error; wood by a maker's bars (S20 of the project's
+        list of trade sources). [cent/°C]
     reference_c : float
         Temperature at which the bar shall be in tune. [°C]
     """
@@ -77,11 +78,25 @@ class Belief:
     reference_c: float = 20.0
 
     @classmethod
-    def of(cls, response: WeatherResponse, **others: float) -> Belief:
-        """Believe of heat what is known of the species."""
-        return cls(
-            cents_per_c=response.cents_per_c, cents_per_c_error=response.cents_per_c_error, **others
-        )
+    def about(cls, wood: Wood, response: WeatherResponse | None = None) -> Belief:
+        """Believe what is usual of a wood, or of a metal, whose constants hardly differ.
+
+        Parameters
+        ----------
+        wood : Wood
+        response : WeatherResponse, optional
+            How the species answers to heat, where that is known.
+        """
+        usual: dict[str, float] = {}
+        if wood.isotropic:
+            usual = {"e_long": 0.03, "g_long_thick": 0.03, "g_long_width": 0.03}
+            usual |= {"cents_per_c": -0.4, "cents_per_c_error": 0.1}
+        if response is not None:
+            usual |= {
+                "cents_per_c": response.cents_per_c,
+                "cents_per_c_error": response.cents_per_c_error,
+            }
+        return cls(**usual)
 
     def drift(self, shift_cents: Array) -> Array:
         """Growth of each mode's offset by a cut that shifts the modes so. [cent]"""

@@ -26,6 +26,8 @@ _PER_WIDTH = 0.02
 being finished."""
 TRACE = 0.03
 """Depth below which one of several cuts is left out: hands err as much. [mm]"""
+TIDY = 0.04
+"""What fewer places may cost of the merit of a plan."""
 _LEAST_SHIFT = 1.0
 _BEND = (0.6, 2.2)
 
@@ -74,7 +76,7 @@ def find_bite(
     pools = [pool_of(effect, cutter, keep=keep) for cutter in cutters]
     trials = [*pools, join(pools)] if len(pools) > 1 else pools
     plan = max(
-        (_feasible(posterior, goal, place, pool, None) for pool in trials),
+        (_tidied(posterior, goal, place, pool) for pool in trials),
         key=lambda plan: _merit(plan, goal),
     )
     found: Outcome | None = None
@@ -117,6 +119,15 @@ def _feasible(
         for index in bad:
             pool = pool.without(index)
     return plan
+
+
+def _tidied(posterior: Posterior, goal: Goal, place: Place, pool: Pool) -> Plan:
+    """Plan with neighbouring cuts made one, where that costs little."""
+    plan = _feasible(posterior, goal, place, pool, None)
+    if np.count_nonzero(plan.depths) < 2:
+        return plan
+    fewer = _feasible(posterior, goal, place, pool.merged(plan.amounts * (plan.depths > 0)), None)
+    return fewer if _merit(fewer, goal) >= _merit(plan, goal) - TIDY else plan
 
 
 def _merit(plan: Plan, goal: Goal) -> float:

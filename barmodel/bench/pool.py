@@ -73,6 +73,63 @@ class Pool:
         limit[index] = 0.0
         return Pool(self.cuts, self.cutters, self.effects, self.area, limit)
 
+    def merged(self, depths: Array) -> Pool:
+        """Return only the cuts used, of which those of one kind side by side are made one.
+
+        The programme likes to share a cut between two neighbouring stations where one between them
+        would do; its effect is taken from theirs.
+
+        Parameters
+        ----------
+        depths : ndarray, shape (n,)
+            Depths of a plan, zero for what is not used.
+        """
+        used = [int(j) for j in np.flatnonzero(depths)]
+        used.sort(key=lambda j: (self._kind(j), self._middle(j)))
+        cuts, cutters = [], []
+        columns: list[tuple[Array, float, float]] = []
+        while used:
+            j = used.pop(0)
+            cut, column = self.cuts[j], (self.effects[:, j], self.area[j], self.limit[j])
+            if used and self._side_by_side(j, used[0]):
+                k = used.pop(0)
+                share = self._shared_place(j, k, depths)
+                at = self._middle(j) + share * (self._middle(k) - self._middle(j))
+                cut = cut.shifted(at - self._middle(j))
+                column = (
+                    (1 - share) * self.effects[:, j] + share * self.effects[:, k],
+                    self.area[j],
+                    min(self.limit[j], self.limit[k]),
+                )
+            cuts.append(cut)
+            cutters.append(self.cutters[j])
+            columns.append(column)
+        return Pool(
+            cuts=tuple(cuts),
+            cutters=tuple(cutters),
+            effects=np.stack([column[0] for column in columns], axis=1),
+            area=np.array([column[1] for column in columns]),
+            limit=np.array([column[2] for column in columns]),
+        )
+
+    def _kind(self, j: int) -> tuple[str, float, bool]:
+        start, end = self.cuts[j].extent
+        return self.cutters[j].name, round((end - start) / MM, 3), self.cuts[j].mirror
+
+    def _middle(self, j: int) -> float:
+        return sum(self.cuts[j].extent) / 2
+
+    def _side_by_side(self, j: int, k: int) -> bool:
+        start, end = self.cuts[j].extent
+        near = abs(self._middle(k) - self._middle(j)) <= (end - start) / 2
+        return near and self._kind(j) == self._kind(k)
+
+    def _shared_place(self, j: int, k: int, depths: Array) -> float:
+        """Where between two stations one cut does for both, at a whole millimetre, 0 to 1."""
+        gap = self._middle(k) - self._middle(j)
+        share = depths[k] / (depths[j] + depths[k])
+        return float(np.clip(round(share * gap / MM) * MM / gap, 0.0, 1.0))
+
 
 def join(pools: Sequence[Pool]) -> Pool:
     """Put pools of several cutters together."""

@@ -127,7 +127,8 @@ def infer(history: History, belief: Belief | None = None, *, count: int = 3) -> 
     count : int
         Bending modes considered.
     """
-    problem = _pose(history, belief or Belief(), count)
+    belief = belief or Belief.about(history.start.blank.wood)
+    problem = _pose(history, belief, count)
     mean = np.zeros(problem.spread.size)
     before = None
     for _ in range(ROUNDS):

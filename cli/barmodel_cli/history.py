@@ -81,15 +81,16 @@ def _ago(cuts: int) -> str:
 
 
 def belief_of(document: BarDocument) -> Belief:
-    """What is believed of a bar beforehand: how its species answers to heat."""
+    """What is believed of a bar beforehand, and how its species answers to heat."""
     from barmodel.bench import Belief
     from barmodel.errors import InputError
+    from barmodel.files import wood_of
     from barmodel.wood import species
 
-    if document.wood.species is None:
-        return Belief()
-    try:
-        response = species(document.wood.species).weather()
-    except InputError:  # a species of the maker's own
-        return Belief()
-    return Belief.of(response)
+    response = None
+    if document.wood.species is not None:
+        try:
+            response = species(document.wood.species).weather()
+        except InputError:  # a species of the maker's own
+            response = None
+    return Belief.about(wood_of(document.wood, document.blank), response)

@@ -1,0 +1,124 @@
+"""What is said of a bar, and the desk at which it is thought out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+from barmodel.bench.aim import Goal
+from barmodel.bench.alarms import Alarm
+from barmodel.bench.outcome import Outcome, now
+from barmodel.bench.plan import Place
+from barmodel.bench.posterior import Posterior
+from barmodel.bench.rescue import Rename, Rescue
+from barmodel.cutmap import Cut, apply_cuts
+from barmodel.undercut.cutters import Cutter
+
+State: TypeAlias = Literal["finished", "cut", "measure", "rescue", "lost"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Advice:
+    """What to do next, and why.
+
+    Attributes
+    ----------
+    state : {"finished", "cut", "measure", "rescue", "lost"}
+    reason : str
+        In one line.
+    goal : Goal
+    posterior : Posterior
+    present : Outcome
+        The bar as it is.
+    cuts : tuple of Shape or EndTrim
+        To be made now; empty unless the state is "cut" or "rescue".
+    tools : tuple of str
+        What each is made with; "" where it is the maker's choice.
+    expected : Outcome or None
+        The bar after them.
+    chance : float
+        Of all tuned modes being within their tolerances, after the cuts if there are any. [1]
+    rounds : int
+        Rounds of cutting and listening likely left, this one included.
+    least_thickness : float
+        After the cuts. [m]
+    rescues, renames : tuple
+        Ways to save the bar; what else it could become.
+    alarms, warnings : tuple
+        Pitches that moved without a cut; in words, all there is to mind.
+    """
+
+    state: State
+    reason: str
+    goal: Goal
+    posterior: Posterior
+    present: Outcome
+    cuts: tuple[Cut, ...] = ()
+    tools: tuple[str, ...] = ()
+    expected: Outcome | None = None
+    chance: float = 0.0
+    rounds: int = 0
+    least_thickness: float = 0.0
+    rescues: tuple[Rescue, ...] = ()
+    renames: tuple[Rename, ...] = ()
+    alarms: tuple[Alarm, ...] = ()
+    warnings: tuple[str, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Desk:
+    """All that the steps of the advice need.
+
+    Attributes
+    ----------
+    posterior : Posterior
+    goal : Goal
+    cutters : tuple of Cutter
+    keep : float
+        Thickness that must remain. [m]
+    alarms : tuple of Alarm
+    """
+
+    posterior: Posterior
+    goal: Goal
+    cutters: tuple[Cutter, ...]
+    keep: float
+    alarms: tuple[Alarm, ...]
+
+    @property
+    def place(self) -> Place:
+        """Where the bar stands."""
+        return Place.of(self.posterior, self.goal)
+
+    @property
+    def readings(self) -> int:
+        """Readings since the last cut."""
+        return len(self.posterior.history.stages[-1].readings)
+
+    @property
+    def chance(self) -> float:
+        """Of being within all tolerances as it is."""
+        return self.goal.chance(self.place.cents, self.place.covariance)
+
+    def say(self, state: State, reason: str, **more: object) -> Advice:
+        """Make the advice, with what is always in it."""
+        posterior, cuts = self.posterior, more.get("cuts", ())
+        bar = apply_cuts(posterior.bar, cuts, check=False)  # type: ignore[arg-type]
+        warnings = [alarm.text for alarm in self.alarms if alarm.text != reason]
+        for doubt in posterior.doubts:
+            warnings.append(
+                f"mode {doubt.mode + 1} read {doubt.off_cents:+.0f} cents off what fits the rest "
+                f"(reading {doubt.reading + 1} after cut {doubt.stage}); it was set aside"
+            )
+        filled: dict[str, object] = {"chance": self.chance} | more
+        return Advice(
+            state=state,
+            reason=reason,
+            goal=self.goal,
+            posterior=posterior,
+            present=now(posterior),
+            least_thickness=bar.profile.least_thickness()[0],
+            alarms=self.alarms,
+            warnings=tuple(warnings),
+            **filled,  # type: ignore[arg-type]
+        )
