@@ -1,7 +1,7 @@
 """Cut list: which blank comes out of which board or plank, in strips along the grain.
 
-First fit, longest first: blanks into strips of the width of their widest, strips side by side into boards. Not
-the best packing there is, but one that a saw follows without thinking.
+First fit, longest first: blanks into strips as wide as their widest, strips side by side into
+boards. Not the best packing there is, but one that a saw follows without thinking.
 """
 
 from __future__ import annotations

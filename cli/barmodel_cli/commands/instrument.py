@@ -66,8 +66,9 @@ def run(
             return
         result = _work(plan, folder, hands, afresh)
     set_run.write_tables(result, folder)
-    if plot is not None:
-        set_run.draw(result, plot)
+    for path in (folder / "set.pdf", plot):
+        if path is not None:
+            set_run.draw(result, path)
     for text in result.cautions:
         caution(text)
     if as_json:
