@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -25,7 +25,7 @@ BETWEEN = 8.0
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows of words under a heading; without rows only the heading and the note."""
+    """Rows of words under a heading."""
 
     heading: str
     columns: tuple[str, ...]
@@ -44,7 +44,12 @@ def table_pages(job: Job, paper: Paper) -> list[Page]:
     flow = _Flow(paper)
     tables = [node_table(job)]
     if tells_depths(job):
-        tables = [depth_table(job), *tables, stop_table(job)]
+        depths, stops = depth_table(job), stop_table(job)
+        if stops.rows:
+            tables = [depths, *tables, stops]
+        else:  # a sentence needs no table, perhaps on a sheet of its own
+            words = f"{depths.note} {stops.heading}: {stops.note}"
+            tables = [replace(depths, note=words), *tables]
     for table in tables:
         flow.place(table)
     return flow.pages
@@ -114,7 +119,7 @@ def stop_table(job: Job) -> Table:
     widths = (16.0, 17.0, 17.0, 20.0, 21.0, 19.0)
     if not passes:
         note = (
-            f"None: what is left is thinner than 0.2 mm over the width of a {job.cutter / MM:g} mm "
+            f"none; what is left is thinner than 0.2 mm over the width of a {job.cutter / MM:g} mm "
             "cutter, or narrower. Finish it with drum, file or scraper."
         )
         return Table(heading, (), (), widths, note)
@@ -169,6 +174,11 @@ class _Flow:
         left, _, _, top = self.page.inner
         self.x, self.y, self.wide = left, top - TITLE, 0.0
 
+    @property
+    def _column(self) -> float:
+        """Height of a whole column. [mm]"""
+        return self.page.inner[3] - TITLE - self.page.inner[1]
+
     def _next_column(self, width: float) -> None:
         self.x += self.wide + BETWEEN
         self.y, self.wide = self.page.inner[3] - TITLE, 0.0
@@ -178,31 +188,25 @@ class _Flow:
     def place(self, table: Table) -> None:
         """Place a table, in pieces if it must be."""
         rows = list(table.rows)
-        if not rows:
-            self._place_words(table)
         note = rows_of(table.note, self.page, size=8.0, room=table.width) if table.note else []
         while rows:
-            free = int((self.y - self.page.inner[1] - 8.0 - ROW - 4.2 * len(note)) // ROW)
-            if free < min(3, len(rows)) or self.x + table.width > self.page.inner[2] + 0.1:
+            used = 8.0 + ROW + 4.2 * len(note)
+            free = int((self.y - self.page.inner[1] - used) // ROW)
+            whole = int((self._column - used) // ROW)
+            # what fits into one column is not broken; the rest is, but not after a row or two
+            least = len(rows) if len(rows) <= whole else 3
+            if free < least or self.x + table.width > self.page.inner[2] + 0.1:
                 self._next_column(table.width)
                 continue
             piece, rows = rows[:free], rows[free:]
             self._draw(table, piece, [] if rows else note)
 
-    def _place_words(self, table: Table) -> None:
-        """Place a table that has nothing but its note."""
-        note = rows_of(table.note, self.page, size=8.0, room=table.width)
-        if self.y - self.page.inner[1] - 8.0 - 4.2 * len(note) < 0.0:
-            self._next_column(table.width)
-        self._draw(table, [], note)
-
     def _draw(self, table: Table, rows: Sequence[Sequence[str]], note: Sequence[str]) -> None:
         page, x, y = self.page, self.x, self.y
         page.text(x, y - 3.0, table.heading, size=11.0, bold=True, room=table.width)
         y -= 7.5
-        if rows:
-            grid(page, x, y, table.widths, [table.columns, *rows])
-            y -= ROW * (len(rows) + 1)
+        grid(page, x, y, table.widths, [table.columns, *rows])
+        y -= ROW * (len(rows) + 1)
         for line in note:
             page.text(x, y - 3.0, line, size=8.0)
             y -= 4.2
