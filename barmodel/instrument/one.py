@@ -14,6 +14,9 @@ from barmodel.holes import CordHole, hole_shift
 from barmodel.instrument.record import Clash, Outcome, Task
 from barmodel.modes import ModeSet
 
+ADVISE = True
+"""Whether a refusal tries what would work; that takes seconds for each refused bar."""
+
 
 def design_bar(task: Task) -> Outcome:
     """Design one bar, corrected by the solid.
@@ -50,7 +53,7 @@ def _designed(task: Task) -> Outcome:
     except NoSolutionError:
         even = not request.fixed
         request = replace(request, fixed={})
-        design = find(request)
+        design = find(request, advise=ADVISE)
         if not even:
             reason = "no solution with the measures that keep the set even; they were let go"
     if task.clear:

@@ -1,0 +1,163 @@
+"""`barmodel instrument`: everything is written, a stopped run goes on, a maker's work is kept."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from barmodel.files import CutMade, PocketCut, append_entries, read_bar_file
+from barmodel.instrument import Outcome, Task, design_bar, note_of
+from barmodel.instrument import one as one_module
+from barmodel_cli import set_run
+
+SET = """
+schema = "barmodel/set/1"
+lowest = "C4"
+highest = "D#4"
+a4_hz = 442
+[ratios]
+C4 = [1, 4]
+[width_mm]
+C4 = 50
+[stock]
+thickness_mm = 22
+wood = {species = "padauk"}
+board_length_mm = 1000
+board_width_mm = 120
+[lengths]
+given_mm = {C4 = 345, "C#4" = 338, D4 = 331, "D#4" = 324}
+[room]
+temperature_c = 21
+humidity_percent = 50
+"""
+
+
+class Designer:
+    """Designs in this process, counting, and stops after some bars if told to."""
+
+    def __init__(self, stop_after: int = 99) -> None:
+        self.asked: list[str] = []
+        self.stop_after = stop_after
+
+    def __call__(self, task: Task) -> Outcome:
+        if len(self.asked) == self.stop_after:
+            raise KeyboardInterrupt
+        self.asked.append(note_of(task.semitone))
+        return design_bar(task)
+
+
+def work_of(folder: str) -> dict[str, Any]:
+    work: dict[str, Any] = json.loads(Path(folder, "work.json").read_text())
+    for bar in work["bars"].values():
+        bar.pop("seconds", None)
+    return work
+
+
+def test_a_stopped_run_goes_on_with_the_same_result(
+    bench: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Path("try.set.toml").write_text(SET, encoding="utf-8")
+    command = ("instrument", "try.set.toml", "--cores", "1", "--into")
+
+    whole = Designer()
+    monkeypatch.setattr(set_run, "design", whole)
+    result = bench(*command, "whole", "--bench-temperature", "16", "--bench-humidity", "40")
+    assert result.code == 0, result.err
+    assert whole.asked == ["C4", "C#4", "D4", "D#4"]
+    assert "4 of 4 bars designed (4 now)" in result.out
+    assert Path("whole/set.pdf").read_bytes()[:5] == b"%PDF-"
+
+    first = Designer(stop_after=2)
+    monkeypatch.setattr(set_run, "design", first)
+    assert bench(*command, "parts").code == 130
+    assert sorted(path.name for path in Path("parts").glob("*.bar.json")) == [
+        "C#4.bar.json",
+        "C4.bar.json",
+    ]
+    Path("parts/C4.bar.json").unlink()  # went astray: comes back without a new design
+    second = Designer()
+    monkeypatch.setattr(set_run, "design", second)
+    answer = json.loads(bench(*command, "parts", "--json").out)
+    assert second.asked == ["D4", "D#4"]
+    assert answer["designed_now"] == 2
+    assert work_of("parts") == work_of("whole")
+    for path in Path("whole").glob("*.bar.json"):
+        assert path.read_bytes() == Path("parts", path.name).read_bytes()
+    assert read_bar_file("parts/C4.bar.json").target.ratios == (1.0, 4.0)
+
+
+def test_tables_say_what_the_bench_needs(bench: Any) -> None:
+    Path("try.set.toml").write_text(SET, encoding="utf-8")
+    answer = json.loads(
+        bench(
+            *("instrument", "try.set.toml", "--cores", "1", "--json"),
+            *("--bench-temperature", "11", "--bench-humidity", "50"),
+        ).out
+    )
+    with Path("try/bars.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["note"] for row in rows] == ["C4", "C#4", "D4", "D#4"]
+    assert sorted(int(row["order_of_work"]) for row in rows) == [1, 2, 3, 4]
+    for row, told in zip(rows, answer["bars"], strict=True):
+        assert abs(float(row["mode1_cents"])) < 0.5
+        assert float(row["length_mm"]) == told["length_mm"]
+        # ten degrees colder: wood is sharper, so it is left sharp
+        assert 4.0 < float(row["leave_today_cents"]) < 25.0
+        assert abs(float(row["hole_misfit_mm"])) < 2.0
+    with Path("try/blanks.csv").open(encoding="utf-8") as file:
+        blanks = list(csv.DictReader(file))
+    assert {row["note"] for row in blanks} == {row["note"] for row in rows}
+    assert {float(row["length_mm"]) for row in blanks if row["note"] == "C4"} == {355.0}
+
+
+def test_a_bar_with_a_history_is_kept(bench: Any) -> None:
+    Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
+    assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
+    cut = CutMade(entries=(PocketCut(start_mm=150.0, end_mm=190.0, depth_mm=2.0),))
+    append_entries("try/C4.bar.json", cut)
+    before = Path("try/C4.bar.json").read_bytes()
+    text = Path("try.set.toml").read_text(encoding="utf-8").replace("C4 = 345", "C4 = 350")
+    Path("try.set.toml").write_text(text.replace('"C#4" = 338', '"C#4" = 339'), encoding="utf-8")
+    result = bench("instrument", "try.set.toml", "--cores", "1")
+    assert result.code == 0
+    assert Path("try/C4.bar.json").read_bytes() == before
+    assert "C4.bar.json has a history" in result.err
+    assert read_bar_file("try/C#4.bar.json").blank.length_mm == pytest.approx(339.0)
+
+
+def test_refused_bars_are_listed_and_the_others_made(
+    bench: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(one_module, "ADVISE", False)
+    text = SET.replace('"D#4"\n', '"C#4"\n').replace("[stock]", "[shape]\nkeep_mm = 5\n[stock]")
+    Path("try.set.toml").write_text(
+        text.replace("C4 = [1, 4]", '"C4" = [1, 4, 10]\n"C#4" = [1, 4]').replace("345", "500"),
+        encoding="utf-8",
+    )
+    result = bench("instrument", "try.set.toml", "--cores", "1", "--json")
+    answer = json.loads(result.out)
+    assert [item["note"] for item in answer["refused"]] == ["C4"]
+    assert "no arch undercut meets C4" in answer["refused"][0]["reason"]
+    assert answer["bars"][1]["state"] == "designed"
+    assert not Path("try/C4.bar.json").exists()
+
+
+@pytest.mark.parametrize(
+    ("options", "code", "told"),
+    [
+        (["--bench-temperature", "11"], 3, "both"),
+        (["--into", "try.set.toml"], 3, "is a file"),
+        (["--cores", "0"], 2, "cores"),
+    ],
+)
+def test_wrong_options_say_so(bench: Any, options: list[str], code: int, told: str) -> None:
+    Path("try.set.toml").write_text(SET, encoding="utf-8")
+    result = bench("instrument", "try.set.toml", "--lengths-only", *options)
+    if "--into" in options:
+        result = bench("instrument", "try.set.toml", "--cores", "1", *options)
+    assert result.code == code
+    assert told in result.err
