@@ -21,7 +21,6 @@ from scipy.optimize import linprog as _linprog
 from barmodel.bar import Bar
 from barmodel.cutmap.effect import LightEffect
 from barmodel.cutmap.spots import SHALLOWEST, TRIAL, Spot, overlaps
-from barmodel.errors import NoSolutionError
 from barmodel.undercut import Shape, build_profile
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
@@ -32,8 +31,6 @@ MOST_TRIALS = 300
 """Programmes solved in search of the best cuts that do not overlap; then any such will do."""
 GAP = 0.01
 """Relative wood that a better choice of cuts would have to save to be looked for. [1]"""
-SAFELY = 1.08
-"""Factor on what is offered instead, which the solid has not confirmed. [1]"""
 NEAR = 0.5
 """Gap between two cuts, over the shorter of them, below which one longer cut is tried. [1]"""
 JOINED_COST = 1.15
@@ -111,13 +108,13 @@ class Programme:
         found = self._parted(self._widest(bias), np.ones(self.area.size, dtype=bool))
         return None if found is None else found[:-1]
 
-    def refusal(self, bias: Array) -> NoSolutionError:
-        """Say that it cannot be had, and what could be had instead."""
-        return NoSolutionError(
-            f"{self.mode} cannot be lowered by {self.cents:g} cents with "
-            f"{self.spots[0].cutter.name} while the others move less than {self.tolerance:g}, in "
-            f"cuts of at most {max(spot.deepest for spot in self.spots) / MM:.2g} mm; "
-            f"{self._instead(bias)}"
+    def offers(self, bias: Array) -> tuple[float | None, float | None]:
+        """Tolerance that would do, and shift that could be had with this one. [cent], [cent]"""
+        every = np.ones(self.area.size, dtype=bool)
+        wider, less = (self._parted(ask, every) for ask in (self._widest(bias), self._most(bias)))
+        return (
+            None if wider is None else float(wider[-1]) / MARGIN,
+            None if less is None else float(less[-1]),
         )
 
     def _deep_enough(self, bias: Array, may: np.ndarray, found: Array) -> Array:
@@ -183,18 +180,6 @@ class Programme:
             equal=np.append(self.effects[self.chosen], 1.0),
             to=-float(bias[self.chosen]),
         )
-
-    def _instead(self, bias: Array) -> str:
-        """In words, the tolerance or the shift that could be had."""
-        every, offers = np.ones(self.area.size, dtype=bool), []
-        wider, less = (self._parted(ask, every) for ask in (self._widest(bias), self._most(bias)))
-        if wider is not None:
-            allow = np.ceil(10.0 * SAFELY * wider[-1] / MARGIN) / 10.0
-            offers.append(f"allow them about {allow:.1f} cents")
-        if less is not None and less[-1] > 0.1:
-            ask = np.floor(10.0 * less[-1] / SAFELY) / 10.0
-            offers.append(f"ask for less, about {ask:.1f} cents")
-        return ", or ".join([*offers, "allow deeper cuts" if offers else "ask for less"])
 
     def _parted(self, asked: _Linear, may: np.ndarray) -> Array | None:
         """Solve with cuts that do not overlap; None if there is no way.

@@ -8,7 +8,7 @@ moved by what the solid says is still missing, until the solid itself confirms t
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -30,7 +30,11 @@ whole of it would swing to and fro. [1]"""
 CALMER = 0.92
 """Factor on the damping from round to round. [1]"""
 OFFER_ROUNDS = 3
-"""Solutions spent on what to offer where there is no recipe."""
+"""Solutions spent on where to look for an offer where there is no recipe."""
+FACTORS = (1.05, 1.2, 1.4)
+"""Offers tried, over what the programme thinks possible. [1]"""
+LEAST_OFFER = 0.5
+"""Shift below which an offer is none. [cent]"""
 ACCURACY = 0.01
 """Relative accuracy to which the asked shift is met. [1]"""
 
@@ -114,7 +118,6 @@ def find_recipe(
         raise InputError("cents and tolerance must be above zero: a recipe lowers one mode")
     if deepest is not None and not deepest > 0.0:
         raise InputError("the deepest cut of a recipe must be above zero")
-    chosen = list(labels).index(mode)
     effect = light_effect(bar, labels, order=order)
     found = spots(bar, cutter, count=count, keep=keep, deepest=deepest)
     if not found:
@@ -123,24 +126,32 @@ def find_recipe(
             f"thickness of {keep / MM:g} mm; take a narrower cutter or set another least thickness"
         )
     task = programme(bar, effect, found, mode=mode, cents=cents, tolerance=tolerance)
-    bias, damping, used = np.zeros(len(labels)), DAMPING, np.empty(0, dtype=int)
+    recipe, bias = _search(effect, task, order)
+    if recipe is None:
+        raise _refused(effect, task, bias, order)
+    return recipe
+
+
+def _search(effect: LightEffect, task: Programme, order: Order) -> tuple[Recipe | None, Array]:
+    """Ask the programme and the solid in turn; also what the solid last said was missing."""
+    bar, damping = effect.bar, DAMPING
+    bias, used = np.zeros(len(effect.labels)), np.empty(0, dtype=int)
     for round_ in range(1, ROUNDS + 1):
         amounts = task.least_removal(bias, used)
         if amounts is None:
-            raise _refused(effect, task, bias, order)
+            return None, bias
         used = np.flatnonzero(amounts > USED)
         cuts = task.cuts(amounts)
         shift = _shift(effect, cuts, order)
-        met = abs(shift[chosen] + cents) <= ACCURACY * cents
-        if met and np.delete(np.abs(shift), chosen).max(initial=0.0) <= tolerance:
+        others = np.delete(np.abs(shift), task.chosen).max(initial=0.0)
+        met = abs(shift[task.chosen] + task.cents) <= ACCURACY * task.cents
+        if met and others <= task.tolerance:
             wood = bar.volume - bar.with_cuts(*cuts).volume
-            return Recipe(cuts, tuple(labels), cents, shift, tolerance, wood, round_)
+            found = Recipe(cuts, effect.labels, task.cents, shift, task.tolerance, wood, round_)
+            return found, bias
         bias += damping * (shift - task.effects @ amounts - bias)
         damping *= CALMER
-    raise NoSolutionError(
-        f"{mode} cannot be lowered by {cents:g} cents with {cutter.name} while the others move "
-        f"less than {tolerance:g}; allow them more, ask for less, or take a finer cutter"
-    )
+    return None, bias
 
 
 def _shift(effect: LightEffect, cuts: Sequence[Shape], order: Order) -> Array:
@@ -150,10 +161,30 @@ def _shift(effect: LightEffect, cuts: Sequence[Shape], order: Order) -> Array:
 
 
 def _refused(effect: LightEffect, task: Programme, bias: Array, order: Order) -> NoSolutionError:
-    """Refuse, with an offer that knows how the solid answers to the nearest there is."""
-    for _ in range(OFFER_ROUNDS):
+    """Refuse, with what could be had instead, each tried."""
+    for _ in range(OFFER_ROUNDS):  # how the solid answers to the nearest there is
         amounts = task.nearest(bias)
         if amounts is None:
             break
         bias = _shift(effect, task.cuts(amounts), order) - task.effects @ amounts
-    return task.refusal(bias)
+    tolerance, cents = task.offers(bias)
+    offers = []
+    for factor in FACTORS:
+        if tolerance is not None:
+            allow = np.ceil(10.0 * factor * max(tolerance, task.tolerance)) / 10.0
+            if _search(effect, replace(task, tolerance=float(allow)), order)[0] is not None:
+                offers.append(f"allow them {allow:.1f} cents")
+                break
+    for factor in FACTORS:
+        if cents is not None and cents > LEAST_OFFER:
+            less = np.floor(10.0 * min(cents, task.cents) / factor) / 10.0
+            if _search(effect, replace(task, cents=float(less)), order)[0] is not None:
+                offers.append(f"ask for {less:.1f} cents")
+                break
+    deepest = max(spot.deepest for spot in task.spots) / MM
+    return NoSolutionError(
+        f"{task.mode} cannot be lowered by {task.cents:g} cents with {task.spots[0].cutter.name} "
+        f"while the others move less than {task.tolerance:g}, in cuts of at most {deepest:.2g} mm; "
+        + (f"tried, and it works: {', or '.join(offers)}; or " if offers else "ask for less, or ")
+        + "allow deeper cuts (--deepest)"
+    )

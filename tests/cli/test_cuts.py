@@ -119,6 +119,32 @@ def test_map_gives_table_json_csv_picture_and_recipe(cut_bench: Any) -> None:
     assert "belong together" in " ".join(cut_bench("map", "G3", "--lower", "V1").err.split())
 
 
+def test_map_explains_itself_and_names_the_next_step(cut_bench: Any) -> None:
+    result = cut_bench("map", "G3", "--stations", "30")
+    shown = " ".join(result.out.split())
+    for word in (
+        "scraper20 (a dish 20 mm long)", "nearer than 10 mm to the middle the pair runs into one",
+        "strongest: a cut there lowers the mode most", "▼ is the one cut",
+    ):  # fmt: skip
+        assert word in shown
+    command = result.err[result.err.index("barmodel try") :].split(",")[0].split()[1:]
+    assert cut_bench(*command).code == 0  # it can be tried as it stands
+    alone = cut_bench("map", "G3", "--stations", "30", "--one-side").out
+    assert "runs into one" not in " ".join(alone.split())
+
+
+def test_a_recipe_that_cannot_be_had_gets_an_offer_that_makes_sense(cut_bench: Any) -> None:
+    ask = ("map", "G3", "--stations", "30", "--lower", "V1", "--by")
+    refused = cut_bench(*ask, "900")
+    assert refused.code == 4
+    assert "--deepest" in refused.err
+    less = refused.err.split("ask for ")[1].split()[0]
+    shown = cut_bench(*ask, less).out
+    first = shown.split("least cuts")[1].splitlines()[3].split()
+    assert first[1] == "and"
+    assert float(first[0]) + float(first[2]) == pytest.approx(400.0)
+
+
 def test_own_cutters_beside_the_bar_file_are_known(bench) -> None:
     bench.start()
     (bench.folder / "cutters.toml").write_text(

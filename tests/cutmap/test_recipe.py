@@ -58,7 +58,7 @@ def test_deeper_cuts_may_be_allowed(arched: Bar) -> None:
     recipe = find_recipe(arched, CUTTERS["drum40"], **ask, deepest=0.005)
     assert max(cut.depth for cut in recipe.cuts) > 0.0023
     # what is offered instead is no nonsense: it works
-    allow, less = map(float, re.findall(r"about ([0-9.]+) cents", str(refused.value)))
+    allow, less = map(float, re.findall(r"(?:them|for) ([0-9.]+) cents", str(refused.value)))
     assert allow > 2.0
     assert less < 60.0
     find_recipe(arched, CUTTERS["drum40"], **(ask | {"cents": less}))
@@ -66,7 +66,7 @@ def test_deeper_cuts_may_be_allowed(arched: Bar) -> None:
 
 
 def test_what_cannot_be_had_is_told(arched: Bar) -> None:
-    with pytest.raises(NoSolutionError, match=r"ask for less|allow them"):
+    with pytest.raises(NoSolutionError, match=r"it works: ask for [1-9]"):
         find_recipe(arched, CUTTERS["scraper20"], mode="V1", cents=900.0, order="quick")
     with pytest.raises(InputError, match="not among"):
         find_recipe(arched, CUTTERS["scraper20"], mode="V9", cents=5.0)

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from barmodel_cli import cutting
+from barmodel_cli.exits import say
+from barmodel_cli.map_text import content, cutter_in_words, next_step, show
 from barmodel_cli.options import BadValue, BarFile, Json, Plot, length_option, number_option
-from barmodel_cli.show import cents_text, print_json, print_table, progress
+from barmodel_cli.show import print_json, progress
 
 if TYPE_CHECKING:
-    from barmodel.cutmap import CutMap, Recipe
+    from barmodel.cutmap import CutMap
     from barmodel.files import BarDocument
-
-TABLE_ROWS = 24
 
 
 def run(
@@ -52,6 +52,10 @@ def run(
         float,
         number_option("--tolerance", help="… and move the others less than this.", positive=True),
     ] = 1.0,
+    deepest: Annotated[
+        float | None,
+        length_option("--deepest", help="Deepest cut of those; a tenth of the thickness if not."),
+    ] = None,
     keep: cutting.Keep = None,
     csv: Annotated[
         Path | None, typer.Option("--csv", metavar="FILE", help="Write the map as a CSV file.")
@@ -90,16 +94,25 @@ def run(
         recipe = None
         if lower is not None and by is not None:
             recipe = find_recipe(
-                bar, tool, mode=lower, cents=by, tolerance=tolerance, labels=labels, keep=least
+                bar,
+                tool,
+                mode=lower,
+                cents=by,
+                tolerance=tolerance,
+                labels=labels,
+                keep=least,
+                deepest=None if deepest is None else deepest * MM,
             )
+    distances = _distances(document, found)
     if csv is not None:
         _write_csv(found, csv)
     if plot is not None:
-        _draw(found, _distances(document, found), document.name, plot)
+        _draw(found, distances, document.name, plot)
     if as_json:
-        print_json("map", _content(document, found, recipe))
+        print_json("map", content(found, distances, recipe))
     else:
-        _show(document, found, recipe)
+        show(document.name, found, distances, recipe)
+        say(f"next: {next_step(bar_file, found, distances)}")
 
 
 def _distances(document: BarDocument, found: CutMap) -> list[float | None]:
@@ -119,88 +132,6 @@ def _distances(document: BarDocument, found: CutMap) -> list[float | None]:
         heard = read[number - 1] if number <= len(read) else None
         out.append(cents(heard or float(computed), float(target[number - 1])))
     return out
-
-
-def _content(document: BarDocument, found: CutMap, recipe: Recipe | None) -> dict[str, Any]:
-    content: dict[str, Any] = {
-        "x_mm": found.x * 1e3,
-        "cents_per_mm": found.cents_per_mm,
-        "cutter": found.cutter.name,
-        "modes": found.labels,
-        "depth_mm": None if found.depth is None else found.depth * 1e3,
-        "mirror": found.mirror,
-        "hz": found.hz,
-        "cents": _distances(document, found),
-        "zero_points_mm": [points * 1e3 for points in found.zero_points],
-        "nodes_mm": [points * 1e3 for points in found.nodes],
-        "strongest_mm": found.strongest * 1e3,
-        "ends_cents_per_mm": found.trim_cents_per_mm,
-        "model": found.model,
-    }
-    if recipe is not None:
-        from barmodel.files import entries_of
-
-        content["recipe"] = {
-            "cut": [entry.model_dump(mode="json") for entry in entries_of(recipe.cuts)],
-            "shift_cents": recipe.shift_cents,
-        }
-    return content
-
-
-def _show(document: BarDocument, found: CutMap, recipe: Recipe | None) -> None:
-    every = max(1, math.ceil(found.x.size / TABLE_ROWS))
-    rows = [
-        (f"{found.x[k] * 1e3:.1f}", *(cents_text(float(c)) for c in found.cents_per_mm[:, k]))
-        for k in range(0, found.x.size, every)
-    ]
-    columns = ("mm", *(f"{label}, cents/mm" for label in found.labels))
-    print_table(columns, rows, title=f"{document.name}: {_cutter_in_words(found)}")
-    print()
-    summary = [
-        (
-            label,
-            "–" if distance is None else cents_text(distance),
-            _places(found.zero_points[k]),
-            _places(found.nodes[k]),
-            f"{found.strongest[k] * 1e3:.0f}",
-            cents_text(float(found.trim_cents_per_mm[k])),
-        )
-        for k, (label, distance) in enumerate(
-            zip(found.labels, _distances(document, found), strict=True)
-        )
-    ]
-    heads = ("mode", "from target", "no effect, mm", "still, mm", "strongest, mm", "1 mm off ends")
-    print_table(heads, summary)
-    if recipe is not None:
-        _show_recipe(recipe)
-    print(f"\nmodel: {found.model}")
-
-
-def _show_recipe(recipe: Recipe) -> None:
-    rows = []
-    for cut in recipe.cuts:
-        start, end = cut.extent
-        depth = getattr(cut, "depth", math.nan)
-        where = "both halves" if cut.mirror else "middle"
-        middle = f"{(start + end) / 2 * 1e3:.1f}"
-        rows.append((middle, where, f"{(end - start) * 1e3:.1f}", f"{depth * 1e3:.3f}"))
-    print()
-    print_table(("at, mm", "where", "width, mm", "depth, mm"), rows, title="least cuts:")
-    shifts = ", ".join(
-        f"{label} {cents_text(float(shift))}"
-        for label, shift in zip(recipe.labels, recipe.shift_cents, strict=True)
-    )
-    print(f"solved with these cuts: {shifts} cents")
-
-
-def _cutter_in_words(found: CutMap) -> str:
-    depth = "light cuts" if found.depth is None else f"cuts {found.depth * 1e3:g} mm deep"
-    halves = "on both halves" if found.mirror else "on one side only"
-    return f"{found.cutter.name}, {depth}, {halves}"
-
-
-def _places(points: Any) -> str:
-    return ", ".join(f"{point * 1e3:.0f}" for point in points) or "–"
 
 
 def _write_csv(found: CutMap, path: Path) -> None:
@@ -245,6 +176,6 @@ def _draw(found: CutMap, distances: list[float | None], title: str, path: Path) 
         names=[_in_words(label) for label in found.labels],
         limits=[_limits(label) for label in found.labels],
         title=title,
-        cutter=_cutter_in_words(found),
+        cutter=cutter_in_words(found),
     )
     save_figure(figure, path)

@@ -1,0 +1,153 @@
+"""What `barmodel map` prints, for people and for programs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from barmodel_cli.show import cents_text, print_table
+
+if TYPE_CHECKING:
+    from barmodel.cutmap import CutMap, Recipe
+    from barmodel.undercut.cutters import Cutter
+
+TABLE_ROWS = 24
+Distances: TypeAlias = Sequence[float | None]
+"""Cents of each mode from its target; None for one that is not tuned."""
+
+
+def content(found: CutMap, distances: Distances, recipe: Recipe | None) -> dict[str, Any]:
+    """Answer of `map --json`."""
+    content: dict[str, Any] = {
+        "x_mm": found.x * 1e3,
+        "cents_per_mm": found.cents_per_mm,
+        "cutter": found.cutter.name,
+        "modes": found.labels,
+        "depth_mm": None if found.depth is None else found.depth * 1e3,
+        "mirror": found.mirror,
+        "hz": found.hz,
+        "cents": distances,
+        "zero_points_mm": [points * 1e3 for points in found.zero_points],
+        "nodes_mm": [points * 1e3 for points in found.nodes],
+        "strongest_mm": found.strongest * 1e3,
+        "ends_cents_per_mm": found.trim_cents_per_mm,
+        "model": found.model,
+    }
+    if recipe is not None:
+        from barmodel.files import entries_of
+
+        content["recipe"] = {
+            "cut": [entry.model_dump(mode="json") for entry in entries_of(recipe.cuts)],
+            "shift_cents": recipe.shift_cents,
+        }
+    return content
+
+
+def show(name: str, found: CutMap, distances: Distances, recipe: Recipe | None) -> None:
+    """Print the map, what stands out in it, and the recipe if one was asked for."""
+    every = max(1, math.ceil(found.x.size / TABLE_ROWS))
+    rows = [
+        (f"{found.x[k] * 1e3:.1f}", *(cents_text(float(c)) for c in found.cents_per_mm[:, k]))
+        for k in range(0, found.x.size, every)
+    ]
+    columns = ("mm", *(f"{label}, cents/mm" for label in found.labels))
+    print_table(columns, rows, title=f"{name}: {cutter_in_words(found)}")
+    print(_about_table(found))
+    summary = [
+        (
+            label,
+            "–" if distance is None else cents_text(distance),
+            _places(found.zero_points[k]),
+            _places(found.nodes[k]),
+            f"{found.strongest[k] * 1e3:.0f}",
+            cents_text(float(found.trim_cents_per_mm[k])),
+        )
+        for k, (label, distance) in enumerate(zip(found.labels, distances, strict=True))
+    ]
+    heads = ("mode", "from target", "no effect", "still", "strongest", "1 mm off ends")
+    print_table(heads, summary)
+    print(
+        "places in mm from the left end. no effect: a cut there leaves the mode alone; still: the\n"
+        "mode's nodes, for cords, another thing; strongest: a cut there lowers the mode most;\n"
+        "1 mm off ends: cents it rises when both ends lose 1 mm. In the picture (--plot) ▼ is the\n"
+        "one cut that brings all tuned modes nearest to target with none left flat"
+    )
+    if recipe is not None:
+        _show_recipe(recipe, found.bar.blank.length)
+    print(f"model: {found.model}")
+
+
+def _about_table(found: CutMap) -> str:
+    text = "cents/mm: what a mode moves for each mm of depth; V1, V2, V3 are modes 1, 2, 3"
+    if not found.mirror:
+        return f"{text}\n"
+    outline = found.cutter.cut(at=0.0, depth=found.depth or 1e-4, width=found.width).extent
+    near = (outline[1] - outline[0]) / 2.0 * 1e3
+    return (
+        f"{text}.\nA place stands for the pair of cuts on both halves; nearer than {near:.0f} mm "
+        "to the middle the\npair runs into one, which takes less wood: the dip there is real\n"
+    )
+
+
+def cutter_in_words(found: CutMap) -> str:
+    """Say what is cut: the cutter, what it leaves, how deep, on which halves."""
+    depth = "light cuts" if found.depth is None else f"cuts {found.depth * 1e3:g} mm deep"
+    halves = "on both halves" if found.mirror else "on one side only"
+    return f"{found.cutter.name} ({_leaves(found.cutter, found.width)}), {depth}, {halves}"
+
+
+def _leaves(cutter: Cutter, width: float | None) -> str:
+    length = f"{1e3 * (width or cutter.width):g} mm long"
+    if cutter.kind == "scraper":
+        return f"a dish {length}"
+    if cutter.kind == "bit":
+        return f"a flat floor {length}, with walls"
+    if cutter.kind == "belt":
+        return f"a flat floor {length}, with rounded ends"
+    arc = f"the arc of a drum of {2e3 * cutter.radius:g} mm"
+    return arc if width is None else f"{arc}, moved over {1e3 * width:g} mm"
+
+
+def next_step(path: Path, found: CutMap, distances: Distances) -> str:
+    """Name the command that looks at a cut for the mode that is farthest above its target."""
+    sharp = [(cents, k) for k, cents in enumerate(distances) if cents is not None and cents > 0.0]
+    if not sharp:
+        return f"barmodel log {path}; no mode is above its target, and a cut would lower more"
+    cents, worst = max(sharp)
+    strongest = found.strongest[worst] * 1e3
+    if not math.isfinite(strongest):
+        return f"barmodel map {path} with another cutter or depth: this one fits nowhere"
+    fall = -float(found.cents_per_mm[worst][abs(found.x * 1e3 - strongest).argmin()])
+    depth = min(0.5, max(0.05, 0.5 * cents / fall)) if fall > 0.0 else 0.1
+    return (
+        f"barmodel try {path} --at {strongest:.0f} --cutter {found.cutter.name} "
+        f"--depth {depth:.2f}, or wherever the map says, before you cut"
+    )
+
+
+def _show_recipe(recipe: Recipe, length: float) -> None:
+    rows = []
+    for cut in recipe.cuts:
+        start, end = cut.extent
+        middle = (start + end) / 2
+        places = [middle, length - middle] if cut.mirror else [middle]
+        rows.append(
+            (
+                " and ".join(f"{1e3 * place:.1f}" for place in places),
+                f"{(end - start) * 1e3:.1f}",
+                f"{getattr(cut, 'depth', math.nan) * 1e3:.2f}",
+            )
+        )
+    print()
+    print_table(("at, mm", "width, mm", "depth, mm"), rows, title="least cuts that do it:")
+    shifts = ", ".join(
+        f"{label} {cents_text(float(shift))}"
+        for label, shift in zip(recipe.labels, recipe.shift_cents, strict=True)
+    )
+    print(f"solved with these cuts: {shifts} cents")
+
+
+def _places(points: Any) -> str:
+    return ", ".join(f"{point * 1e3:.0f}" for point in points) or "–"
