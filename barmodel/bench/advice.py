@@ -37,6 +37,8 @@ TOO_FAR_CENTS = 700.0
 UNHEARD_CENTS = 3.0
 """A tuned mode less sure than this must be heard before the next cut. [cent]"""
 SURELY_FLAT = 0.95
+MOST_READINGS = 3
+"""Readings of a bar that is inside, but not surely, before it is left be."""
 MOST_ROUNDS = 9
 
 
@@ -155,9 +157,9 @@ def _near(desk: Desk) -> Advice:
     inside = goal.inside(place.cents)
     if bite is not None and plan.reaches and (not inside or bite.chance > desk.chance + BETTER):
         return _cut(desk, bite)
-    if inside and desk.readings >= 2:
+    if inside and desk.readings >= MOST_READINGS:
         return desk.say("finished", f"all modes are home ({100 * desk.chance:.0f} % sure)")
-    if desk.readings < 2 and (inside or plan.reaches):
+    if inside or (plan.reaches and desk.readings < 2):
         return desk.say(
             "measure", "too near to be cut by a single reading; listen once more", rounds=1
         )
