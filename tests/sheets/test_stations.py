@@ -11,6 +11,7 @@ from barmodel.bar import Bar
 from barmodel.errors import GeometryError, InputError
 from barmodel.holes import CordHole
 from barmodel.sheets import LastReading, Paper
+from barmodel.sheets.marks import side_marks, top_marks
 from barmodel.sheets.side import rest_of, shows_rest, side_words, tells_depths, times_shown, told
 from barmodel.sheets.stations import left_by, router_passes, stations, thickness_at
 from barmodel.sheets.tiles import share_out
@@ -88,9 +89,19 @@ def test_joins_keep_away_from_words_and_sheets_are_full() -> None:
 
 def test_every_word_is_whole_on_some_sheet() -> None:
     """Also one that reaches beyond the end of the bar."""
-    words = [(x, x + 26.0) for x in range(0, 500, 7)]
-    tiles = share_out(500.0, 175.0, words=words)
+    words = [(x, x + 26.0) for x in range(0, 460, 7)]
+    tiles = share_out(460.0, 244.0, words=words)
     assert all(any(tile.shows(*word) for tile in tiles) for word in words)
+    assert len(tiles) == 3, "two sheets would share 20 mm only"
+    assert len(share_out(460.0, 244.0, words=[(100.0, 126.0)])) == 2
+
+
+def test_every_mark_counts_from_the_nearer_end() -> None:
+    """As the figures under the bar do; two counts on one sheet were once confused."""
+    job = job_of(3)
+    for label in (*side_marks(job), *top_marks(job)):
+        told = float(label.words.split()[-1])
+        assert told == pytest.approx(min(label.x, job.length * 1e3 - label.x), abs=0.051)
 
 
 def test_figures_leave_each_other_room() -> None:
