@@ -34,8 +34,8 @@ FINEST_SHARE = 0.25
 ORDINARY_RINGS = 3
 MOST_EXTRA = 2
 """Low walls and corners close together get at most so many rings more."""
-STEEP = 1.0
-"""A kink inwards by more than this slope (45 degrees) counts as a corner. [1]"""
+SHARP = 0.5
+"""A kink inwards by more than this angle counts as a corner, x divided by √(E/G) first. [rad]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,38 +90,50 @@ def find_corners(underside: Underside, *, stretch: float, rings: int) -> list[Co
     slope_right = (underside.thickness(inner + step, segment + 1) - right) / step
     wall = np.abs(left - right)
     is_wall = wall > 1e-4 * np.minimum(left, right)
-    found = np.flatnonzero(is_wall | (slope_right - slope_left > STEEP))
+    kink = np.arctan(stretch * slope_right) - np.arctan(stretch * slope_left)
+    found = np.flatnonzero(is_wall | (kink > SHARP))
     stretch *= RING_LENGTH
     corners = []
     for k in found:
         gap = min((abs(float(inner[k] - inner[j])) for j in found if j != k), default=math.inf)
         smallest = min(float(wall[k]) if is_wall[k] else math.inf, gap / stretch)
         corners.append(
-            _corner(float(inner[k]), float(left[k]), float(right[k]), smallest, stretch, rings)
+            Corner(
+                float(inner[k]),
+                float(left[k]),
+                float(right[k]),
+                _radii(float(min(left[k], right[k])), smallest, rings),
+                stretch,
+            )
         )
     return corners
 
 
-def _corner(x: float, left: float, right: float, wall: float, stretch: float, rings: int) -> Corner:
-    radii = [WIDEST_RING * min(left, right)]
+def _radii(thickness: float, wall: float, rings: int) -> tuple[float, ...]:
+    radii = [WIDEST_RING * thickness]
     enough = FINEST_SHARE * wall * RING_RATIO ** (ORDINARY_RINGS - rings)
     while len(radii) < rings or (radii[-1] > enough and len(radii) < rings + MOST_EXTRA):
         radii.append(radii[-1] / RING_RATIO)
-    return Corner(x, left, right, tuple(reversed(radii)), stretch)
+    return tuple(reversed(radii))
 
 
-def ring_edges(corners: Sequence[Corner], *, end: float) -> list[float]:
-    """Positions along the bar where rings begin or end, none past the middle between corners."""
+def ring_edges(corners: Sequence[Corner], *, end: float) -> list[tuple[float, float]]:
+    """Where rings begin or end, and how far from their corner; none past the middle to the next.
+
+    Returns
+    -------
+    list of (float, float)
+        Position along the bar, distance. [m]
+    """
     places = sorted(corner.x for corner in corners)
-    out: list[float] = []
+    out: list[tuple[float, float]] = []
     for corner in corners:
         before = max((x for x in places if x < corner.x), default=-corner.x)
         after = min((x for x in places if x > corner.x), default=2 * end - corner.x)
-        for reach in corner.reaches:
-            if reach < 0.5 * (corner.x - before):
-                out.append(float(corner.x - reach))
-            if reach < 0.5 * (after - corner.x):
-                out.append(float(corner.x + reach))
+        for side, room in ((-1, corner.x - before), (1, after - corner.x)):
+            for reach in corner.reaches.tolist():
+                if reach < 0.5 * room:
+                    out.append((corner.x + side * reach, reach))
     return out
 
 

@@ -9,8 +9,13 @@ Rules, in this order:
 2. Columns end at the rings of each inner corner (`barmodel.solid.corners`) and have layers there.
 3. Columns are halved until the interpolant follows the true thickness and the thickness changes
    little inside each, then divided to the ordinary size.
-4. The order along x and the degrees of layers shrink with their size; degrees through the
-   thickness grow where the underside is steep, there and in the next columns.
+4. The order along x and the degrees of layers shrink with their size. Degrees through the
+   thickness grow where the underside is steep or hollow, there and nearby; the order along x
+   does not shrink there.
+
+Steep and hollow are meant as the stress sees them: it spreads √(E/G) times further along the
+grain than through it, so that a bar of wood acts like an isotropic one that many times shorter,
+with slopes that many times steeper and hollows sharper by the square.
 """
 
 from __future__ import annotations
@@ -21,21 +26,30 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from barmodel.solid.basis import Array, Layering, lobatto_nodes
 from barmodel.solid.column import Column
 from barmodel.solid.corners import find_corners, ring_edges, ring_levels
-from barmodel.solid.outline import Outline
+from barmodel.solid.outline import SHORTEST, Outline, hollowness, slopes
 from barmodel.solid.seam import Seam, join
 from barmodel.solid.underside import underside_of
 from barmodel.undercut import Profile
 
-STEEP = 0.3
-"""Columns whose underside is steeper get one degree more through, three times steeper two. [1]"""
+STEEP = (0.9, 1.8, 3.6)
+"""Slopes, times √(E/G), at which columns get one degree more through, and again, and again. [1]"""
+SHARP_HOLLOW = 1.0
+"""Hollows whose curvature h h″ E/G is above this get one degree more through, and again for every
+doubling; with more `rings` earlier, with fewer later. [1]"""
+FADE = 0.3
+"""Extra degrees through fall by one over this many thicknesses times √(E/G). [1]"""
+LAYERED = 2
+"""Columns of several layers get no more extra degrees than this: layers do the same. [1]"""
+TURNING = (0.3, 0.9)
+"""Columns whose slope turns inwards by more, times √(E/G), keep the full degree along however
+short they are; beyond the second limit they get one degree more. [1]"""
 LOCKING = 1.0
-"""Columns whose underside is steeper have at least as many nodes along as through. [1]"""
-NEIGHBOUR = 1 / 3
-"""Share of a column's slope that counts for its neighbours. [1]"""
+"""Columns whose underside is steeper keep the full degree along, too. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +63,7 @@ class Orders:
     along, through, across : int
         Degree along x, through the thickness, and across the width.
     rings : int
-        Rings around each inner corner.
+        Rings around each inner corner; hollows are treated as finely.
     """
 
     columns: int
@@ -99,43 +113,67 @@ def build_mesh(profile: Profile, orders: Orders, *, stretch: float) -> Mesh:
     size = profile.length / orders.columns
     underside = underside_of(profile)
     corners = find_corners(underside, stretch=stretch, rings=orders.rings)
-    corners = [corner for corner in corners if corner.x < end]
+    corners = [corner for corner in corners if corner.x < end + SHORTEST]
     outline = Outline(underside, end)
-    spans = outline.spans(ring_edges(corners, end=end), size, orders.along)
-    shapes = [_nodes(outline, start, stop, size, orders) for start, stop in spans]
-    slopes = [
-        float(np.abs(np.diff(h) / np.diff(lobatto_nodes(h.size - 1))).max() / (stop - start))
-        for h, (start, stop) in zip(shapes, spans, strict=True)
+    spans = outline.spans(ring_edges(corners, end=end), size, orders.along, stretch=stretch)
+    h = outline.sample(spans, lobatto_nodes(orders.along))
+    lengths = spans[:, 1] - spans[:, 0]
+    along = _degrees_along(h, lengths, size, orders, stretch)
+    through = _degrees_through(h, spans, orders, stretch)
+    thickness = {p: outline.sample(spans, lobatto_nodes(p)) for p in set(along.tolist())}
+    columns = [
+        Column(
+            start,
+            stop - start,
+            p,
+            thickness[p][k],
+            _layering(ring_levels(corners, start, stop), degree, orders.through + LAYERED),
+        )
+        for k, ((start, stop), p, degree) in enumerate(
+            zip(spans.tolist(), along.tolist(), through.tolist(), strict=True)
+        )
     ]
-    columns = []
-    for k, (h, (start, stop)) in enumerate(zip(shapes, spans, strict=True)):
-        nearby = NEIGHBOUR * max(slopes[max(k - 1, 0) : k + 2])
-        slope = max(slopes[k], nearby)
-        through = orders.through + (slope > STEEP) + (slope > 3 * STEEP)
-        layering = _layering(ring_levels(corners, start, stop), through)
-        columns.append(Column(start, stop - start, h.size - 1, h, layering))
     inner = [join(left, right) for left, right in pairwise(columns)]
     first = Seam(float(columns[0].thickness[0]), columns[0].layering)
     last = Seam(float(columns[-1].thickness[-1]), columns[-1].layering)
     return Mesh(tuple(columns), (first, *inner, last), half)
 
 
-def _nodes(outline: Outline, start: float, stop: float, size: float, orders: Orders) -> Array:
-    """Thickness at the nodes of one column, whose number goes with its length. [m]
+def _degrees_along(
+    h: Array, lengths: Array, size: float, orders: Orders, stretch: float
+) -> NDArray[np.intp]:
+    """Degree along x of each column: less in short ones, but not where stress gathers.
 
     Where layers are steep, a field that varies only with z has the degree of the thickness along
-    x too: fewer nodes than through the thickness would lock it.
+    x too: too few nodes would lock it.
     """
     along = orders.along
-    order = min(along, max(2, math.ceil(along * math.sqrt((stop - start) / size) - 0.5)))
-    ends = outline.thickness(np.array([start, (start + stop) / 2, stop]))
-    if np.abs(np.diff(ends)).max() > LOCKING * (stop - start) / 2:
-        order = max(order, orders.through + 2)
-    return outline.thickness(start + (stop - start) * lobatto_nodes(order))
+    degree = np.clip(np.ceil(along * np.sqrt(lengths / size) - 0.5), 2, along)
+    turn = stretch * hollowness(h, lengths)
+    middle = h[:, [0, along // 2, -1]]
+    steep = np.abs(np.diff(middle, axis=1)).max(axis=1) > LOCKING * lengths / 2
+    degree[(turn > TURNING[0]) | steep] = along
+    return (degree + (turn > TURNING[1])).astype(int)
 
 
-def _layering(breaks: Sequence[float], through: int) -> Layering:
+def _degrees_through(h: Array, spans: Array, orders: Orders, stretch: float) -> NDArray[np.intp]:
+    """Degree through the thickness of each column: more at and near steep places and hollows."""
+    lengths = spans[:, 1] - spans[:, 0]
+    slope = stretch * np.abs(slopes(h, lengths)).max(axis=1)
+    sharpness = stretch**2 * hollowness(h, lengths) / lengths * h.min(axis=1)
+    doublings = np.floor(np.log2(np.maximum(sharpness, 1e-3) / SHARP_HOLLOW))
+    extra = np.clip(doublings + orders.rings - 2, 0, 2 * orders.rings)
+    extra = np.maximum(extra, np.searchsorted(STEEP, slope))
+    start, stop = spans.T
+    gap = np.maximum(np.maximum(start[:, None] - stop, start - stop[:, None]), 0.0)
+    near = np.ceil(gap / (FADE * stretch * h.min(axis=1)) + 1e-6)
+    np.fill_diagonal(near, 0.0)
+    return np.asarray(orders.through + np.maximum(extra - near, 0.0).max(axis=1)).astype(int)
+
+
+def _layering(breaks: Sequence[float], through: int, most: int) -> Layering:
     """Layers between the given levels, thin ones of lower degree."""
+    through = min(through, most) if len(breaks) > 2 else through
     degrees = (
         min(through, max(3, math.ceil(through * (bottom - top) ** 0.15 - 0.25)))
         for top, bottom in pairwise(breaks)

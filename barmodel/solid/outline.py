@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import TypeAlias
 
 import numpy as np
 
@@ -21,6 +22,11 @@ FOLLOWS = 3e-4
 """Largest difference between interpolant and true thickness, as a share of it. [1]"""
 STEADY = 1.35
 """Largest ratio of the thicknesses inside one column. [1]"""
+TURN = 2.0
+"""Largest change of slope inwards inside one column, times √(E/G). [1]"""
+
+Ring: TypeAlias = tuple[float, float]
+"""Where a ring begins or ends, and how far that is from its corner. [m]"""
 
 
 class Outline:
@@ -45,12 +51,26 @@ class Outline:
                 self.bays.append(float(wall))
         self.bays.append(end)
 
-    def thickness(self, x: Array) -> Array:
-        """Thickness on one column, its end values from inside. [m]"""
-        inside = np.clip(x, x[0] + 1e-3 * (x[-1] - x[0]), x[-1] - 1e-3 * (x[-1] - x[0]))
-        return self.underside.thickness(x, self.underside.segment_of(inside))
+    def sample(self, spans: Array, s: Array) -> Array:
+        """Thickness at the same relative places of several spans, ends from inside.
 
-    def _stretches(self, rings: Sequence[float], size: float) -> list[tuple[float, float]]:
+        Parameters
+        ----------
+        spans : ndarray, shape (n, 2)
+            Start and stop of each. [m]
+        s : ndarray, shape (m,)
+            Places in [0, 1].
+
+        Returns
+        -------
+        ndarray, shape (n, m)
+            [m]
+        """
+        start, length = spans[:, :1], np.diff(spans, axis=1)
+        inside = start + length * np.clip(s, 1e-3, 1.0 - 1e-3)
+        return self.underside.thickness(start + length * s, self.underside.segment_of(inside))
+
+    def _stretches(self, rings: Sequence[Ring], size: float) -> list[tuple[float, float]]:
         """Stretches between the edges that count: walls, kinks, and rings where there is room."""
         out = []
         for start, stop in pairwise(self.bays):
@@ -59,9 +79,8 @@ class Outline:
                 gap = min(abs(x - other) for other in kept)
                 if gap > LEAST_SHARE * size or (gap > SHORTEST and not self._slight(x)):
                     kept.append(x)
-            for x in sorted(x for x in rings if start < x < stop):
-                room = 0.2 * min(abs(x - start), abs(stop - x))
-                if min(abs(x - other) for other in kept) > max(room, SHORTEST):
+            for x, reach in sorted(ring for ring in rings if start < ring[0] < stop):
+                if min(abs(x - other) for other in kept) > max(0.2 * reach, SHORTEST):
                     kept.append(x)
             out += list(pairwise(sorted(kept)))
         return out
@@ -72,41 +91,72 @@ class Outline:
         h = self.underside.thickness(np.array([x - step, x, x + step]))
         return bool(abs(h[2] - 2 * h[1] + h[0]) < SLIGHT * step)
 
-    def spans(self, rings: Sequence[float], size: float, order: int) -> list[tuple[float, float]]:
-        """Ends of all columns.
+    def spans(self, rings: Sequence[Ring], size: float, order: int, *, stretch: float) -> Array:
+        """Ends of all columns, shape (columns, 2). [m]
 
         Parameters
         ----------
-        rings : sequence of float
-            Where the rings around corners begin and end. [m]
+        rings : sequence of (float, float)
+            Where the rings around corners begin or end, and how far from their corner. [m]
         size : float
             Ordinary length of a column. [m]
         order : int
             Degree of the polynomials that are to follow the thickness.
+        stretch : float
+            √(E/G), by which a slope is steeper to the stress than to the eye. [1]
         """
         out = []
-        for start, stop in self._stretches(rings, size):
-            for a, b in self._halved(start, stop, order, shortest=min(size / 32, 2e-4)):
-                cuts = np.linspace(a, b, max(1, math.ceil((b - a) / size - 1e-6)) + 1)
-                out += list(pairwise(cuts.tolist()))
-        return out
+        for a, b in self._halved(self._stretches(rings, size), order, size, stretch):
+            cuts = np.linspace(a, b, max(1, math.ceil((b - a) / size - 1e-6)) + 1)
+            out += list(pairwise(cuts.tolist()))
+        return np.array(out)
 
     def _halved(
-        self, start: float, stop: float, order: int, *, shortest: float
+        self, stretches: list[tuple[float, float]], order: int, size: float, stretch: float
     ) -> list[tuple[float, float]]:
-        """Halve a stretch until polynomials of `order` follow the thickness."""
-        if stop - start > 2 * shortest:
-            x = start + (stop - start) * lobatto_nodes(order)
-            h = self.thickness(x)
-            between = (lobatto_nodes(order)[1:] + lobatto_nodes(order)[:-1]) / 2
-            true = self.thickness(start + (stop - start) * np.concatenate([[0.0], between, [1.0]]))[
-                1:-1
-            ]
-            miss = np.abs(lagrange(order, between)[0] @ h - true).max()
-            if miss > FOLLOWS * h.min() or h.max() > STEADY * h.min():
-                middle = (start + stop) / 2
-                return [
-                    *self._halved(start, middle, order, shortest=shortest),
-                    *self._halved(middle, stop, order, shortest=shortest),
-                ]
-        return [(start, stop)]
+        """Halve stretches until polynomials of `order` follow the thickness, and it is steady."""
+        nodes = lobatto_nodes(order)
+        between = (nodes[1:] + nodes[:-1]) / 2
+        places = np.concatenate([nodes, between])
+        shortest = min(size / 32, 2e-4)
+        done: list[list[float]] = []
+        open_ = np.array(stretches)
+        while open_.size:
+            h = self.sample(open_, places)
+            h, true = h[:, : order + 1], h[:, order + 1 :]
+            miss = np.abs(h @ lagrange(order, between)[0].T - true).max(axis=1)
+            least, most = h.min(axis=1), h.max(axis=1)
+            length = np.diff(open_, axis=1)[:, 0]
+            turn = stretch * hollowness(h, length)
+            bad = (miss > FOLLOWS * least) | (most > STEADY * least) | (turn > TURN)
+            bad &= length > 2 * shortest
+            done += open_[~bad].tolist()
+            left, right = open_[bad, 0], open_[bad, 1]
+            middle = (left + right) / 2
+            open_ = np.concatenate([np.stack([left, middle], 1), np.stack([middle, right], 1)])
+        return [(a, b) for a, b in sorted(done)]
+
+
+def hollowness(h: Array, length: Array) -> Array:
+    """By how much the underside turns inwards over each column: change of slope. [1]
+
+    Parameters
+    ----------
+    h : ndarray, shape (n, order + 1)
+        Thickness at the Gauss–Lobatto nodes of columns. [m]
+    length : ndarray, shape (n,)
+        [m]
+
+    Examples
+    --------
+    >>> x = lobatto_nodes(4)
+    >>> hollowness(np.stack([0.01 + 3 * x**2, 0.01 - 3 * x**2]), np.ones(2)).round(1).tolist()
+    [4.9, 0.0]
+    """
+    return np.asarray(np.maximum(np.diff(slopes(h, length), axis=1), 0.0).sum(axis=1))
+
+
+def slopes(h: Array, length: Array) -> Array:
+    """Slopes between neighbouring nodes of columns; arguments as for `hollowness`. [1]"""
+    nodes = lobatto_nodes(h.shape[1] - 1)
+    return np.asarray(np.diff(h, axis=1) / np.diff(nodes) / length[:, None])

@@ -63,7 +63,7 @@ LEAST_ERROR = 0.05
 """Estimates are never below this: rounding, and the thickness inside columns. [cent]"""
 
 STOUT = 12.0
-"""Smooth bars shorter than this many thicknesses get one order more through, two across. [1]"""
+"""Smooth bars shorter than this many thicknesses get two orders more across. [1]"""
 FLAT = (8.0, 14.0)
 """Width over least thickness beyond which torsion gets two more orders across, and again. [1]"""
 
@@ -183,14 +183,14 @@ def _orders(bar: Bar, order: Order, family: Family) -> Orders:
     """
     orders = ORDERS[order][family]
     blank = bar.blank
-    across, through = orders.across, orders.through
+    across = orders.across
     smooth = bar.profile.walls.size == 0  # at walls the corner's error leads, and costs enough
     if order != "draft" and smooth and blank.length < STOUT * blank.thickness:
-        across, through = across + 2, through + 1
+        across += 2
     if order != "draft" and family == "torsion":
         flatness = blank.width / bar.profile.least_thickness()[0]
         across += 2 * sum(flatness > limit for limit in FLAT)
-    return replace(orders, across=across, through=through)
+    return replace(orders, across=across)
 
 
 def _system(bar: Bar, family: Family, orders: Orders) -> System:

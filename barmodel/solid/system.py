@@ -150,7 +150,7 @@ def _face_values(
 ) -> Array:
     """Seam functions at the nodes of a column covering a share of its height, all components."""
     read = seam.values(np.minimum(column.nodes * share, 1.0))
-    values = np.kron(np.eye(sum(counts)), read)
+    values = np.asarray(np.kron(np.eye(sum(counts)), read), dtype=float)
     values.setflags(write=False)
     return values
 
