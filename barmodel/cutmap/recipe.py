@@ -31,8 +31,10 @@ CALMER = 0.92
 """Factor on the damping from round to round. [1]"""
 OFFER_ROUNDS = 3
 """Solutions spent on where to look for an offer where there is no recipe."""
-FACTORS = (1.05, 1.2, 1.4)
-"""Offers tried, over what the programme thinks possible. [1]"""
+OFFERS = 4
+"""Offers tried of each kind."""
+SAFELY, FURTHER = 1.05, 1.15
+"""An offer tried, over what the programme thinks possible, and over the one before. [1]"""
 LEAST_OFFER = 0.5
 """Shift below which an offer is none. [cent]"""
 ACCURACY = 0.01
@@ -167,20 +169,11 @@ def _refused(effect: LightEffect, task: Programme, bias: Array, order: Order) ->
         if amounts is None:
             break
         bias = _shift(effect, task.cuts(amounts), order) - task.effects @ amounts
-    tolerance, cents = task.offers(bias)
     offers = []
-    for factor in FACTORS:
-        if tolerance is not None:
-            allow = np.ceil(10.0 * factor * max(tolerance, task.tolerance)) / 10.0
-            if _search(effect, replace(task, tolerance=float(allow)), order)[0] is not None:
-                offers.append(f"allow them {allow:.1f} cents")
-                break
-    for factor in FACTORS:
-        if cents is not None and cents > LEAST_OFFER:
-            less = np.floor(10.0 * min(cents, task.cents) / factor) / 10.0
-            if _search(effect, replace(task, cents=float(less)), order)[0] is not None:
-                offers.append(f"ask for {less:.1f} cents")
-                break
+    if (allow := _allowed(effect, task, bias, order)) is not None:
+        offers.append(f"allow them {allow:.1f} cents")
+    if (less := _less(effect, task, bias, order)) is not None:
+        offers.append(f"ask for {less:.1f} cents")
     deepest = max(spot.deepest for spot in task.spots) / MM
     return NoSolutionError(
         f"{task.mode} cannot be lowered by {task.cents:g} cents with {task.spots[0].cutter.name} "
@@ -188,3 +181,33 @@ def _refused(effect: LightEffect, task: Programme, bias: Array, order: Order) ->
         + (f"tried, and it works: {', or '.join(offers)}; or " if offers else "ask for less, or ")
         + "allow deeper cuts (--deepest)"
     )
+
+
+def _allowed(effect: LightEffect, task: Programme, bias: Array, order: Order) -> float | None:
+    """Find a tolerance at which there is a recipe. [cent]"""
+    allow = task.tolerance
+    for _ in range(OFFERS):
+        offered = task.offers(bias)[0]
+        if offered is None:
+            return None
+        allow = float(np.ceil(10.0 * max(offered * SAFELY, allow * FURTHER)) / 10.0)
+        found, bias = _search(effect, replace(task, tolerance=allow), order)
+        if found is not None:
+            return allow
+    return None
+
+
+def _less(effect: LightEffect, task: Programme, bias: Array, order: Order) -> float | None:
+    """Find a shift for which there is a recipe. [cent]"""
+    less = task.cents
+    for _ in range(OFFERS):
+        offered = task.offers(bias)[1]
+        if offered is None:
+            return None
+        less = float(np.floor(10.0 * min(offered / SAFELY, less / FURTHER)) / 10.0)
+        if less < LEAST_OFFER:
+            return None
+        found, bias = _search(effect, replace(task, cents=less), order)
+        if found is not None:
+            return less
+    return None
