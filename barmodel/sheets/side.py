@@ -37,8 +37,10 @@ def side_words(job: Job) -> str:
     if job.in_tune and job.kind != "blank":
         assert job.reading is not None
         said = f"In tune by the reading of {job.reading.date}: nothing to cut."
-        drawn = "as designed" if job.kind == "design" else "as it is now"
-        return f"SIDE, flat top up, {drawn}. {said} Figures: mm from the nearer end."
+        if job.kind == "remaining":
+            return f"SIDE, flat top up, as it is now. {said} Figures: mm from the nearer end."
+        cut = "grey, bold: the design's cut."
+        return f"SIDE, finished underside. {said} Figures: mm from the nearer end; {cut}"
     if not job.designed:
         drawn = "the uncut blank" if job.kind == "blank" else "as it is now"
         return f"SIDE, flat top up, {drawn}; no design yet. Figures: mm from the nearer end."
