@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from barmodel_cli.exits import say
 from barmodel_cli.show import print_json, print_table
 
 if TYPE_CHECKING:
@@ -256,3 +257,4 @@ def advise(path: Path, *, as_json: bool) -> None:
         f"\nTwo taps at {place:.0f} mm, on the middle line and at the edge: "
         "what grows much louder at the edge is torsion."
     )
+    say(f"next: barmodel hear STRIKE.wav --into {path}")

@@ -235,7 +235,10 @@ def _next_step(bar_file: Path, document: BarDocument, save: bool) -> None:
         print("not saved; next: the same with --save, to write it into the bar file")
         return
     instead = ", in place of the design that stood there" if document.design else ""
-    print(f"saved in {bar_file}{instead}; next: barmodel sheet {bar_file}")
+    print(
+        f"saved in {bar_file}{instead}; next: barmodel sheet {bar_file} for the paper, then "
+        f"barmodel next {bar_file} for the first cut"
+    )
 
 
 def _save(bar_file: Path, design: Design) -> None:

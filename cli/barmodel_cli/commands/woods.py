@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.exits import say
 from barmodel_cli.options import Json
 from barmodel_cli.show import print_json, print_table
 
@@ -57,6 +58,7 @@ def _show_table(chosen: tuple[Species, ...]) -> None:
     columns = ("species", "botanical", "kg/m³", "E GPa", "G GPa", "Q", "E is")
     print_table(columns, rows)
     print("\nE along the grain, G long–thick, flat sawn. Sources: barmodel woods SPECIES")
+    say("next: barmodel start NAME --wood SPECIES --length … --width … --thickness … --note …")
 
 
 def _show_one(item: Species) -> None:
@@ -74,6 +76,8 @@ def _show_one(item: Species) -> None:
     print(f"health: {item.health}")
     if item.note:
         print(f"note: {item.note}")
+    word = f"'{item.name}'" if " " in item.name else item.name
+    say(f"next: barmodel start NAME --wood {word} --length … --width … --thickness … --note …")
 
 
 def _value_text(name: str, quantity: Quantity) -> str:
