@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from barmodel.design.aim import Aim, Hit, shoot
+from barmodel.design.aim import Aim, Hit, Offset, shoot
 from barmodel.design.choose import most_forgiving
 from barmodel.design.correct import ACCEPT, MET_ON_BEAM, finish
 from barmodel.design.family import Family
@@ -86,7 +88,7 @@ def improve(request: Request, aim: Aim, hit: Hit) -> Hit:
     return most_forgiving(aim, hit, caution=request.caution, solves=budget[request.family])
 
 
-def find(request: Request, *, advise: bool = True) -> Design:
+def find(request: Request, *, advise: bool = True, expected_cents: Array | None = None) -> Design:
     """Find the undercut.
 
     Parameters
@@ -94,6 +96,9 @@ def find(request: Request, *, advise: bool = True) -> Design:
     request : Request
     advise : bool
         Whether a refusal looks for changes that work; it takes seconds.
+    expected_cents : ndarray, shape (k,), optional
+        What the last model is likely to say above the beam, as on a bar much like this one; a
+        good guess saves asking it twice. [cent]
 
     Raises
     ------
@@ -116,6 +121,10 @@ def find(request: Request, *, advise: bool = True) -> Design:
     from barmodel.design.advice import refuse
 
     aim = make_aim(request)
+    if expected_cents is not None:
+        unknowns = len(aim.family.unknowns)
+        slope = np.zeros((expected_cents.size, unknowns))
+        aim = replace(aim, offset=Offset(np.zeros(unknowns), expected_cents, slope))
     hit, met = search(request, aim)
     if not met:
         refuse(request, hit, advise=advise)

@@ -81,6 +81,8 @@ class LengthsKept(Record):
     node_share: tuple[float, ...]
     centre_mm: tuple[float, ...]
     held: tuple[dict[str, float], ...]
+    begin: tuple[dict[str, float], ...] = Field(description="depths in m, places as shares")
+    expected_cents: tuple[tuple[float, ...], ...]
     doubtful: tuple[str, ...] = ()
     planks: dict[str, str] = Field(default_factory=dict, description="by note")
     does_for: dict[str, tuple[str, ...]] = Field(
@@ -216,6 +218,8 @@ def keep_lengths(work: WorkDocument, blueprint: Blueprint, digest: str) -> WorkD
         node_share=tuple(map(float, lengths.node)),
         centre_mm=listed(lengths.centre),
         held=blueprint.held,
+        begin=blueprint.begin,
+        expected_cents=blueprint.expected_cents,
         doubtful=tuple(map(note_of, blueprint.doubtful)),
         planks={note_of(note): name for note, name in blueprint.plank.items()},
         does_for={n: tuple(map(note_of, notes)) for n, notes in blueprint.does_for.items()},
@@ -240,6 +244,8 @@ def blueprint_kept(work: WorkDocument, plan: SetPlan, digest: str) -> Blueprint 
         ),
         place=places(plan),
         held=kept.held,
+        begin=kept.begin,
+        expected_cents=kept.expected_cents,
         doubtful=tuple(map(note_semitone, kept.doubtful)),
         plank={note_semitone(note): name for note, name in kept.planks.items()},
         does_for={n: tuple(map(note_semitone, notes)) for n, notes in kept.does_for.items()},

@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from barmodel.bar import Bar
-from barmodel.design import Design, Neighbour, clearest, find, neighbours
-from barmodel.errors import BarModelError, GeometryError, NoSolutionError
+from barmodel.design import Design, Neighbour, Request, clearest, find, neighbours
+from barmodel.errors import BarModelError, GeometryError, InputError, NoSolutionError
 from barmodel.holes import CordHole, hole_shift
 from barmodel.instrument.record import Clash, Outcome, Task
 from barmodel.modes import ModeSet
@@ -47,20 +47,31 @@ def _without(task: Task, state: str, reason: str) -> Outcome:
 
 
 def _designed(task: Task) -> Outcome:
-    request, even, reason = task.request, True, ""
-    try:
-        design = find(request, advise=False)
-    except NoSolutionError:
-        even = not request.fixed
-        request = replace(request, fixed={})
-        design = find(request, advise=ADVISE)
-        if not even:
-            reason = "no solution with the measures that keep the set even; they were let go"
+    request, design = _found(task)
+    even = request.fixed == task.request.fixed
+    reason = "" if even else "nothing with the measures that keep the set even; they were let go"
     if task.clear:
         design, pairs = clearest(request, design)
     else:
         pairs = neighbours(design.bar, design.hz)
     return _outcome(task, design, pairs, even=even, reason=reason)
+
+
+def _found(task: Task) -> tuple[Request, Design]:
+    """Find a design: from the guess, from anywhere, and at last without the measures held."""
+    request = task.request
+    expected = np.array(task.expected_cents) if task.expected_cents else None
+    attempts = [request, replace(request, begin={}), replace(request, begin={}, fixed={})]
+    if not request.begin:
+        del attempts[0]
+    if not request.fixed:
+        del attempts[-1]
+    for attempt in attempts[:-1]:
+        try:
+            return attempt, find(attempt, advise=False, expected_cents=expected)
+        except (NoSolutionError, InputError):
+            continue
+    return attempts[-1], find(attempts[-1], advise=ADVISE)
 
 
 def _outcome(

@@ -27,6 +27,8 @@ class Task:
     semitone : int
     request : Request
         With the measures held for an even set; without them where that has no solution.
+    expected_cents : tuple of float
+        What the solid is likely to say above the beam; empty if nothing is known. [cent]
     clear : bool
         Prefer a shape without torsional or lateral clashes.
     hole_diameter : float
@@ -35,6 +37,7 @@ class Task:
 
     semitone: int
     request: Request
+    expected_cents: tuple[float, ...] = ()
     clear: bool = False
     hole_diameter: float = 0.0
 

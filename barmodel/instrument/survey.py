@@ -13,7 +13,7 @@ from barmodel.instrument.plan import SetPlan
 from barmodel.instrument.window import Window, practice_length, window
 from barmodel.undercut.piece import Array
 
-CHECK_EVERY = 7
+CHECK_EVERY = 8
 """Semitones between the notes that are surveyed."""
 LOOSE = {"fullness": 2.5, "start": 0.33}
 """Measures of an arch held where fewer modes are tuned than it has measures (own choice)."""
@@ -75,12 +75,9 @@ class Survey:
         room : float
             How far a length may leave its wish, as a share. [1]
         """
-        plan = self.plan
         shortest = self._each(lambda item: np.log(item.shortest))
         longest = self._each(lambda item: np.log(item.longest))
-        practice = np.log(
-            [practice_length(n, wood=plan.wood, thickness=plan.thickness) for n in plan.semitones]
-        )
+        practice = self._practice()
         shortest = np.where(np.isnan(shortest), practice - 0.2, shortest)
         longest = np.where(np.isnan(longest), practice + 0.2, longest)
         wish = np.clip(practice + self._given_over(practice), shortest, longest)
@@ -108,29 +105,29 @@ class Survey:
 
     def _at(self, lengths: Array, column: Callable[[Window], Sequence[float]]) -> Array:
         """Read a column of the trials at each bar's own length."""
-        logs = np.log(lengths)
+        # the window of a note nearby is moved to this note by what practice makes the bars differ
+        practice = self._practice()
+        logs = np.log(lengths) - practice
         out = np.full(lengths.size, np.nan)
         for run in registers(self.plan):
             known = [w for w in self.windows if w.trials and run[0] <= w.semitone <= run[-1]]
             if not known:
                 continue
+            tables = [(w, np.log([trial.length for trial in w.trials])) for w in known]
             for note in run:
                 i = note - self.plan.lowest
-                scale = logs[i]  # the window of a note nearby, moved to this note's lengths
-                values = []
-                for item in known:
-                    place = scale - self._drift(item.semitone, note)
-                    values.append(
-                        np.interp(place, np.log([t.length for t in item.trials]), column(item))
-                    )
+                values = [
+                    np.interp(logs[i] + practice[w.semitone - self.plan.lowest], at, column(w))
+                    for w, at in tables
+                ]
                 out[i] = np.interp(note, [item.semitone for item in known], values)
         return _filled(out)
 
-    def _drift(self, known: int, note: int) -> float:
-        """How much longer bars of `note` are by practice than those of `known`, in logarithms."""
+    def _practice(self) -> Array:
+        """Logarithm of the length that practice would give each bar, shape (n,)."""
         wood, stock = self.plan.wood, self.plan.thickness
-        here = practice_length(note, wood=wood, thickness=stock)
-        return float(np.log(here / practice_length(known, wood=wood, thickness=stock)))
+        notes = self.plan.semitones
+        return np.log([practice_length(note, wood=wood, thickness=stock) for note in notes])
 
     def _each(self, value: Callable[[Window], float]) -> Array:
         """A number per bar, read between the notes surveyed of its register; NaN if none."""

@@ -30,9 +30,11 @@ PRACTICE_SPEED, PRACTICE_STOCK = 4472.0, 0.0225
 """√(E/ρ) of the wood [m/s] and thickness of the stock [m] those lengths belong to."""
 CLOSE_STEPS = 9
 """Steps of the search from a length nearby; more means that nothing is there."""
-STRIDE = 0.08
+ROUGH_CENTS = 1.0
+"""Error at which a length tried counts as met: a hundredth of a millimetre in the middle. [cent]"""
+STRIDE = 0.1
 """Step between lengths tried, as a share."""
-FINEST = 0.2
+FINEST = 0.3
 """Part of a stride below which the edge of a window is near enough."""
 LOOSER = 0.8
 """Least thickness while looking for the edges, over the one wanted."""
@@ -115,8 +117,9 @@ def request_for(
     *,
     wood: Wood | None = None,
     fixed: Mapping[str, float] | None = None,
+    begin: Mapping[str, float] | None = None,
 ) -> Request:
-    """Ask for one bar of the plan; measures in `fixed` that are places are shares of the length."""
+    """Ask for one bar of the plan; measures that are places are given as shares of the length."""
     blank = Blank(
         length=length,
         width=plan.width(semitone),
@@ -129,6 +132,7 @@ def request_for(
         family=plan.family,
         limits=plan.limits,
         fixed=in_metres(fixed or {}, length),
+        begin=in_metres(begin or {}, length),
     )
 
 
@@ -158,7 +162,7 @@ def try_length(
         if near is None:
             hit, _ = search(request, aim, starts=2)
         else:
-            hit = shoot(aim, near, most=CLOSE_STEPS)
+            hit = shoot(aim, near, most=CLOSE_STEPS, tolerance=ROUGH_CENTS)
     except BarModelError:
         return None
     if not hit.met:
