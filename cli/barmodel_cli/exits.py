@@ -5,7 +5,9 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import shutil
 import sys
+import textwrap
 import traceback
 from enum import IntEnum
 
@@ -53,7 +55,20 @@ def say(text: str) -> None:
     with contextlib.suppress(OSError, ValueError):  # nobody reads; that comes up again later
         sys.stdout.flush()  # or on one terminal the words would come before what they are about
     with contextlib.suppress(OSError, ValueError):  # nobody listens
-        print(text, file=sys.stderr, flush=True)
+        print(_folded(text), file=sys.stderr, flush=True)
+
+
+def _folded(text: str) -> str:
+    """Fold at words on a terminal; a line with a command stays whole, to be copied."""
+    if not sys.stderr.isatty():
+        return text
+    width = shutil.get_terminal_size().columns
+    return "\n".join(
+        line
+        if "barmodel " in line
+        else textwrap.fill(line, width, break_long_words=False, break_on_hyphens=False)
+        for line in text.splitlines()
+    )
 
 
 def _reader_went_away() -> ExitCode:

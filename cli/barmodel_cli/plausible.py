@@ -254,6 +254,6 @@ def check_reading(heard: Sequence[float | None], expected: Sequence[float]) -> N
         *told, slip = found
         raise BadValue(
             f"this cannot be a reading of this bar: {'; '.join(told)} (more than "
-            f"{FAR_CENTS:.0f} cents, own judgement); {slip} Nothing was recorded; "
+            f"{FAR_CENTS:.0f} cents, own judgement); {slip} Nothing was written; "
             "if the reading is right, add --unusual"
         )

@@ -13,7 +13,7 @@ import pytest
 
 from barmodel.errors import InputError, MissingExtraError, NoSolutionError
 from barmodel_cli import app
-from barmodel_cli.exits import ExitCode, report
+from barmodel_cli.exits import ExitCode, report, say
 
 WRITTEN = [command.name for command in app.COMMANDS if app.is_written(command.name)]
 SCRIPT = Path(sysconfig.get_path("scripts")) / "barmodel"
@@ -110,3 +110,19 @@ def test_wrong_usage_is_code_2(bench: Any, words: list[str]) -> None:
 
 def test_version(bench: Any) -> None:
     assert bench("--version").out.startswith("barmodel ")
+
+
+def test_talk_is_folded_at_words_on_a_terminal_only(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("COLUMNS", "30")
+    command = "next: barmodel fit with-a-long-name.bar.json --save"
+    say("words that are longer than thirty columns\n" + command)
+    assert capsys.readouterr().err.splitlines()[0] == "words that are longer than thirty columns"
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    say("words that are longer than thirty columns\n" + command)
+    assert capsys.readouterr().err.splitlines() == [
+        "words that are longer than",
+        "thirty columns",
+        command,
+    ]

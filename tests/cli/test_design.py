@@ -120,7 +120,7 @@ def test_picture_and_steps(bench: Any) -> None:
 
 
 def test_no_solution_says_what_would_work_and_writes_nothing(bench: Any) -> None:
-    bench.start()
+    bench.start("G3", "--ratios", "1:4")
     before = (bench.folder / "G3.bar.json").read_bytes()
     result = bench("design", "G3", "--fix-depth", "16", "--model", "beam", "--save")
     assert result.code == 4

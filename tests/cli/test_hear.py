@@ -164,6 +164,14 @@ def test_fit_says_what_it_saved_and_whether_the_plank_is_even(bench) -> None:
     assert "cannot be told" in bench("fit", "G3", "--hz", "566.8,1484").out
 
 
+def test_fit_refuses_readings_that_cannot_be_of_this_bar(bench) -> None:
+    bench.start()
+    words = ("fit", "G3", "--hz", "56.68,148.4,271.8", "--save")
+    before = (bench.folder / "G3.bar.json").read_bytes()
+    assert "did you mean 566.8,1484,2718?" in " ".join(bench(*words).err.replace("│", "").split())
+    assert (bench.folder / "G3.bar.json").read_bytes() == before
+
+
 def test_a_length_below_zero_is_told_as_such(bench) -> None:
     bench.start()
     assert "must be above zero" in bench("cut", "G3", "--at", "200", "--depth", "-1").err

@@ -10,6 +10,7 @@ import typer
 
 from barmodel_cli.exits import say
 from barmodel_cli.options import BarFile, Json, read_frequencies
+from barmodel_cli.plausible import Unusual, check_reading, expected_hz
 from barmodel_cli.show import print_json, print_table, progress
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ def run(
             show_default=False,
         ),
     ] = None,
+    unusual: Unusual = False,
     save: Annotated[
         bool, typer.Option("--save", help="Write the fitted constants into the bar file.")
     ] = False,
@@ -59,6 +61,8 @@ def run(
         taps = _taps_in_file(document)
     else:
         taps = Taps(bending_hz=hz or (), torsional_hz=torsional or ())
+    if hz is not None and not unusual:
+        check_reading(hz, expected_hz(bar_at_start(document), len(hz)))
     with progress("fitting"):
         found = fit_wood(bar_at_start(document), taps)
     if save:

@@ -198,7 +198,16 @@ def _show(
             error, sure = f"{mode.uncertainty_cents:.1f}", f"{100 * mode.confidence:.0f}"
             rows.append((f"{mode.kind} {mode.number}", hz_text(mode.hz), error, sure, None, None))
     title = "" if document is None else f"{document.name}, target {document.target.note}"
-    columns = ("mode", "Hz", "± cents", "sure, %", "decay, ms", "cents from target")
+    columns: tuple[str, ...] = (
+        "mode",
+        "Hz",
+        "± cents",
+        "sure, %",
+        "decay, ms",
+        "cents from target",
+    )
+    if heard is None:  # a reading by hand knows no more than its pitches
+        columns, rows = (*columns[:2], columns[5]), [(*row[:2], row[5]) for row in rows]
     print_table(columns, rows, title=title or None)
     if heard is not None:
         names = "this bar's own prediction" if heard.pattern == "prediction" else heard.pattern
