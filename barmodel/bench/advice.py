@@ -26,8 +26,10 @@ from barmodel.undercut import Shape
 from barmodel.undercut.cutters import Cutter
 from barmodel.units import MM
 
-SURE = 0.85
-"""Chance of being within all tolerances at which a bar is left be. [1]"""
+SURE, SURE_AGAIN = 0.95, 0.88
+"""Chance of being home at which a bar is left be, heard once and heard more often. [1]"""
+DOUBTFUL = 0.2
+"""Chance of a mode being flat, after all listening, at which the ends are worth it. [1]"""
 BETTER = 0.10
 """A cut on a bar that is inside must raise the chance by this much. [1]"""
 ROUGH_CENTS = 250.0
@@ -36,6 +38,7 @@ TOO_FAR_CENTS = 700.0
 """Farther than this nothing is advised without a design. [cent]"""
 UNHEARD_CENTS = 3.0
 """A tuned mode less sure than this must be heard before the next cut. [cent]"""
+LISTEN = "too near the edge of what is allowed for what is known of it; listen once more"
 SURELY_FLAT = 0.95
 MOST_READINGS = 3
 """Readings of a bar that is inside, but not surely, before it is left be."""
@@ -143,29 +146,48 @@ def _rough(desk: Desk, design: Sequence[Shape]) -> Advice | None:
 def _near(desk: Desk) -> Advice:
     """A bar that is roughed out."""
     goal, place = desk.goal, desk.place
-    flat_chance = goal.flat_chance(place.cents, place.covariance)
-    flat = [int(mode) for mode in np.flatnonzero(place.cents < goal.low)]
-    if goal.inside(place.cents) and desk.chance >= SURE:
-        return desk.say("finished", f"all modes are home ({100 * desk.chance:.0f} % sure)")
+    if goal.inside(place.cents):
+        return _inside(desk)
     effect = effect_of(desk.posterior, goal)
+    flat = [int(mode) for mode in np.flatnonzero(place.cents < goal.low)]
     if flat:
+        flat_chance = goal.flat_chance(place.cents, place.covariance)
         if flat_chance.max() < SURELY_FLAT and desk.readings < 2:
             which = words.mode_list(flat)
             return desk.say("measure", f"{which} may be flat; listen again to be sure", rounds=1)
         return _save(desk, effect, flat, None)
     bite, plan = find_bite(desk.posterior, goal, effect, desk.cutters, keep=desk.keep)
-    inside = goal.inside(place.cents)
-    if bite is not None and plan.reaches and (not inside or bite.chance > desk.chance + BETTER):
-        return _cut(desk, bite)
-    if inside and desk.readings >= MOST_READINGS:
-        return desk.say("finished", f"all modes are home ({100 * desk.chance:.0f} % sure)")
-    if inside or (plan.reaches and desk.readings < 2):
-        return desk.say(
-            "measure", "too near to be cut by a single reading; listen once more", rounds=1
-        )
     if bite is not None and plan.reaches:
         return _cut(desk, bite)
+    if plan.reaches and desk.readings < 2:
+        return desk.say("measure", LISTEN, rounds=1)
     return _save(desk, effect, [], plan)
+
+
+def _inside(desk: Desk) -> Advice:
+    """A bar that is within all tolerances by what is most likely: is that sure enough?
+
+    To listen costs least, so it comes first; then a cut that makes it surer; then the ends, if
+    what is in doubt is whether a mode is flat.
+    """
+    goal, place = desk.goal, desk.place
+    home = f"all modes are home ({100 * desk.chance:.0f} % sure)"
+    if desk.chance >= (SURE if desk.readings < 2 else SURE_AGAIN):
+        return desk.say("finished", home)
+    if desk.readings < 2:
+        return desk.say("measure", LISTEN, rounds=1)
+    effect = effect_of(desk.posterior, goal)
+    bite, plan = find_bite(desk.posterior, goal, effect, desk.cutters, keep=desk.keep)
+    if bite is not None and plan.reaches and bite.chance > desk.chance + BETTER:
+        return _cut(desk, bite)
+    if desk.readings < MOST_READINGS:
+        return desk.say("measure", LISTEN, rounds=1)
+    flat_chance = goal.flat_chance(place.cents, place.covariance)
+    if flat_chance.max() > DOUBTFUL:
+        saved = _save(desk, effect, [int(flat_chance.argmax())], None)
+        if saved.state == "rescue":
+            return saved
+    return desk.say("finished", home)
 
 
 def _cut(desk: Desk, bite: Bite) -> Advice:

@@ -47,6 +47,13 @@ def test_prediction_starts_from_what_was_last_heard_of_each_mode() -> None:
     assert 1200 * np.log2(expected / after) == pytest.approx([47.0, -25.0, 12.0], abs=1e-6)
 
 
+def test_the_last_of_several_readings_counts() -> None:
+    hz = computed(BAR)
+    events = tuple(Reading(hz=sharper(hz, np.full(3, cents))) for cents in (5.0, 9.0))
+    stands = standing(History(start=BAR, events=events), order="quick")
+    assert stands.offset_cents == pytest.approx(9.0, abs=1e-6)
+
+
 def test_nothing_heard_leaves_the_model_alone() -> None:
     stands = standing(History(start=BAR), order="quick")
     assert np.isnan(stands.heard_hz).all()

@@ -1,0 +1,100 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from barmodel.bench import Goal, History, Reading, infer, outcome
+from barmodel.bench.belief import Belief, depth_error
+from barmodel.bench.bite import effect_of, find_bite
+from barmodel.bench.model import solid_log_hz
+from barmodel.bench.plan import Place, make_plan
+from barmodel.bench.pool import join, pool_of
+from barmodel.cutmap import EndTrim
+from barmodel.undercut.cutters import CUTTERS
+from barmodel.units import MM
+from tests.bench.samples import BAR, computed
+from tests.bench.test_advice import GOAL, TARGET
+
+QUIET = Belief(drift_share=0.0, drift_least=1e-6)
+
+
+def posterior(*cents: float, belief: Belief | None = None):  # type: ignore[no-untyped-def]
+    hz = TARGET.hz * 2 ** (np.array(cents) / 1200)
+    reading = Reading(hz=tuple(hz.tolist()), error_cents=(0.6,) * 3)
+    return infer(History(start=BAR, events=(reading,)), belief)
+
+
+def test_spread_of_an_outcome_is_that_of_the_hand() -> None:
+    before = posterior(30.0, 25.0, 20.0, belief=QUIET)
+    cut = CUTTERS["scraper20"].cut(at=150 * MM, depth=0.3 * MM, mirror=True)
+    found = outcome(before, (cut,))
+    deeper = outcome(before, (replace(cut, depth=cut.depth + depth_error(cut)),))
+    by_hand = deeper.shift_cents - found.shift_cents
+    grown = np.diag(found.covariance - before.pitch_covariance) ** 0.5
+    assert grown == pytest.approx(np.abs(by_hand), rel=0.2, abs=0.3)
+
+
+def test_trimming_raises_and_its_spread_is_the_saws() -> None:
+    found = outcome(posterior(-5.0, -5.0, -5.0, belief=QUIET), (EndTrim(left=MM, right=MM),))
+    assert np.all(found.shift_cents > 3.0)
+    saw = found.shift_cents[0] / 2 * 0.1 * np.sqrt(2)
+    grown = found.covariance[0, 0] - posterior(-5, -5, -5, belief=QUIET).pitch_covariance[0, 0]
+    assert grown**0.5 == pytest.approx(saw, rel=0.15)
+
+
+@pytest.mark.parametrize("name", ["scraper20", "drum40"])
+def test_effects_of_the_pool_are_those_of_light_cuts(name: str) -> None:
+    effect = effect_of(posterior(30.0, 25.0, 20.0), GOAL)
+    pool = pool_of(effect, CUTTERS[name])
+    for index in (1, len(pool.cuts) // 2, -1):
+        exact = effect.shift(pool.cuts[index]) * 10.0
+        assert pool.effects[:, index] == pytest.approx(exact, rel=0.02, abs=0.3)
+    assert any(cut.mirror for cut in pool.cuts)
+
+
+def test_neighbours_of_one_kind_become_one_cut() -> None:
+    pool = pool_of(effect_of(posterior(30.0, 25.0, 20.0), GOAL), CUTTERS["scraper20"])
+    depths = np.zeros(len(pool.cuts))
+    depths[[5, 6, 20]] = 0.1, 0.3, 0.2
+    merged = pool.merged(depths)
+    assert len(merged.cuts) == 2
+    places = sorted(sum(cut.extent) / 2 for cut in merged.cuts)
+    both = [sum(pool.cuts[j].extent) / 2 for j in (5, 6)]
+    assert both[0] < places[0] < both[1]
+    whole = pool.effects @ depths
+    assert merged.effects @ np.array([0.4, 0.2]) == pytest.approx(whole, rel=0.02)
+
+
+def test_no_cut_is_a_mere_trace_beside_others() -> None:
+    for cents in ((45.0, 40.0, 30.0), (14.0, 13.0, 12.0)):
+        found = posterior(*cents)
+        bite, _plan = find_bite(found, GOAL, effect_of(found, GOAL), (CUTTERS["scraper20"],))
+        assert bite is not None
+        depths = [cut.depth for cut in bite.plan.cuts]
+        assert len(depths) == 1 or min(depths) >= 0.03 * MM - 1e-9
+
+
+def test_the_whole_way_leads_home_and_the_bite_is_part_of_it() -> None:
+    found = posterior(45.0, 40.0, 30.0)
+    effect = effect_of(found, GOAL)
+    pool = join([pool_of(effect, CUTTERS[name]) for name in ("scraper20", "drum40")])
+    place = Place.of(found, GOAL)
+    plan = make_plan(place, GOAL, found, pool)
+    assert plan.reaches
+    assert GOAL.inside(place.cents + pool.effects @ plan.amounts)
+    assert 0.5 < plan.share < 1.0
+    assert np.all(plan.depths <= plan.amounts + 0.006)
+    assert np.all(plan.depths <= pool.limit + 0.006)
+
+
+def test_chance_is_that_of_the_normal_distribution() -> None:
+    one = Goal(target=replace(TARGET, ratios=(1.0,)))
+    assert one.chance(np.array([1.0]), np.array([[1.0]])) == pytest.approx(0.9545, abs=0.003)
+    assert one.flat_chance(np.array([-1.0]), np.array([[1.0]])) == pytest.approx(0.5)
+
+
+def test_the_sample_bar_is_its_own_target() -> None:
+    assert GOAL.cents(solid_log_hz(BAR, 3)) == pytest.approx(0.0, abs=1e-6)
+    assert computed(BAR)[0] < computed(BAR)[1]
