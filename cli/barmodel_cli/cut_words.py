@@ -109,9 +109,13 @@ def _kind(entry: UndercutEntry) -> str:
 def _where(places: Sequence[tuple[float, float]]) -> str:
     width = places[0][1] - places[0][0]
     if width > LONG_MM:
-        return " and ".join(f"{start:.4g}–{end:.4g}" for start, end in places) + " mm"
-    middles = " and ".join(f"{(start + end) / 2.0:.4g}" for start, end in places)
+        return " and ".join(f"{_place(start)}–{_place(end)}" for start, end in places) + " mm"
+    middles = " and ".join(_place((start + end) / 2.0) for start, end in places)
     return f"at {middles} mm, {_mm(width)} wide"
+
+
+def _place(value: float) -> str:
+    return f"{round(value, 1):g}"
 
 
 def _mm(value: float) -> str:

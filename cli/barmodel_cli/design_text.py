@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from barmodel_cli.show import cents_text, hz_text, print_table
@@ -12,7 +13,9 @@ if TYPE_CHECKING:
     from barmodel.undercut.piece import Array
 
 
-def content(design: Design, pairs: tuple[Neighbour, ...]) -> dict[str, Any]:
+def content(
+    design: Design, pairs: tuple[Neighbour, ...], warnings: Sequence[str]
+) -> dict[str, Any]:
     """Answer of `design --json`."""
     from barmodel.design import depth_table
     from barmodel.files import entries_of
@@ -46,7 +49,7 @@ def content(design: Design, pairs: tuple[Neighbour, ...]) -> dict[str, Any]:
             }
             for pair in pairs
         ],
-        "warnings": [*design.warnings, *design.modes.warnings],
+        "warnings": list(warnings),
     }
 
 
@@ -77,7 +80,7 @@ def show(design: Design, document: BarDocument, offers: list[Remedy]) -> None:
 _MEANING = {
     "arch start": "where the cut begins, from either end",
     "arch depth": "in the middle",
-    "arch fullness": "2 is a parabola; more: flatter in the middle, steeper at its ends",
+    "arch fullness": "2 is a parabola; more: flatter middle, steeper ends",
     "steps start1": "where the first floor begins, from either end; start2 the next",
     "steps depth1": "of the first floor",
     "hollows start": "where the shallow pocket begins, from either end",
@@ -103,8 +106,8 @@ def _show_result(design: Design) -> None:
     columns = ("mode", "target Hz", "Hz", "cents", "per 0.1 mm", "solid − beam", "nodes, mm")
     print_table(columns, rows)
     print(
-        "per 0.1 mm: cents a mode moves if the whole cut gets 0.1 mm too deep; solid − beam:\n"
-        "cents by which the solid model corrected the quick beam; it is in the numbers already"
+        "per 0.1 mm: cents a mode moves if the whole cut gets 0.1 mm too deep;\nsolid − beam: "
+        "cents by which the solid corrected the quick beam, in the numbers already"
     )
 
 

@@ -69,10 +69,10 @@ def show(name: str, found: CutMap, distances: Distances, recipe: Recipe | None) 
     heads = ("mode", "from target", "no effect", "still", "strongest", "1 mm off ends")
     print_table(heads, summary)
     print(
-        "places in mm from the left end. no effect: a cut there leaves the mode alone; still: the\n"
-        "mode's nodes, for cords, another thing; strongest: a cut there lowers the mode most;\n"
-        "1 mm off ends: cents it rises when both ends lose 1 mm. In the picture (--plot) ▼ is the\n"
-        "one cut that brings all tuned modes nearest to target with none left flat"
+        "places in mm from the left end. no effect: a cut there leaves the mode alone;\nstill: "
+        "the mode's nodes, for cords, another thing; strongest: a cut there lowers\nthe mode most; "
+        "1 mm off ends: cents it rises when both ends lose 1 mm. In the\npicture (--plot) ▼ is the "
+        "one cut that brings all tuned modes nearest to target\nwith none left flat"
     )
     if recipe is not None:
         _show_recipe(recipe, found.bar.blank.length)
@@ -87,7 +87,7 @@ def _about_table(found: CutMap) -> str:
     near = (outline[1] - outline[0]) / 2.0 * 1e3
     return (
         f"{text}.\nA place stands for the pair of cuts on both halves; nearer than {near:.0f} mm "
-        "to the middle the\npair runs into one, which takes less wood: the dip there is real\n"
+        "to the middle\nthe pair runs into one, which takes less wood: the dip there is real\n"
     )
 
 

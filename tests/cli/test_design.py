@@ -44,7 +44,7 @@ def test_table_is_short_and_warnings_stand_by_the_result(bench: Any) -> None:
     first, last = table[4].split(), [line for line in table if line.strip()][-1].split()
     assert float(first[0]) + float(first[1]) == pytest.approx(400.0)
     assert (first[2], last[:2]) == ("0.00", ["200.0", "200.0"])
-    for word in ("2 is a parabola", "too deep", "quick beam"):
+    for word in ("2 is a parabola", "too deep", "the quick beam"):
         assert word in out
     steps = bench("design", "G3", "--model", "beam", "--family", "steps").out
     assert steps.index("depth below") < steps.index("target Hz") < steps.index("not saved")
@@ -64,6 +64,7 @@ def test_a_tapped_blank_asks_for_its_fit_first(bench: Any) -> None:
     bench.start("G3", "--tap", "540,1420,2600")
     words = ("design", "G3", "--model", "beam")
     assert "barmodel fit G3.bar.json --save, then design again" in bench(*words).err
+    assert "tapped" in json.loads(bench(*words, "--json").out)["warnings"][0]
     bench("fit", "G3", "--save")
     assert "fit" not in bench(*words).err
     bench("cut", "G3", "--from", "95", "--to", "305", "--depth", "1")

@@ -148,12 +148,12 @@ def run(
         _draw(design, document.name, plot)
     if save:
         _save(bar_file, design)
-    minded = [*cautions(bar_file, document, design), *clashes(pairs)]
+    minded = cautions(bar_file, document, design)
     if as_json:
-        print_json("design", content(design, pairs))
+        print_json("design", content(design, pairs, minded))
     else:
         show(design, document, offers)
-    for warning in minded:
+    for warning in (*minded, *clashes(pairs)):
         caution(warning)
     if not as_json:
         _next_step(bar_file, document, save)
