@@ -161,3 +161,42 @@ def test_wrong_options_say_so(bench: Any, options: list[str], code: int, told: s
         result = bench("instrument", "try.set.toml", "--cores", "1", *options)
     assert result.code == code
     assert told in result.err
+
+
+def test_an_old_set_is_retuned_from_its_readings(bench: Any) -> None:
+    Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
+    assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
+    # heard in tune to 444 Hz: about 8 cents above what the set file wants
+    c4, d4 = 444 * 2 ** (-9 / 12), 444 * 2 ** (-7 / 12)
+    lines = f"note,mode1_hz,mode2_hz\nC4,{c4:.3f},{4 * c4:.3f}\nC#4,277.183,\nD4,{d4:.3f},-\n"
+    Path("heard.csv").write_text(lines, encoding="utf-8")
+    result = bench("instrument", "try.set.toml", "--cores", "1", "--retune", "heard.csv", "--json")
+    assert result.code == 0, result.err
+    c4_bar, flat, lost = json.loads(result.out)["bars"]
+    assert c4_bar["verdict"] == "cut"
+    assert c4_bar["mode1_away_cents"] == pytest.approx(7.8, abs=0.1)
+    assert -1.0 <= c4_bar["mode1_after_cents"] <= 3.0
+    assert c4_bar["cuts"][0]["depth_mm"] > 0.0
+    assert flat["mode1_away_cents"] == pytest.approx(-7.85, abs=0.1)  # 440 Hz wanted at 442
+    assert lost["verdict"] == "cannot"
+    assert "range" in lost["reason"]
+    with Path("try/retune.csv").open(encoding="utf-8") as file:
+        assert [row["note"] for row in csv.DictReader(file)] == ["C4", "C#4", "D4"]
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("bar,hz\nC4,261\n", "first line must be"),
+        ("note,mode1_hz\nC4,261\nC4,262\n", "line 3: C4 stands twice"),
+        ("note,mode1_hz\nH9,261\n", "line 2"),
+        ("note,mode1_hz\nC4,-261\n", "line 2: mode1_hz"),
+        ("note,mode1_hz\n", "holds no reading"),
+    ],
+)
+def test_wrong_readings_say_where(bench: Any, text: str, told: str) -> None:
+    Path("try.set.toml").write_text(SET, encoding="utf-8")
+    Path("heard.csv").write_text(text, encoding="utf-8")
+    result = bench("instrument", "try.set.toml", "--cores", "1", "--retune", "heard.csv")
+    assert result.code == 3
+    assert told in result.err

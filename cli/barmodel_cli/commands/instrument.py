@@ -41,6 +41,18 @@ def run(
     bench_humidity: Annotated[
         float | None, number_option("--bench-humidity", help="Today at the bench, %.")
     ] = None,
+    retune: Annotated[
+        Path | None,
+        typer.Option(
+            "--retune",
+            metavar="READINGS",
+            help="Bring the bars in the folder to this set file's pitch, from a CSV "
+            "note,mode1_hz,mode2_hz,mode3_hz; nothing is designed.",
+        ),
+    ] = None,
+    cutter: Annotated[
+        str, typer.Option("--cutter", help="What is used to retune, as scraper20 or drum40.")
+    ] = "scraper20",
     as_json: Json = False,
     plot: Plot = None,
 ) -> None:
@@ -57,6 +69,9 @@ def run(
     folder = into or set_file.with_name(_stem(set_file))
     # processes are begun before anything here starts a thread
     with crew(cores) as hands:
+        if retune is not None:
+            _retune(plan, folder, retune, cutter, hands, as_json)
+            return
         if lengths_only:
             blueprint = _draw(plan, hands)
             if as_json:
@@ -75,6 +90,18 @@ def run(
         print_json("instrument", content(result, folder))
     else:
         show(result, folder)
+
+
+def _retune(
+    plan: SetPlan, folder: Path, readings: Path, cutter: str, hands: Crew, as_json: bool
+) -> None:
+    from barmodel.undercut.cutters import find_cutter
+    from barmodel_cli import set_retune
+
+    jobs, lost = set_retune.jobs_of(plan, folder, readings, find_cutter(cutter))
+    with progress("retuning", len(jobs)) as step:
+        results = set_retune.work(jobs, hands.map, step)
+    set_retune.tell([*results, *lost], folder, as_json=as_json)
 
 
 def _stem(path: Path) -> str:

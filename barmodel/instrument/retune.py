@@ -1,0 +1,293 @@
+"""Retune a finished bar to another pitch: the least wood that does it, or why it cannot be done.
+
+Cuts in the underside only flatten; taking wood off both ends raises. With depths d ≥ 0 at places
+along the bar and a trim e ≥ 0 at each end, the modes move by S·d + T·e, nearly. The least removal
+that brings every tuned mode inside its limits is a linear programme, first without trimming. The
+solid then solves the bar with those cuts, and what the programme missed is given back to it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal, TypeAlias
+
+import numpy as np
+from scipy.optimize import linprog as _linprog
+
+from barmodel.bar import Bar
+from barmodel.cutmap import LightEffect, light_effect, stations
+from barmodel.errors import BarModelError, InputError
+from barmodel.modes import solve
+from barmodel.tolerance import TOLERANCE_CENTS, in_tolerance
+from barmodel.undercut import Shape, build_profile
+from barmodel.undercut.cutters import CUTTERS, Cutter
+from barmodel.undercut.piece import Array
+from barmodel.units import MM
+
+linprog: Any = _linprog
+"""Its stubs know no arrays of unknown shape."""
+
+Verdict: TypeAlias = Literal["in tune", "cut", "trim", "cannot"]
+TRIAL = 0.1 * MM
+"""Depth for which the effect of each place is taken. [m]"""
+PLACES = 25
+"""Places on the half bar."""
+DEEPEST = 1.5 * MM
+"""Deepest single cut: more is no retuning (own choice). [m]"""
+MOST_TRIM = 0.02
+"""Most that is taken off each end, as a share of the length: nodes leave their holes and the row
+its even ends (own choice). [1]"""
+TRIM_STEP = 1.0 * MM
+TRIM_COST = 4.0
+"""Cost of wood sawn off an end over the same wood taken from below: it shows (own choice). [1]"""
+INSIDE = 0.25
+"""Part of the limits kept free at first, for what the programme misses. [1]"""
+LEAST_DEPTH = 5e-6
+"""Cuts shallower than this are left out. [m]"""
+ROUNDS = 12
+DAMPING = 0.7
+"""Part of what was missed that counts at once: deep cuts bite more than in proportion. [1]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One bar to retune.
+
+    Attributes
+    ----------
+    semitone : int
+    bar : Bar
+        As it is, or as it was designed: its sensitivities are used, not its pitch.
+    away_cents : tuple of float
+        Modes heard, above their new targets; NaN for one not heard. [cent]
+    cutter : Cutter
+    keep : float
+        Least thickness. [m]
+    """
+
+    semitone: int
+    bar: Bar
+    away_cents: tuple[float, ...]
+    cutter: Cutter = CUTTERS["scraper20"]
+    keep: float = 2.0 * MM
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Retuning:
+    """What to do to a bar.
+
+    Attributes
+    ----------
+    semitone : int
+    verdict : {"in tune", "cut", "trim", "cannot"}
+    away_cents, after_cents : tuple of float
+        Modes above their new targets, before and after. [cent]
+    cuts : tuple of Shape
+        Positions from the left end as it is now; made before the ends are trimmed.
+    trim : float
+        Off each end. [m]
+    mass : float
+        Wood removed from the underside. [kg]
+    least : float
+        Thinnest place afterwards. [m]
+    reason : str
+        Why it cannot be done, or what it costs.
+    """
+
+    semitone: int
+    verdict: Verdict
+    away_cents: tuple[float, ...]
+    after_cents: tuple[float, ...] = ()
+    cuts: tuple[Shape, ...] = ()
+    trim: float = 0.0
+    mass: float = 0.0
+    least: float = float("nan")
+    reason: str = ""
+
+
+def retune(job: Job) -> Retuning:
+    """Find the least removal that brings a bar to its new pitch.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    Retuning
+        Never raises for a bar that cannot be retuned.
+    """
+    try:
+        return _retuned(job)
+    except BarModelError as error:
+        return _cannot(job, str(error))
+
+
+def _cannot(job: Job, reason: str) -> Retuning:
+    return Retuning(
+        semitone=job.semitone, verdict="cannot", away_cents=job.away_cents, reason=reason
+    )
+
+
+def _retuned(job: Job) -> Retuning:
+    away = np.array(job.away_cents)
+    heard = np.flatnonzero(np.isfinite(away))
+    if not heard.size or heard[0] != 0:
+        raise InputError("mode 1 was not heard; strike the middle of the bar and read again")
+    limits = np.array(TOLERANCE_CENTS)[: away.size]
+    if in_tolerance(away[heard], [TOLERANCE_CENTS[k] for k in heard]).all():
+        least = job.bar.profile.least_thickness()[0]
+        return Retuning(
+            semitone=job.semitone,
+            verdict="in tune",
+            away_cents=job.away_cents,
+            after_cents=job.away_cents,
+            least=least,
+        )
+    task = _Programme(job, away[heard], limits[heard], heard)
+    for trimming in (False, True):
+        found = task.solve(trimming=trimming)
+        if found is not None:
+            return found
+    return _cannot(job, task.why_not())
+
+
+class _Programme:
+    """The linear programme of one bar, and its confirmation by the solid."""
+
+    def __init__(self, job: Job, away: Array, limits: Array, heard: np.ndarray) -> None:
+        labels = [f"V{k + 1}" for k in heard]
+        self.job, self.away, self.limits, self.heard = job, away, limits, heard
+        self.effect: LightEffect = light_effect(job.bar, labels)
+        self.pool = _pool(job.bar, job.cutter)
+        self.slopes = np.stack([self.effect.shift(cut) for cut in self.pool], axis=1) / TRIAL
+        self.area = np.array([_area(job.bar, cut) for cut in self.pool]) / TRIAL
+        self.room = np.array([_room(job.bar, cut, job.keep) for cut in self.pool])
+        self.raising = self._shift((), TRIM_STEP) / TRIM_STEP
+
+    def solve(self, *, trimming: bool) -> Retuning | None:
+        """Least removal, confirmed; None if there is none inside the limits."""
+        bias = np.zeros(self.away.size)
+        for _ in range(ROUNDS):
+            found = self._least(bias, trimming)
+            if found is None:
+                return None
+            depths, trim = found
+            cuts = self._cuts(depths)
+            shift = self._shift(cuts, trim)
+            after = self.away + shift
+            if in_tolerance(after, [tuple(limit) for limit in self.limits]).all():
+                return self._told(cuts, trim, after)
+            missed = shift - self.slopes @ depths - self.raising * trim
+            bias += DAMPING * (missed - bias)
+        return None
+
+    def _least(self, bias: Array, trimming: bool) -> tuple[Array, float] | None:
+        low, high = self.limits.T
+        spare = INSIDE * (high - low) / 2
+        moved = np.column_stack([self.slopes, self.raising]) * MM  # unknowns in mm
+        start = self.away + bias
+        bar = self.job.bar
+        end = 2.0 * bar.blank.thickness * TRIM_COST
+        most = MOST_TRIM * bar.blank.length / MM if trimming else 0.0
+        solution = linprog(
+            np.append(self.area, end) * 1e3,
+            A_ub=np.vstack([moved, -moved]),
+            b_ub=np.concatenate([high - spare - start, start - low - spare]),
+            bounds=[*((0.0, float(room) / MM) for room in self.room), (0.0, most)],
+            method="highs",
+        )
+        if not solution.success:
+            return None
+        return np.asarray(solution.x[:-1]) * MM, float(solution.x[-1]) * MM
+
+    def _cuts(self, depths: Array) -> tuple[Shape, ...]:
+        cutter = self.job.cutter
+        return tuple(
+            cutter.cut(at=sum(trial.extent) / 2, depth=float(depth), mirror=trial.mirror)
+            for trial, depth in zip(self.pool, depths, strict=True)
+            if depth > LEAST_DEPTH
+        )
+
+    def _after(self, cuts: Sequence[Shape], trim: float) -> Bar:
+        bar = self.job.bar.with_cuts(*cuts)
+        return bar.trimmed(left=trim, right=trim) if trim > 0.0 else bar
+
+    def _shift(self, cuts: Sequence[Shape], trim: float) -> Array:
+        """Shift of the modes heard, by the solid. [cent]"""
+        count = int(self.heard[-1]) + 1
+        modes = solve(self._after(cuts, trim), count=count, families=["bending"])
+        return np.asarray(1200.0 * np.log2(modes.bending_hz[self.heard] / self.effect.hz))
+
+    def _told(self, cuts: tuple[Shape, ...], trim: float, after: Array) -> Retuning:
+        job = self.job
+        every = np.full(len(job.away_cents), np.nan)
+        every[self.heard] = after
+        trimmed = self._after(cuts, trim)
+        removed = job.bar.mass - job.bar.with_cuts(*cuts).mass
+        reason = ""
+        if trim > 0.0:
+            reason = (
+                f"{trim / MM:.1f} mm off each end and {removed * 1e3:.1f} g from below; the nodes "
+                f"come {trim / MM:.1f} mm nearer to the ends"
+            )
+        return Retuning(
+            semitone=job.semitone,
+            verdict="trim" if trim > 0.0 else "cut",
+            away_cents=job.away_cents,
+            after_cents=tuple(map(float, every)),
+            cuts=cuts,
+            trim=trim,
+            mass=removed,
+            least=trimmed.profile.least_thickness()[0],
+            reason=reason,
+        )
+
+    def why_not(self) -> str:
+        """Say which mode stands in the way."""
+        low = self.limits[:, 0]
+        flat = low - self.away
+        worst = int(np.argmax(flat))
+        if flat[worst] > 0.0:
+            needed = flat[worst] / self.raising[worst] / MM
+            most = MOST_TRIM * self.job.bar.blank.length / MM
+            name = int(self.heard[worst]) + 1
+            if needed > most:
+                return (
+                    f"mode {name} is {-self.away[worst]:.0f} cents flat: {needed:.1f} mm off each "
+                    f"end would be needed, over {most:.1f} mm; use it for a lower note or remake it"
+                )
+            return (
+                f"mode {name} is {-self.away[worst]:.0f} cents flat, and after trimming the other "
+                "modes cannot be brought down to it inside the thickness that must remain"
+            )
+        return (
+            "the modes cannot all be brought down inside their limits with this cutter and the "
+            "thickness that must remain; take a finer cutter, or let a higher mode go"
+        )
+
+
+def _pool(bar: Bar, cutter: Cutter) -> list[Shape]:
+    """Trial cuts: pairs from the end to near the middle, and one in the middle."""
+    width = cutter.least_width(TRIAL)
+    middle = bar.blank.length / 2
+    at = stations(bar, width, 2 * PLACES)[:PLACES]
+    pairs = [
+        cutter.cut(at=float(x), depth=TRIAL, mirror=True) for x in at if x < middle - width / 2
+    ]
+    return [*pairs, cutter.cut(at=middle, depth=TRIAL)]
+
+
+def _area(bar: Bar, cut: Shape) -> float:
+    """Area of the side view that a cut takes away. [m²]"""
+    blank = bar.blank
+    layer = build_profile(blank.length, blank.thickness, (cut,))
+    return blank.length * blank.thickness - float(layer.integral())
+
+
+def _room(bar: Bar, cut: Shape, keep: float) -> float:
+    """Depth that a place has to give. [m]"""
+    start, end = cut.extent
+    thinnest = float(bar.profile.thickness(np.linspace(start, end, 15)[1:-1]).real.min())
+    return min(max(thinnest - keep, 0.0), DEEPEST)

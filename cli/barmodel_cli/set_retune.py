@@ -1,0 +1,148 @@
+"""Retune an old set: readings in, what to take off each bar out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from barmodel.bar import Bar
+from barmodel.errors import FileError
+from barmodel.files import bar_as_designed, bar_as_is, entries_of, read_bar_file
+from barmodel.files.set_readings import read_readings
+from barmodel.files.set_table import write_table
+from barmodel.instrument import SetPlan, note_of, to_leave
+from barmodel.instrument.retune import Job, Retuning, retune
+from barmodel.pitch import cents
+from barmodel.undercut.cutters import Cutter
+from barmodel.units import GRAM, MM
+from barmodel_cli.show import cents_text, print_json, print_table
+
+COLUMNS = (
+    "note",
+    "verdict",
+    "mode1_away_cents",
+    "mode2_away_cents",
+    "mode3_away_cents",
+    "mode1_after_cents",
+    "mode2_after_cents",
+    "mode3_after_cents",
+    "cuts",
+    "trim_each_end_mm",
+    "mass_g",
+    "least_mm",
+    "reason",
+)
+
+
+def jobs_of(
+    plan: SetPlan, folder: Path, readings: Path, cutter: Cutter
+) -> tuple[list[Job], list[Retuning]]:
+    """Bars to retune, and those that cannot be asked about."""
+    jobs, lost = [], []
+    for semitone, heard in sorted(read_readings(readings).items()):
+        if semitone not in plan.semitones:
+            lost.append(_lost(semitone, "is not in the range of the set file"))
+            continue
+        try:
+            bar = _bar(folder / f"{note_of(semitone)}.bar.json")
+        except FileError as error:
+            lost.append(_lost(semitone, str(error)))
+            continue
+        target = plan.target(semitone)
+        shift = to_leave(plan, bar.blank.wood)
+        target = replace(
+            target, offset_cents=target.offset_cents + (0.0 if shift is None else shift.cents)
+        )
+        count = len(target.ratios)
+        hz = np.array(heard[:count] + (np.nan,) * (count - len(heard)))
+        away = tuple(map(float, cents(hz, target.hz)))
+        jobs.append(
+            Job(
+                semitone=semitone,
+                bar=bar,
+                away_cents=away,
+                cutter=cutter,
+                keep=min(plan.limits.keep, 0.95 * bar.profile.least_thickness()[0]),
+            )
+        )
+    return jobs, lost
+
+
+def _lost(semitone: int, reason: str) -> Retuning:
+    return Retuning(semitone=semitone, verdict="cannot", away_cents=(), reason=reason)
+
+
+def _bar(path: Path) -> Bar:
+    """Bar as it is, or as designed where nothing of it has been cut yet in its file."""
+    document = read_bar_file(path)
+    if document.undercut or document.cuts:
+        return bar_as_is(document)
+    return bar_as_designed(document)
+
+
+def work(
+    jobs: list[Job], mapped: Callable[..., Iterable[Retuning]], step: Callable[[], None]
+) -> list[Retuning]:
+    """Retune every bar."""
+    done = []
+    for item in mapped(retune, jobs):
+        done.append(item)
+        step()
+    return done
+
+
+def tell(results: list[Retuning], folder: Path, *, as_json: bool) -> None:
+    """Write the table, and print it."""
+    results = sorted(results, key=lambda item: item.semitone)
+    rows = [_row(item) for item in results]
+    write_table(folder / "retune.csv", COLUMNS, rows)
+    if as_json:
+        cuts = [[entry.model_dump() for entry in entries_of(item.cuts)] for item in results]
+        bars = [row | {"cuts": made} for row, made in zip(rows, cuts, strict=True)]
+        print_json("instrument", {"bars": bars, "folder": str(folder)})
+        return
+    print_table(("note", "verdict", "now", "then", "what to do"), [_cells(r) for r in results])
+    counts = {
+        verdict: sum(item.verdict == verdict for item in results)
+        for verdict in ("in tune", "cut", "trim", "cannot")
+    }
+    print("\n" + ", ".join(f"{count} {verdict}" for verdict, count in counts.items()))
+    print(f"places are from the left end, each cut on both halves; table in {folder}/retune.csv")
+
+
+def _row(item: Retuning) -> dict[str, Any]:
+    row: dict[str, Any] = {"note": note_of(item.semitone), "verdict": item.verdict}
+    for name, values in (("away", item.away_cents), ("after", item.after_cents)):
+        for number, value in enumerate(values, start=1):
+            row[f"mode{number}_{name}_cents"] = round(value, 2) if np.isfinite(value) else None
+    return row | {
+        "cuts": "; ".join(_cut_texts(item)),
+        "trim_each_end_mm": round(item.trim / MM, 2),
+        "mass_g": round(item.mass / GRAM, 2),
+        "least_mm": round(item.least / MM, 2) if np.isfinite(item.least) else None,
+        "reason": item.reason,
+    }
+
+
+def _cut_texts(item: Retuning) -> list[str]:
+    found = []
+    for cut in item.cuts:
+        start, end = cut.extent
+        depth = float(getattr(cut, "depth", 0.0))
+        found.append(f"{depth / MM:.2f} deep at {(start + end) / 2 / MM:.0f}")
+    return found
+
+
+def _cells(item: Retuning) -> tuple[str, ...]:
+    do = [*_cut_texts(item), *([item.reason] if item.reason else [])]
+    return (
+        note_of(item.semitone),
+        item.verdict,
+        " ".join(cents_text(value) for value in item.away_cents),
+        " ".join(cents_text(value) for value in item.after_cents),
+        "; ".join(do),
+    )
