@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -15,9 +16,14 @@ SHORTEST_BAR = 6.0
 """Below this many thicknesses modes 2 and 3 are hardly bending modes any more. [1]"""
 MIXED = 0.5
 """A mode with a smaller share of its energy in its own kind of motion has no clear name. [1]"""
-STEEPEST = 2.0
-"""Steepest slope, other than a vertical wall, that columns follow well: straight ramps of slope
-1 to 3 come out 2 to 4 cents sharp in mode 3 of a 430 mm bar, against staircases of walls. [1]"""
+STEEP = 2.9
+"""Slope, times √(E/G), that columns follow well: 45 degrees in most woods. [1]"""
+STEEPER = 6.0
+"""Slope, times √(E/G), beyond which they follow badly. [1]"""
+SHARPER = {STEEP: 3, STEEPER: 7}
+"""Cents by which mode 3 may be sharp at ramps so steep and steeper, standard mesh: 0.7 to 2.7 and
+4 to 6 for straight ramps in bars of 430 and 190 mm, against meshes of degree 6 and 7. Round
+corners are better. [cent]"""
 
 
 def warnings_for(bar: Bar, modes: Sequence[SolidMode]) -> tuple[str, ...]:
@@ -36,11 +42,12 @@ def warnings_for(bar: Bar, modes: Sequence[SolidMode]) -> tuple[str, ...]:
             f"the bar is only {slenderness:.1f} thicknesses long; modes above the first may be "
             "off by several cents: check them by tapping"
         )
-    steep = _steepest(bar)
-    if steep is not None:
+    slope, place = steepest(bar)
+    if slope > STEEP:
+        cents = SHARPER[STEEPER if slope > STEEPER else STEEP]
         out.append(
-            f"the underside is very steep at x = {steep / MM:.1f} mm without being a vertical "
-            "wall; frequencies may be up to ten cents sharp"
+            f"the underside is very steep at x = {place / MM:.1f} mm without being a vertical "
+            f"wall; frequencies, of mode 3 above all, may be up to {cents} cents sharp"
         )
     out += [
         f"{mode.label} at {mode.hz:.0f} Hz mixes several kinds of motion; its name means little"
@@ -50,13 +57,17 @@ def warnings_for(bar: Bar, modes: Sequence[SolidMode]) -> tuple[str, ...]:
     return tuple(out)
 
 
-def _steepest(bar: Bar) -> float | None:
-    """Where the underside is steeper than the model likes, if anywhere. [m]"""
-    underside = underside_of(bar.profile)
+def steepest(bar: Bar) -> tuple[float, float]:
+    """Steepest slope that is not a wall, times √(E/G), and where it is. [1], [m]
+
+    Slopes over less than a fiftieth of the thickness do not count.
+    """
+    underside, wood = underside_of(bar.profile), bar.blank.wood
     edges = underside.edges
     s = np.linspace(0.0, 1.0, 9)
     x = edges[:-1, None] + np.diff(edges)[:, None] * s
     h = underside.thickness(x, np.broadcast_to(np.arange(edges.size - 1)[:, None], x.shape))
     rise, run = np.abs(np.diff(h, axis=1)), np.diff(x, axis=1)
-    bad = (rise > STEEPEST * run) & (rise > 0.02 * bar.blank.thickness)
-    return float(x[:, :-1][bad][0]) if bad.any() else None
+    slope = np.where(rise > 0.02 * bar.blank.thickness, rise / run, 0.0)
+    at = np.unravel_index(int(slope.argmax()), slope.shape)
+    return math.sqrt(wood.e_long / wood.g_long_thick) * float(slope[at]), float(x[:, :-1][at])

@@ -40,7 +40,7 @@ STEEP = (0.9, 1.8, 3.6)
 """Slopes, times √(E/G), at which columns get one degree more through, and again, and again. [1]"""
 SHARP_HOLLOW = 1.0
 """Hollows whose curvature h h″ E/G is above this get one degree more through, and again for every
-doubling; with more `rings` earlier, with fewer later. [1]"""
+doubling, up to `hollow` + 4; with more `hollow` earlier, with less later. [1]"""
 FADE = 0.3
 """Extra degrees through fall by one over this many thicknesses times √(E/G). [1]"""
 LAYERED = 2
@@ -63,7 +63,9 @@ class Orders:
     along, through, across : int
         Degree along x, through the thickness, and across the width.
     rings : int
-        Rings around each inner corner; hollows are treated as finely.
+        Rings around each inner corner.
+    hollow : int, optional
+        Doublings of curvature by which sharp hollows are refined earlier (or later, below zero).
     """
 
     columns: int
@@ -71,6 +73,7 @@ class Orders:
     through: int
     across: int
     rings: int
+    hollow: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -162,7 +165,7 @@ def _degrees_through(h: Array, spans: Array, orders: Orders, stretch: float) -> 
     slope = stretch * np.abs(slopes(h, lengths)).max(axis=1)
     sharpness = stretch**2 * hollowness(h, lengths) / lengths * h.min(axis=1)
     doublings = np.floor(np.log2(np.maximum(sharpness, 1e-3) / SHARP_HOLLOW))
-    extra = np.clip(doublings + orders.rings - 2, 0, 2 * orders.rings)
+    extra = np.clip(doublings + orders.hollow, 0, orders.hollow + 4)
     extra = np.maximum(extra, np.searchsorted(STEEP, slope))
     start, stop = spans.T
     gap = np.maximum(np.maximum(start[:, None] - stop, start - stop[:, None]), 0.0)

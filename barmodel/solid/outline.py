@@ -151,7 +151,7 @@ def hollowness(h: Array, length: Array) -> Array:
     --------
     >>> x = lobatto_nodes(4)
     >>> hollowness(np.stack([0.01 + 3 * x**2, 0.01 - 3 * x**2]), np.ones(2)).round(1).tolist()
-    [4.9, 0.0]
+    [5.0, 0.0]
     """
     return np.asarray(np.maximum(np.diff(slopes(h, length), axis=1), 0.0).sum(axis=1))
 

@@ -38,24 +38,21 @@ class Places:
 def places(system: System) -> Places:
     """Say for every unknown which displacement it is, and where."""
     mesh, across = system.mesh, system.across
-    lines: list[tuple[float, Array]] = []
+    parts: list[tuple[Array, Array]] = []  # x of some vertical lines, z of their nodes
     for column, seam in zip(mesh.columns, mesh.seams, strict=False):
-        lines.append((column.start, -seam.layering.nodes * seam.height))
-        lines += [
-            (float(x), -column.layering.nodes * h)
-            for x, h in zip(column.x[1:-1], column.thickness[1:-1], strict=True)
-        ]
+        parts.append((np.array([column.start]), seam.height * seam.layering.nodes[None]))
+        parts.append((column.x[1:-1], column.thickness[1:-1, None] * column.layering.nodes))
     last = mesh.seams[-1]
-    lines.append((mesh.end, -last.layering.nodes * last.height))
-    component, degree, x, z = [], [], [], []
-    for at, depth in lines:
-        for c, degrees in enumerate(across.degrees):
-            n = depth.size * len(degrees)
-            component.append(np.full(n, c))
-            degree.append(np.repeat(degrees, depth.size))
-            x.append(np.full(n, at))
-            z.append(np.tile(depth, len(degrees)))
-    return Places(*(np.concatenate(part) for part in (component, degree, x, z)))
+    parts.append((np.array([mesh.end]), last.height * last.layering.nodes[None]))
+    functions = sum(across.counts)
+    of_line = np.repeat([0, 1, 2], across.counts), np.concatenate(across.degrees)
+    component, degree = (
+        np.concatenate([np.tile(np.repeat(n, z.shape[1]), x.size) for x, z in parts])
+        for n in of_line
+    )
+    x_all = np.concatenate([np.repeat(x, functions * z.shape[1]) for x, z in parts])
+    z_all = np.concatenate([np.tile(-z, (1, functions)).ravel() for _, z in parts])
+    return Places(component, degree, x_all, z_all)
 
 
 def rigid_motions(system: System, width: float) -> dict[str, Array]:

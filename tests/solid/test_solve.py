@@ -129,12 +129,12 @@ def test_modes_of_a_blank_are_named_and_their_nodes_known():
 
 
 @pytest.mark.parametrize("order", ["quick", "standard"])
-def test_estimated_error_is_of_the_size_of_the_true_one(order):
+def test_estimated_error_covers_the_true_one_without_crying_wolf(order):
     the_bar, reference, _ = REFERENCE["aluminium, pocket"]
     modes = solve(the_bar, families=["bending"], estimate=True, order=order)
     for label, hz in zip(("V1", "V2", "V3"), reference[:3], strict=True):
         true = cents(modes[label].hz, hz)
-        assert 0.6 * true < modes[label].error_cents < 3.0 * true
+        assert true < modes[label].error_cents < 6.0 * true
 
 
 @pytest.mark.parametrize(
