@@ -164,7 +164,7 @@ def _with_depth(cut: Shape, depth: float) -> Shape:
 def drum_reaches(bar: Bar, cut: Shape) -> bool:
     """Whether the drum of a cut, if it is made by one, gets to its floor without the flanks."""
     radius = _radius(cut)
-    return radius == 0.0 or _touches(bar, cut, radius) <= _allowed(cut)
+    return radius == 0.0 or _touches(bar, cut, radius)[0] <= _allowed(cut)
 
 
 def _allowed(cut: Shape) -> float:
@@ -182,19 +182,20 @@ def _check_drum(bar: Bar, cut: Shape) -> None:
     low, high = 0.0, radius
     for _ in range(30):
         middle = (low + high) / 2
-        fits = _touches(bar, cut, middle) <= allowed
+        fits = _touches(bar, cut, middle)[0] <= allowed
         low, high = (middle, high) if fits else (low, middle)
     smaller = np.floor(2.0 * low / MM)
     places = np.arange(end - start, bar.blank.length - (end - start), MM)
-    fitting = [p for p in places if _touches(bar, cut.shifted(p - at), radius) <= allowed]
+    fitting = [p for p in places if _touches(bar, cut.shifted(p - at), radius)[0] <= allowed]
     near = min(fitting, key=lambda p: abs(p - at), default=None)
     advice = []
     if smaller > 0.0:
         advice.append(f"a drum of {smaller:g} mm diameter or less reaches it")
     if near is not None:
         advice.append(f"this drum fits at x = {near / MM:.0f} mm, the nearest place")
+    place = _touches(bar, cut, radius)[1]
     raise GeometryError(
-        f"a drum of {2 * radius / MM:g} mm diameter cannot reach x = {at / MM:.1f} mm: the hollow "
+        f"a drum of {2 * radius / MM:g} mm diameter cannot reach x = {place / MM:.1f} mm: the hollow "
         f"there is narrower and its flanks would be cut first; {' or '.join(advice)}"
     )
 
@@ -205,8 +206,8 @@ def _radius(cut: Shape) -> float:
     return cut.corner_radius if isinstance(cut, Pocket) else 0.0
 
 
-def _touches(bar: Bar, cut: Shape, radius: float) -> float:
-    """How far a drum would cut beyond what the cut says, on either side of it. [m]
+def _touches(bar: Bar, cut: Shape, radius: float) -> tuple[float, float]:
+    """How far a drum would cut beyond what the cut says, on either side of it, and where. [m], [m]
 
     Its lowest point goes to the floor of the cut; at a distance s its surface lies
     R − √(R² − s²) higher, and there it must not be in wood that is meant to stay. A slope alone
@@ -224,6 +225,9 @@ def _touches(bar: Bar, cut: Shape, radius: float) -> float:
         travel = travel[(travel >= start + reach - 1e-9) & (travel <= end - reach + 1e-9)]
         if travel.size == 0:
             travel = np.array([(start + end) / 2])
+    if cut.mirror:
+        axis = length / 2 if cut.axis is None else cut.axis
+        travel = np.concatenate([travel, 2 * axis - travel])
     side = np.linspace(-0.98, 0.98, 99) * radius
     x = np.clip(travel[:, None] + side, 1e-6, length - 1e-6)
     floor = after.depth(np.clip(travel, 1e-6, length - 1e-6)).real[:, None]
@@ -232,4 +236,5 @@ def _touches(bar: Bar, cut: Shape, radius: float) -> float:
     ends = np.clip(travel + np.array([[-1.0], [1.0]]) * (end - start) / 2, 1e-6, length - 1e-6)
     depths = bar.profile.depth(ends).real
     slope = (depths[1] - depths[0]) / (ends[1] - ends[0])
-    return float((drum - after.depth(x).real + slope[:, None] * away).max())
+    beyond = (drum - after.depth(x).real + slope[:, None] * away).max(axis=1)
+    return float(beyond.max()), float(travel[beyond.argmax()])

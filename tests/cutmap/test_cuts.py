@@ -36,6 +36,15 @@ def test_a_drum_cannot_reach_the_floor_of_a_narrower_hollow(arched: Bar) -> None
     check_cut(bar, CUTTERS["drum25"].cut(at=0.215, depth=2e-4))
 
 
+def test_a_drum_must_reach_on_both_halves(arched: Bar) -> None:
+    bar = arched.with_cuts(Pocket(start=0.265, end=0.285, depth=4e-3))
+    place = arched.blank.length - 0.275
+    drum = CUTTERS["drum75"]
+    check_cut(bar, drum.cut(at=place, depth=2e-4, mirror=False))
+    with pytest.raises(GeometryError, match=r"cannot reach x = 275\.0 mm"):
+        check_cut(bar, drum.cut(at=place, depth=2e-4, mirror=True))
+
+
 def test_a_drum_reaches_everywhere_on_a_smooth_arch(arched: Bar) -> None:
     for at in (0.06, 0.1, 0.11, 0.16, 0.215):
         check_cut(arched, CUTTERS["drum75"].cut(at=at, depth=3e-4))
