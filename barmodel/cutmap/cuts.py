@@ -195,8 +195,8 @@ def _check_drum(bar: Bar, cut: Shape) -> None:
         advice.append(f"this drum fits at x = {near / MM:.0f} mm, the nearest place")
     place = _touches(bar, cut, radius)[1]
     raise GeometryError(
-        f"a drum of {2 * radius / MM:g} mm diameter cannot reach x = {place / MM:.1f} mm: the hollow "
-        f"there is narrower and its flanks would be cut first; {' or '.join(advice)}"
+        f"a drum of {2 * radius / MM:g} mm diameter cannot reach x = {place / MM:.1f} mm: the "
+        f"hollow there is narrower and its flanks would be cut first; {' or '.join(advice)}"
     )
 
 
