@@ -1,7 +1,7 @@
 """Torsional and lateral modes that sit beside a tuned one, and what moves them away.
 
 An untuned mode close to a tuned one beats with it and roughens it. The rule used here is a
-maker's (S3 of the project's list of trade sources: web articles on a padauk five-octave set): it
+maker's (La Favre, web articles on building a padauk five-octave marimba, from memory): it
 does no harm within 6 Hz of the tuned mode below 1 kHz (15 Hz below 2 kHz, 30 Hz above), where
 the two are heard as one, nor more than 1.1 critical bands away. His third way out, an amplitude
 under 20 % of the tuned mode's, depends on the stroke and is not computed.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from barmodel.pitch import cents
 from barmodel.strike.damped import Line
@@ -130,7 +130,7 @@ def _mean(rings: list[Ring], group: list[tuple[int, int]]) -> Partial:
     return Partial(
         hz=hz,
         standard_error_cents=error_cents,
-        uncertainty_cents=float(student.ppf(0.975, freedom)) * error_cents,
+        uncertainty_cents=float(stdtrit(freedom, 0.975)) * error_cents,
         level_db=level,
         decay_s=1 / decay if falls else None,
         decay_error_s=decay_error / decay**2 if falls else None,

@@ -227,7 +227,8 @@ def _with_errors(
     freedom = max(jacobian.shape[1] - jacobian.shape[0], 1)
     variance = state.cost / freedom
     scale = np.sqrt(np.einsum("ij,ij->i", jacobian, jacobian)) + 1e-300
-    normal = jacobian @ jacobian.T / np.outer(scale, scale)
+    scaled = jacobian / scale[:, None]
+    normal = scaled @ scaled.T
     normal.flat[:: normal.shape[0] + 1] += 1e-13
     inverse = np.diag(np.linalg.inv(normal))
     spread = np.sqrt(np.maximum(inverse, 0.0) * variance) / scale

@@ -167,7 +167,7 @@ def clashes(pairs: tuple[Neighbour, ...]) -> list[str]:
     return [
         f"{pair.kind} mode {pair.number} at {pair.hz:.0f} Hz lies {abs(pair.distance):.0f} Hz "
         f"{'above' if pair.distance > 0 else 'below'} mode {pair.mode} and may roughen it; "
-        f"harmless from {pair.band_hz:.0f} Hz (rule: maker's articles, S3)"
+        f"harmless from {pair.band_hz:.0f} Hz (rule: La Favre's web articles)"
         for pair in pairs
     ]
 
