@@ -16,7 +16,7 @@ from barmodel.sheets.side import rest_of, shows_rest, side_words, tells_depths, 
 from barmodel.sheets.stations import left_by, router_passes, stations, thickness_at
 from barmodel.sheets.tiles import share_out
 from barmodel.undercut import Arch, Pocket
-from barmodel.undercut.profile import build_profile
+from barmodel.undercut.build import build_profile
 from tests.sheets.bars import SIZES, job_of
 
 
