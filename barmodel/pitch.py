@@ -169,7 +169,14 @@ def cents(hz: ArrayLike, reference_hz: ArrayLike) -> float | NDArray[np.float64]
 
 
 def shift_hz(hz: float, cents_up: float) -> float:
-    """Frequency that lies a number of cents above another, hz · 2^(cents/1200).
+    """Frequency that lies a number of cents above another, hz · 2^(cents_up/1200). [Hz]
+
+    Parameters
+    ----------
+    hz : float
+        [Hz]
+    cents_up : float
+        Negative to go down. [cent]
 
     Examples
     --------

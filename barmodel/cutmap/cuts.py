@@ -39,7 +39,7 @@ Cut: TypeAlias = Shape | EndTrim
 
 
 def end_thinning(*, length: float, depth: float) -> Pocket:
-    """Underside of both ends thinned over a length, which raises all modes. [m]"""
+    """Thin the underside of both ends by `depth` over `length`: it raises all modes. [m], [m]"""
     return Pocket(start=0.0, end=length, depth=depth, mirror=True)
 
 
@@ -77,6 +77,14 @@ def apply_cuts(
 
 def check_cut(bar: Bar, cut: Shape, *, keep: float = LEAST_THICKNESS) -> None:
     """Refuse a cut off the bar, through it, below the least thickness, or out of reach.
+
+    Parameters
+    ----------
+    bar : Bar
+        As it is before the cut.
+    cut : Shape
+    keep : float
+        Thickness that must remain where the cut takes wood away. [m]
 
     Raises
     ------
@@ -162,7 +170,7 @@ def _with_depth(cut: Shape, depth: float) -> Shape:
 
 
 def drum_reaches(bar: Bar, cut: Shape) -> bool:
-    """Whether the drum of a cut, if it is made by one, gets to its floor without the flanks."""
+    """Whether a drum, if the cut is made by one, gets to its floor in `bar` without the flanks."""
     radius = _radius(cut)
     return radius == 0.0 or _touches(bar, cut, radius)[0] <= _allowed(cut)
 

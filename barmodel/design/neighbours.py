@@ -161,6 +161,18 @@ def remedies(request: Request, design: Design) -> Iterator[Remedy]:
 
     Other shapes are designed on the beam alone, since a few cents of bending do not tell here;
     where their neighbours then lie is the solid's word.
+
+    Parameters
+    ----------
+    request : Request
+        What was asked for.
+    design : Design
+        The design whose neighbours harm.
+
+    Yields
+    ------
+    Remedy
+        One change with what it leads to, as soon as it is computed.
     """
     request = replace(request, model="beam")
     for factor in WIDTHS:
@@ -206,7 +218,21 @@ def _tried(request: Request, text: str) -> Iterator[Remedy]:
 
 
 def clearest(request: Request, design: Design) -> tuple[Design, tuple[Neighbour, ...]]:
-    """Among shapes of the family that meet the target, the one whose neighbours harm least."""
+    """Among shapes of the family that meet the target, the one whose neighbours harm least.
+
+    Parameters
+    ----------
+    request : Request
+        What was asked for.
+    design : Design
+        A design that meets it, where the search begins.
+
+    Returns
+    -------
+    design : Design
+    pairs : tuple of Neighbour
+        The neighbours that still harm.
+    """
     best, pairs = design, neighbours(design.bar, design.hz)
     if not pairs:
         return best, pairs

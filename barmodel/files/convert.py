@@ -97,6 +97,12 @@ def entries_of(shapes: Iterable[Shape]) -> tuple[UndercutEntry, ...]:
 def with_entries_cut(bar: Bar, entries: Sequence[CutEntry]) -> Bar:
     """Return the bar after further cuts and shortenings, applied in order.
 
+    Parameters
+    ----------
+    bar : Bar
+    entries : sequence of cut entry
+        As the bar file holds them, positions from the left end as it then is.
+
     Raises
     ------
     GeometryError

@@ -164,6 +164,13 @@ def update_bar_file(
 def append_entries(path: str | os.PathLike[str], *entries: AnyEntry) -> BarDocument:
     """Append entries to the log of a bar file; they are numbered here.
 
+    Parameters
+    ----------
+    path : path-like
+        The bar file; it is locked while it is read and written.
+    *entries : log entry
+        In the order in which they happened.
+
     Raises
     ------
     FileError
@@ -208,6 +215,12 @@ def write_atomically(path: Path, content: str | bytes) -> None:
     """Put content in a file so that at any instant the old or the new one is there, whole.
 
     The mode of an existing file is kept. On a failure the old file stays and no debris is left.
+
+    Parameters
+    ----------
+    path : Path
+    content : str or bytes
+        Text is written as UTF-8.
     """
     data = content.encode() if isinstance(content, str) else content
     part = path.with_name(f".{path.name[:100]}.{secrets.token_hex(4)}{_PART}")

@@ -167,6 +167,14 @@ def assign(plan: SetPlan, lengths: Array, judged: Suits) -> dict[int, int]:
     given cannot all be sawn out of it, the one that can best go elsewhere is sent away and the
     assignment is solved again.
 
+    Parameters
+    ----------
+    plan : SetPlan
+    lengths : ndarray, shape (n,)
+        Of the bars. [m]
+    judged : Suits
+        What every plank would cost every bar.
+
     Returns
     -------
     dict of int to int
@@ -227,7 +235,7 @@ def _saws(plan: SetPlan, plank: Plank, lengths: Array, bars: Sequence[int]) -> b
 
 
 def blanks(plan: SetPlan, lengths: Array, bars: Iterable[int]) -> list[Piece]:
-    """Blanks of bars, by position, with the spare length."""
+    """Blanks of `bars` of a plan, by position, their `lengths` [m] with the spare length added."""
     return [
         Piece(
             semitone=plan.semitones[i],

@@ -52,7 +52,15 @@ def _context() -> Any:
 
 @dataclass(slots=True)
 class Crew:
-    """Some processes that wait for work; with one, all is done in this process."""
+    """Some processes that wait for work; with one, all is done in this process.
+
+    Attributes
+    ----------
+    count : int
+        How many.
+    pool : ProcessPoolExecutor or None
+        None until they are hired, or with one.
+    """
 
     count: int
     pool: ProcessPoolExecutor | None = None

@@ -232,7 +232,7 @@ def from_note_up(table: Mapping[int, T], semitone: int) -> T:
 
 
 def semitones_of(table: Mapping[str, T], what: str) -> dict[int, T]:
-    """Turn a table by note names into one by semitones, ascending.
+    """Turn a table by note names into one by semitones, ascending; errors call it `what`.
 
     Raises
     ------

@@ -32,7 +32,7 @@ def outline_mm(job: Job) -> tuple[Array, Array]:
 
 
 def write_csv(job: Job, path: str | Path) -> None:
-    """Write position, depth and thickness of every point of the outline, walls as two rows."""
+    """Write to `path` position, depth and thickness of a job's outline, walls as two rows. [mm]"""
     x, depth = outline_mm(job)
     stock = job.aim.blank.thickness / MM
     text = io.StringIO()
@@ -45,7 +45,10 @@ def write_csv(job: Job, path: str | Path) -> None:
 
 
 def write_svg(job: Job, path: str | Path) -> None:
-    """Write the side view true to size: one user unit is one millimetre, flat top at y = 0."""
+    """Write a job's side view to `path`, true to size.
+
+    One user unit is one millimetre; the flat top lies at y = 0.
+    """
     x, depth = outline_mm(job)
     length, stock = job.length / MM, job.aim.blank.thickness / MM
     points = [(0.0, 0.0), (length, 0.0)]
@@ -79,9 +82,10 @@ def _lines(job: Job) -> dict[str, list[float]]:
 
 
 def write_dxf(job: Job, path: str | Path) -> None:
-    """Write outline, marks and holes as DXF R2010 in millimetres, one layer for each meaning.
+    """Write a job's outline, marks and holes to `path` as DXF R2010 in millimetres.
 
-    The flat top lies at y = 0, the wood below it; the top view lies above.
+    There is one layer for each meaning. The flat top lies at y = 0, the wood below it; the top
+    view lies above.
 
     Raises
     ------

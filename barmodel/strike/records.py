@@ -183,7 +183,17 @@ class Expected:
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """Another reading of the same line, or another line for the same mode."""
+    """Another reading of the same line, or another line for the same mode.
+
+    Parameters
+    ----------
+    text : str
+        In words.
+    hz : float
+        Of the line. [Hz]
+    probability : float
+        [1]
+    """
 
     text: str
     hz: float

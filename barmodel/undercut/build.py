@@ -55,7 +55,7 @@ def perturbed_profile(
     Parameters
     ----------
     length, stock, undercut
-        As for `build_profile`.
+        As for `build_profile`. [m], [m]
     parameter : (int, str) or "length" or "stock"
         Which cut and which of its `parameters`; or the length or thickness of the blank.
     """

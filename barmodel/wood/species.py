@@ -29,7 +29,7 @@ RATIO_NAMES = ("e_t", "e_r", "g_lr", "g_lt", "g_rt", "nu_lr", "nu_lt", "nu_rt")
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """One number of the table, in SI unless its name carries a unit.
+    """One number of the table, in SI unless its name carries a unit: [Pa], [kg/m³], [1].
 
     Parameters
     ----------
@@ -58,7 +58,17 @@ class Quantity:
 
 @dataclass(frozen=True, slots=True)
 class Law:
-    """Trade restriction of a species, dated because such lists change."""
+    """Trade restriction of a species, dated because such lists change.
+
+    Parameters
+    ----------
+    text : str
+        What is restricted.
+    tag : {'published', 'from memory', 'common practice', 'own estimate'}
+        How sure the source is.
+    as_of : str
+        Year, or date, at which it was so.
+    """
 
     text: str
     tag: Tag
