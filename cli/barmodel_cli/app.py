@@ -15,6 +15,7 @@ from collections.abc import Callable
 from typing import Annotated, Any, NamedTuple
 
 import typer
+from typer.core import TyperCommand, TyperGroup
 
 from barmodel_cli.exits import ExitCode, report
 
@@ -90,6 +91,25 @@ def _code_of(stop: SystemExit) -> int:
     return stop.code if isinstance(stop.code, int) else ExitCode.OK
 
 
+class _FlagsWithoutType:
+    """Commands whose help shows no `<bool>` behind flags, which take no value."""
+
+    def get_params(self, ctx: Any) -> list[Any]:
+        params: list[Any] = super().get_params(ctx)  # type: ignore[misc]
+        for param in params:
+            if getattr(param, "is_flag", False) and param.metavar is None:
+                param.metavar = ""
+        return params
+
+
+class Verb(_FlagsWithoutType, TyperCommand):
+    """One verb."""
+
+
+class Verbs(_FlagsWithoutType, TyperGroup):
+    """The verbs together."""
+
+
 def build_app(verb: str | None) -> typer.Typer:
     """Build the application with the code of one command behind its name.
 
@@ -99,6 +119,7 @@ def build_app(verb: str | None) -> typer.Typer:
         The command to be called; the others only show their line of help.
     """
     app = typer.Typer(
+        cls=Verbs,
         help=HELP,
         no_args_is_help=True,
         add_completion=False,
@@ -115,7 +136,7 @@ def build_app(verb: str | None) -> typer.Typer:
         if command.name == verb:
             module = importlib.import_module(f"barmodel_cli.commands.{module_name(command.name)}")
             code, text = module.run, None
-        app.command(command.name, help=text, rich_help_panel=command.panel)(code)
+        app.command(command.name, cls=Verb, help=text, rich_help_panel=command.panel)(code)
     return app
 
 

@@ -52,6 +52,7 @@ def test_every_command_has_help_with_an_example(bench: Any, name: str) -> None:
     result = bench(name, "-h")
     assert result.code == 0
     assert "Example:" in result.out
+    assert "bool" not in result.out.lower()
     assert f"barmodel {name}" in result.out
 
 
