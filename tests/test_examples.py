@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib.util
 import json
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -40,3 +42,23 @@ def test_modes_of_the_lowest_bar(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_there_are_examples() -> None:
     assert [path.name.split(".")[0] for path in BARS] == ["C4", "F3", "F5"]
+
+
+def test_the_walk_brings_its_bar_home(tmp_path: Path) -> None:
+    """With the plank's own wood, its missed cuts and noisy strikes unknown to the commands."""
+    specification = importlib.util.spec_from_file_location("walk", FOLDER / "one_bar" / "walk.py")
+    assert specification is not None
+    assert specification.loader is not None
+    module = importlib.util.module_from_spec(specification)
+    sys.modules["walk"] = module
+    specification.loader.exec_module(module)
+    shop = module.walk(tmp_path)
+    document = read_bar_file(tmp_path / "a3.bar.json")
+    cents = target_of(document.target).cents(solve(shop.bar(), families=["bending"]).bending_hz)
+    assert (np.array([-1.0, -3.0, -10.0]) <= cents).all()
+    assert (cents <= np.array([3.0, 6.0, 15.0])).all()
+    readings = sum(line.startswith("hear strike") for line, _ in shop.said)
+    assert readings <= 4
+    assert "finished" in shop.said[-2][1]
+    for name in ("design", "map", "log"):
+        assert (tmp_path / f"a3-{name}.png").stat().st_size > 10_000

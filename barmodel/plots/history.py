@@ -1,4 +1,8 @@
-"""Picture of a bar's history: how far each mode was from home, reading after reading."""
+"""Picture of a bar's history: how far each mode was from home, reading after reading.
+
+A blank stands a thousand cents above its note and a finished bar two; so that both can be read,
+the scale is even within `EVEN` cents of home and logarithmic beyond.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import MaxNLocator
+from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
 from barmodel.errors import InputError
 from barmodel.plots.style import (
@@ -29,6 +33,9 @@ from barmodel.undercut.piece import Array
 
 WIDTH, HEIGHT = 11.0, 5.6
 LEFT, RIGHT, HEAD, FOOT = 0.95, 1.75, 0.80, 1.15
+EVEN = 10.0
+"""Distance from home up to which the scale is even. [cent]"""
+STEPS = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 
 
 def draw_history(
@@ -60,7 +67,8 @@ def draw_history(
         figure = canvas(WIDTH, HEIGHT)
         heading = f"{title}: on the way home" if title else "on the way home"
         write(figure, LEFT, HEIGHT - 0.38, heading, fontsize=TITLE, fontweight="bold")
-        write(figure, LEFT, HEIGHT - 0.65, "cents above the target; 0 is home", fontsize=SMALL,
+        write(figure, LEFT, HEIGHT - 0.65, "cents above the target; 0 is home; "
+              f"beyond {EVEN:g} cents drawn ever closer", fontsize=SMALL,
               color=GREY)  # fmt: skip
         axes = axes_at(figure, LEFT, FOOT, WIDTH - LEFT - RIGHT, HEIGHT - HEAD - FOOT)
         _readings(axes, cents, labels, tolerance)
@@ -87,10 +95,25 @@ def _readings(axes: Axes, cents: Array, labels: Sequence[str], tolerance: float 
         places, shown, rotation=30 if crowded else 0, ha="right" if crowded else "center"
     )
     axes.set_ylabel("cents from target")
-    axes.yaxis.set_major_locator(MaxNLocator(8, integer=True))
+    _scale(axes, cents)
     axes.grid(axis="y", color=FAINT, linewidth=0.6)
     axes.set_axisbelow(True)
     open_frame(axes)
+
+
+def _scale(axes: Axes, cents: Array) -> None:
+    """From a step below the lowest reading to one above the highest, home in any case."""
+    axes.set_yscale("symlog", linthresh=EVEN, linscale=1.0)
+    ticks = np.array([-step for step in STEPS[::-1]] + [0, *STEPS], dtype=float)
+    heard = cents[np.isfinite(cents)] if np.isfinite(cents).any() else np.zeros(1)
+    low = ticks[ticks <= min(heard.min(), 0.0)]
+    high = ticks[ticks >= max(heard.max(), 0.0)]
+    bottom = low[-1] if low.size else ticks[0]
+    top = high[0] if high.size else ticks[-1]
+    axes.set_ylim(min(bottom, -EVEN / 2) * 1.1, max(top, EVEN / 2) * 1.1)
+    axes.yaxis.set_major_locator(FixedLocator(ticks[(ticks >= bottom - 5) & (ticks <= top + 5)]))
+    axes.yaxis.set_minor_locator(NullLocator())
+    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: signed(value, 0)))
 
 
 def _last(figure: Figure, cents: Array) -> None:
