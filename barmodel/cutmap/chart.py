@@ -14,7 +14,6 @@ from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.cutmap.cuts import check_cut
@@ -142,11 +141,12 @@ def cut_map(
     progress : callable, optional
         Called after each station solved.
     """
-    outline = cutter.cut(at=0.0, depth=depth or LIGHT_DEPTH, width=width)
+    deep = LIGHT_DEPTH if depth is None else depth
+    outline = cutter.cut(at=0.0, depth=deep, width=width)
     start, end = outline.extent
     places = stations(bar, end - start, count) if x is None else np.asarray(x, dtype=float)
     effect = light_effect(bar, labels, order=order)
-    cut_at = partial(_cut_at, cutter, depth or LIGHT_DEPTH, width, mirror)
+    cut_at = partial(_cut_at, cutter, deep, width, mirror)
     cuts = [cut_at(float(at)) for at in places]
     if depth is None:
         effects = np.stack([effect.shift(cut) for cut in cuts], axis=1) / (LIGHT_DEPTH / MM)
@@ -217,6 +217,8 @@ def _zeros(x: Array, effects: Array) -> Array:
     """Zero crossings, by a cubic through the stations where there are enough of them. [m]"""
     if x.size < 4:
         return still_points(x, effects) if x.size > 1 else np.empty(0)
+    from scipy.interpolate import CubicSpline  # a third of a second to load
+
     roots = CubicSpline(x, effects).roots(extrapolate=False)
     return np.asarray(np.sort(roots[np.isfinite(roots)]))
 

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.interpolate import Akima1DInterpolator
 
 from barmodel.bar import Bar
 from barmodel.errors import InputError
@@ -20,6 +20,9 @@ from barmodel.solid import Family, Order, SolidMode, SolidModes, surface_sensiti
 from barmodel.solid import solve as solve_solid
 from barmodel.undercut import Shape, build_profile
 from barmodel.undercut.piece import Array
+
+if TYPE_CHECKING:
+    from scipy.interpolate import Akima1DInterpolator
 
 VERTICAL = ("V1", "V2", "V3")
 """Modes a maker tunes."""
@@ -114,6 +117,8 @@ def light_effect(
     modes = tuple(solved[label] for label in labels)
     found = surface_sensitivity(solved, modes)
     density = -np.asarray(found.cents)
+    from scipy.interpolate import Akima1DInterpolator  # a third of a second to load
+
     return LightEffect(
         bar=bar,
         labels=tuple(labels),
