@@ -120,6 +120,8 @@ def tube_length(
 
     Raises
     ------
+    InputError
+        If the tube is to be tuned more than an octave away from its bar.
     GeometryError
         If the tube is so wide for its note that the formula does not hold.
 
@@ -128,6 +130,11 @@ def tube_length(
     >>> round(tube_length(130.81278, radius=0.030), 4)
     0.6375
     """
+    if not abs(offset_cents) <= 1200.0:  # also refuses NaN
+        raise InputError(
+            f"a tube {offset_cents:g} cents from its bar is more than an octave off; "
+            "check the offset, in cents"
+        )
     tuned = shift_hz(_positive_hz(hz), offset_cents)
     speed = speed_of_sound(temperature_c)
     _check_radius(radius, tuned, speed)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 from barmodel.errors import InputError
@@ -61,9 +62,12 @@ def parse_length(text: str) -> float:
         raise InputError(f"length {text!r} is not understood; write 412, 412mm, 41.2cm or 16 3/4in")
     if match["number"] is not None:
         value = float(match["number"])
-    elif int(match["denominator"]) == 0:
+    elif float(match["denominator"]) == 0.0:
         raise InputError(f"length {text!r} divides by zero")
     else:
-        fraction = int(match["numerator"]) / int(match["denominator"])
-        value = int(match["whole"] or 0) + fraction
-    return value * _UNIT[match["unit"] or "mm"]
+        fraction = float(match["numerator"]) / float(match["denominator"])
+        value = float(match["whole"] or 0.0) + fraction
+    metres = value * _UNIT[match["unit"] or "mm"]
+    if not math.isfinite(metres):  # hundreds of digits
+        raise InputError(f"length {text!r} is beyond any number; check its digits")
+    return metres

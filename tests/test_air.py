@@ -77,3 +77,6 @@ def test_impossible_tubes_are_refused() -> None:
         tube_length(float("nan"), radius=0.02)
     with pytest.raises(InputError, match="exchange"):
         stop_travel(220.0, radius=0.02, coldest_c=30.0, hottest_c=10.0)
+    for far in (1201.0, -1e300, float("nan")):
+        with pytest.raises(InputError, match="octave"):
+            tube_length(220.0, radius=0.02, offset_cents=far)

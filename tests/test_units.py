@@ -58,3 +58,9 @@ def test_written_length_is_read_back(number: float, unit: tuple[str, float]) -> 
 def test_fraction_equals_its_decimal(whole: int, numerator: int, denominator: int) -> None:
     decimal = whole + numerator / denominator
     assert parse_length(f"{whole} {numerator}/{denominator}in") == decimal * INCH
+
+
+@pytest.mark.parametrize("text", ["1" * 400, "1" * 400 + "/" + "1" * 400, "9" * 5000 + "/3in"])
+def test_lengths_beyond_any_number_are_refused(text: str) -> None:
+    with pytest.raises(InputError, match="beyond any number"):
+        parse_length(text)

@@ -16,6 +16,9 @@ from barmodel.errors import InputError
 from barmodel.units import MM, parse_length
 from barmodel_cli.exits import ExitCode
 
+LONGEST_NAME = 200
+"""Letters that the name of a bar may have, as its file holds it."""
+
 
 class BadValue(typer.BadParameter):
     """An option is known but its value cannot be used; told like a bad value in a file."""
@@ -107,8 +110,12 @@ def existing_bar_path(text: str) -> Path:
 def new_bar_path(text: str) -> Path:
     """Path of a bar file to be made; the ending is added where it is left out."""
     path = Path(text)
-    if not path.name:
+    if not path.name or "\0" in text:
         raise BadValue(f"{text!r} is not a file name")
+    if len(bar_name(path)) > LONGEST_NAME:
+        raise BadValue(
+            f"a name of {len(path.name)} letters is too long; {LONGEST_NAME} are the most"
+        )
     return path if path.suffix == ".json" else path.with_name(f"{path.name}.bar.json")
 
 

@@ -79,7 +79,10 @@ def _with_unit(text: str | float, units: dict[str, float], wanted: str) -> float
         return read_positive(text)  # says what is wrong with it
     if match["unit"] not in units:
         raise BadValue(f"{text!r} is not {wanted}")
-    return round(read_positive(match["number"]) * units[match["unit"]], 9)
+    value = round(read_positive(match["number"]) * units[match["unit"]], 9)
+    if not (math.isfinite(value) and value > 0.0):
+        raise BadValue(f"{text!r} cannot be; check its digits and its unit")
+    return value
 
 
 def check_blank(

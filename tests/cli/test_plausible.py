@@ -108,6 +108,12 @@ def test_a_reading_within_reach_of_the_wood_is_believed() -> None:
     assert doubts((700 * 2**0.51,), expected)
 
 
+@pytest.mark.parametrize("text", ["1e-300", "1e308kg", "1" * 400, "0kg"])
+def test_weights_beyond_any_scale_are_refused(text: str) -> None:
+    with pytest.raises(BadValue):
+        read_mass_g(text)
+
+
 def test_next_after_taps_is_the_fit(bench: Any) -> None:
     assert "next: barmodel fit a3.bar.json --save" in start(bench, tap="690,1780,3180").err
     assert "11.40 GPa was measured by bending" in bench.start("b").err

@@ -49,6 +49,8 @@ def test_stations_where_the_cut_is_impossible_are_left_out(arched: Bar) -> None:
     found = cut_map(arched, CUTTERS["bit12"], depth=9e-3, x=np.array([0.05, 0.2]), labels=["V1"])
     assert np.isfinite(found.cents_per_mm[0, 0])
     assert np.isnan(found.cents_per_mm[0, 1])
+    with pytest.raises(GeometryError, match="above zero"):
+        cut_map(arched, CUTTERS["bit12"], depth=0.0)
 
 
 def test_zero_points_are_not_the_still_points(arched: Bar) -> None:
