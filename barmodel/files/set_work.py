@@ -54,6 +54,9 @@ class OutcomePart(Sparse):
     bending_hz: tuple[float, ...] = ()
     target_hz: tuple[float, ...] = ()
     cents: tuple[float, ...] = ()
+    correction_cents: tuple[float, ...] = Field(
+        default=(), description="what the last model said above the beam"
+    )
     sensitivity_cents: tuple[float, ...] = Field(
         default=(), description="of the whole undercut 0.1 mm deeper"
     )
@@ -82,7 +85,6 @@ class LengthsKept(Record):
     centre_mm: tuple[float, ...]
     held: tuple[dict[str, float], ...]
     begin: tuple[dict[str, float], ...] = Field(description="depths in m, places as shares")
-    expected_cents: tuple[tuple[float, ...], ...]
     doubtful: tuple[str, ...] = ()
     planks: dict[str, str] = Field(default_factory=dict, description="by note")
     does_for: dict[str, tuple[str, ...]] = Field(
@@ -142,6 +144,7 @@ def _part(outcome: Outcome) -> OutcomePart:
         bending_hz=outcome.bending_hz,
         target_hz=outcome.target_hz,
         cents=outcome.cents,
+        correction_cents=outcome.correction_cents,
         sensitivity_cents=outcome.sensitivity_cents,
         nodes_mm=tuple(_mm(node) for node in outcome.nodes),
         node_slope_per_m=outcome.node_slope,
@@ -171,6 +174,7 @@ def outcome_of(note: str, part: OutcomePart) -> Outcome:
         bending_hz=part.bending_hz,
         target_hz=part.target_hz,
         cents=part.cents,
+        correction_cents=part.correction_cents,
         sensitivity_cents=part.sensitivity_cents,
         nodes=tuple(node * MM for node in part.nodes_mm),
         node_slope=part.node_slope_per_m,
@@ -219,7 +223,6 @@ def keep_lengths(work: WorkDocument, blueprint: Blueprint, digest: str) -> WorkD
         centre_mm=listed(lengths.centre),
         held=blueprint.held,
         begin=blueprint.begin,
-        expected_cents=blueprint.expected_cents,
         doubtful=tuple(map(note_of, blueprint.doubtful)),
         planks={note_of(note): name for note, name in blueprint.plank.items()},
         does_for={n: tuple(map(note_of, notes)) for n, notes in blueprint.does_for.items()},
@@ -245,7 +248,6 @@ def blueprint_kept(work: WorkDocument, plan: SetPlan, digest: str) -> Blueprint 
         place=places(plan),
         held=kept.held,
         begin=kept.begin,
-        expected_cents=kept.expected_cents,
         doubtful=tuple(map(note_semitone, kept.doubtful)),
         plank={note_semitone(note): name for note, name in kept.planks.items()},
         does_for={n: tuple(map(note_semitone, notes)) for n, notes in kept.does_for.items()},

@@ -7,7 +7,7 @@ would let them jump; they are led evenly from what the last bar with more modes 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
 
@@ -17,16 +17,16 @@ from barmodel.instrument.assign import assign, suits
 from barmodel.instrument.curve import Lengths, find_lengths
 from barmodel.instrument.layout import places
 from barmodel.instrument.plan import SetPlan
-from barmodel.instrument.record import Task
+from barmodel.instrument.record import Outcome, Task
 from barmodel.instrument.survey import LOOSE, Survey, check_notes, free_measures, registers, survey
-from barmodel.instrument.window import request_for, try_length
-from barmodel.modes import solve
-from barmodel.pitch import cents
+from barmodel.instrument.window import is_place, request_for, try_length
 from barmodel.undercut.piece import Array
 from barmodel.wood import Wood
 
 FADE = 12
 """Semitones over which a held measure goes from the register below to its usual value."""
+PILOT_EVERY = 4
+"""Semitones between the bars that are designed first; what they come to leads the others."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,10 +43,10 @@ class Blueprint:
         Measures held for each bar, places as shares of the length. [1]
     begin : tuple of dict of str to float
         Measures the search begins with, depths in metres, places as shares of the length.
-    expected_cents : tuple of tuple of float
-        What the solid is likely to say above the beam. [cent]
     doubtful : tuple of int
         Semitones surveyed for which no length was found to suit.
+    expected_cents : tuple of tuple of float
+        What the solid is likely to say above the beam; empty until pilots tell. [cent]
     plank : mapping of int to str
         Plank of each bar that one was found for.
     does_for : mapping of str to tuple of int
@@ -58,8 +58,8 @@ class Blueprint:
     place: Array
     held: tuple[dict[str, float], ...]
     begin: tuple[dict[str, float], ...]
-    expected_cents: tuple[tuple[float, ...], ...]
     doubtful: tuple[int, ...]
+    expected_cents: tuple[tuple[float, ...], ...] = ()
     plank: Mapping[int, str] = field(default_factory=dict)
     does_for: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
@@ -81,14 +81,46 @@ class Blueprint:
                 fixed=self.held[i],
                 begin=self.begin[i],
             ),
-            expected_cents=self.expected_cents[i],
+            expected_cents=self.expected_cents[i] if self.expected_cents else (),
             clear=plan.clear,
             hole_diameter=plan.rails.hole_diameter,
         )
 
-    def tasks(self) -> tuple[Task, ...]:
-        """Ask for the design of every bar, from the lowest."""
-        return tuple(self.task(semitone) for semitone in self.plan.semitones)
+    @property
+    def pilots(self) -> tuple[int, ...]:
+        """Bars to design first, by semitone: the ends of every register and some between."""
+        return tuple(sorted(check_notes(self.plan, every=PILOT_EVERY)))
+
+    def led(self, made: Mapping[int, Outcome]) -> Blueprint:
+        """Let the pilots' designs lead the other bars of their registers.
+
+        Parameters
+        ----------
+        made : mapping of int to Outcome
+            By semitone; the pilots among them that were designed are used, no others, so that
+            every bar is asked for alike however often the run was stopped.
+        """
+        begin = list(self.begin)
+        expected: list[tuple[float, ...]] = [() for _ in self.plan.semitones]
+        known = {n: made[n] for n in self.pilots if n in made and made[n].designed}
+        for run in registers(self.plan):
+            pilots = [known[note] for note in run if note in known]
+            for note in (n for n in run if pilots and n not in self.pilots):
+                i = note - self.plan.lowest
+                expected[i] = _evenly(note, pilots, [item.correction_cents for item in pilots])
+                begin[i] = self._begin(note, pilots) or begin[i]
+        return replace(self, begin=tuple(begin), expected_cents=tuple(expected))
+
+    def _begin(self, note: int, pilots: Sequence[Outcome]) -> dict[str, float]:
+        """Measures not held, read between the pilots': what the search begins with."""
+        if self.plan.family != "arch":
+            return {}
+        names = [n for n in pilots[0].measures if n not in self.held[note - self.plan.lowest]]
+        rows = []
+        for item in pilots:
+            length = float(self.lengths.length[item.semitone - self.plan.lowest])
+            rows.append([item.measures[n] / (length if is_place(n) else 1.0) for n in names])
+        return dict(zip(names, _evenly(note, pilots, rows), strict=True))
 
 
 def draw_blueprint(
@@ -126,7 +158,6 @@ def draw_blueprint(
         place=places(plan),
         held=held,
         begin=looked.begin,
-        expected_cents=looked.expected_cents,
         doubtful=surveyed.nothing_suits,
         plank=plank,
         does_for=does_for,
@@ -154,28 +185,22 @@ def held_measures(plan: SetPlan, lengths: Array) -> tuple[dict[str, float], ...]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Sample:
-    """One bar at its length: what the beam finds, and what the solid says of that shape."""
+    """One bar at its length, as the beam finds it."""
 
     semitone: int
     measures: dict[str, float]
     node: float
-    correction_cents: Array
 
 
 def _sampled(
     plan: SetPlan, lengths: Array, held: Sequence[Mapping[str, float]], semitone: int
 ) -> _Sample | None:
-    """Search for one bar at its length with its measures held, and ask the solid."""
+    """Search for one bar at its length with its measures held."""
     length = float(lengths[semitone - plan.lowest])
     got = try_length(plan, semitone, length, fixed=held[semitone - plan.lowest])
     if got is None:
         return None
-    trial, hit = got
-    count = len(plan.target(semitone).ratios)
-    modes = solve(hit.modes.bar, count=count, families=["bending"])
-    correction = cents(modes.bending_hz[:count], hit.modes.hz[:count])
-    node = float(modes.nodes[0][0]) / length
-    return _Sample(semitone, trial.measures, node, np.asarray(correction))
+    return _Sample(semitone, got[0].measures, got[0].node)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -184,7 +209,6 @@ class _Looked:
 
     node_change: Array
     begin: tuple[dict[str, float], ...]
-    expected_cents: tuple[tuple[float, ...], ...]
 
 
 def _look(
@@ -199,7 +223,6 @@ def _look(
     samples = [item for item in mapped(work, check_notes(plan)) if item is not None]
     change = np.zeros(lengths.length.size)
     begin: list[dict[str, float]] = [{} for _ in plan.semitones]
-    expected: list[tuple[float, ...]] = [() for _ in plan.semitones]
     nodes = surveyed.nodes(lengths.length)
     for run in registers(plan):
         known = [item for item in samples if item.semitone in run]
@@ -207,14 +230,12 @@ def _look(
             continue
         at = [item.semitone for item in known]
         off = [item.node - nodes[item.semitone - plan.lowest] for item in known]
-        corrections = np.array([item.correction_cents for item in known])
         for note in run:
             i = note - plan.lowest
             change[i] = np.interp(note, at, off)
-            expected[i] = tuple(float(np.interp(note, at, column)) for column in corrections.T)
             if plan.family == "arch":
                 begin[i] = _between(note, known, held[i])
-    return _Looked(change, tuple(begin), tuple(expected))
+    return _Looked(change, tuple(begin))
 
 
 def _between(note: int, known: Sequence[_Sample], held: Mapping[str, float]) -> dict[str, float]:
@@ -225,3 +246,20 @@ def _between(note: int, known: Sequence[_Sample], held: Mapping[str, float]) -> 
         for name in known[0].measures
         if name not in held
     }
+
+
+def _evenly(
+    note: int, pilots: Sequence[Outcome], rows: Sequence[Sequence[float]]
+) -> tuple[float, ...]:
+    """Read columns between pilots: along two parabolas, each through three of them, blended."""
+    at = np.array([float(item.semitone - note) for item in pilots])
+    table = np.array(rows, dtype=float)
+    if at.size < 3:
+        return tuple(float(np.interp(0.0, at, column)) for column in table.T)
+    after = int(np.clip(np.searchsorted(at, 0.0), 1, at.size - 1))
+    share = -at[after - 1] / (at[after] - at[after - 1])
+    total = np.zeros(table.shape[1])
+    for first, weight in ((after - 2, 1.0 - share), (after - 1, share)):
+        use = slice(min(max(first, 0), at.size - 3), min(max(first, 0), at.size - 3) + 3)
+        total += weight * np.polyfit(at[use], table[use], 2)[-1]
+    return tuple(map(float, total))

@@ -91,6 +91,7 @@ def _outcome(
         bending_hz=tuple(map(float, design.hz)),
         target_hz=tuple(map(float, design.target.hz)),
         cents=tuple(map(float, design.cents)),
+        correction_cents=tuple(map(float, design.correction_cents)),
         sensitivity_cents=tuple(map(float, design.sensitivity_cents)),
         nodes=tuple(map(float, design.modes.nodes[0])),
         node_slope=_node_slope(design.modes, length),

@@ -110,6 +110,8 @@ class Outcome:
         Of the family. [m] or [1]
     bending_hz, target_hz, cents : tuple of float
         Tuned modes. [Hz], [cent]
+    correction_cents : tuple of float
+        What the last model said above the beam. [cent]
     sensitivity_cents : tuple of float
         What a whole undercut 0.1 mm too deep does. [cent]
     nodes : tuple of float
@@ -139,6 +141,7 @@ class Outcome:
     bending_hz: tuple[float, ...] = ()
     target_hz: tuple[float, ...] = ()
     cents: tuple[float, ...] = ()
+    correction_cents: tuple[float, ...] = ()
     sensitivity_cents: tuple[float, ...] = ()
     nodes: tuple[float, ...] = ()
     node_slope: float = 0.0

@@ -34,11 +34,11 @@ def free_measures(plan: SetPlan, semitone: int) -> dict[str, float]:
     return {name: LOOSE[name] for name in names}
 
 
-def check_notes(plan: SetPlan) -> tuple[int, ...]:
-    """Notes to survey: the ends of every register and some between."""
+def check_notes(plan: SetPlan, *, every: int = CHECK_EVERY) -> tuple[int, ...]:
+    """Notes to survey: the ends of every register and some between, `every` semitones apart."""
     notes: list[int] = []
     for run in registers(plan):
-        count = max(2, round((run[-1] - run[0]) / CHECK_EVERY) + 1)
+        count = max(2, round((run[-1] - run[0]) / every) + 1)
         notes += [round(note) for note in np.linspace(run[0], run[-1], count)]
     return tuple(dict.fromkeys(notes))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -92,11 +92,18 @@ class Work:
         write_work(self.folder, self.document)
         return blueprint_kept(self.document, plan, plan.digest) or blueprint
 
-    def missing(self, blueprint: Blueprint) -> list[Task]:
+    def led(self, blueprint: Blueprint) -> Blueprint:
+        """Let the pilots lead the others, as far as they are done."""
+        known = outcomes_kept(self.document)
+        digests = {note: blueprint.task(note).digest for note in blueprint.pilots}
+        made = {note: known[digest] for note, digest in digests.items() if digest in known}
+        return blueprint.led(made)
+
+    def missing(self, blueprint: Blueprint, notes: Iterable[int]) -> list[Task]:
         """Tasks that no earlier run has done; bar files that went astray are put back."""
         known = outcomes_kept(self.document)
         missing = []
-        for task in blueprint.tasks():
+        for task in map(blueprint.task, notes):
             outcome = known.get(task.digest)
             if outcome is None:
                 missing.append(task)
@@ -123,7 +130,7 @@ class Work:
     def finished(self, blueprint: Blueprint, *, designed_now: int) -> SetRun:
         """Fit the rails and lay out the blanks."""
         plan = blueprint.plan
-        by_digest = {task.digest: task.semitone for task in blueprint.tasks()}
+        by_digest = {blueprint.task(note).digest: note for note in plan.semitones}
         found = {
             part.digest: note for note, part in self.document.bars.items()
         }  # outcomes whose computation broke are shown as well

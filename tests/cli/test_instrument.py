@@ -4,6 +4,11 @@ from __future__ import annotations
 
 import csv
 import json
+import os
+import random
+import subprocess
+import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -57,6 +62,10 @@ def work_of(folder: str) -> dict[str, Any]:
     return work
 
 
+ORDER = ["C4", "D#4", "C#4", "D4"]
+"""Pilots first."""
+
+
 def test_a_stopped_run_goes_on_with_the_same_result(
     bench: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -67,27 +76,66 @@ def test_a_stopped_run_goes_on_with_the_same_result(
     monkeypatch.setattr(set_run, "design", whole)
     result = bench(*command, "whole", "--bench-temperature", "16", "--bench-humidity", "40")
     assert result.code == 0, result.err
-    assert whole.asked == ["C4", "C#4", "D4", "D#4"]
+    assert whole.asked == ORDER
     assert "4 of 4 bars designed (4 now)" in result.out
     assert Path("whole/set.pdf").read_bytes()[:5] == b"%PDF-"
 
-    first = Designer(stop_after=2)
-    monkeypatch.setattr(set_run, "design", first)
-    assert bench(*command, "parts").code == 130
-    assert sorted(path.name for path in Path("parts").glob("*.bar.json")) == [
-        "C#4.bar.json",
-        "C4.bar.json",
-    ]
-    Path("parts/C4.bar.json").unlink()  # went astray: comes back without a new design
-    second = Designer()
-    monkeypatch.setattr(set_run, "design", second)
-    answer = json.loads(bench(*command, "parts", "--json").out)
-    assert second.asked == ["D4", "D#4"]
-    assert answer["designed_now"] == 2
-    assert work_of("parts") == work_of("whole")
+    for stop_after in (1, 3):  # among the pilots, and among those they lead
+        folder = f"parts{stop_after}"
+        monkeypatch.setattr(set_run, "design", Designer(stop_after))
+        assert bench(*command, folder).code == 130
+        made = {path.name.removesuffix(".bar.json") for path in Path(folder).glob("*.bar.json")}
+        assert made == set(ORDER[:stop_after])
+        Path(folder, "C4.bar.json").unlink()  # went astray: comes back without a new design
+        second = Designer()
+        monkeypatch.setattr(set_run, "design", second)
+        answer = json.loads(bench(*command, folder, "--json").out)
+        assert second.asked == ORDER[stop_after:]
+        assert answer["designed_now"] == 4 - stop_after
+        assert work_of(folder) == work_of("whole")
+        for path in Path("whole").glob("*.bar.json"):
+            assert path.read_bytes() == Path(folder, path.name).read_bytes()
+    assert read_bar_file("parts1/C4.bar.json").target.ratios == (1.0, 4.0)
+
+
+RUN = "from barmodel_cli.app import main; main()"
+
+
+def bars_done(folder: str) -> dict[str, Any]:
+    """Return the record of every bar, with the seconds it took: done twice, they would differ."""
+    path = Path(folder, "work.json")
+    bars: dict[str, Any] = json.loads(path.read_text())["bars"] if path.exists() else {}
+    return bars
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="processes end otherwise there")
+def test_a_run_killed_at_any_moment_loses_no_bar_that_was_done(bench: Any) -> None:
+    """SIGKILL, which nothing can catch, twice: somewhere about the time a bar is done."""
+    Path("try.set.toml").write_text(SET, encoding="utf-8")
+    moment = random.Random(8)
+    command = [sys.executable, "-c", RUN, "instrument", "try.set.toml", "--cores", "2"]
+    environment = os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)}
+    before: dict[str, Any] = {}
+    for _ in range(2):
+        process = subprocess.Popen(
+            command, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
+        while len(bars_done("try")) == len(before):
+            assert process.poll() is None, "ended without a bar"
+            time.sleep(0.005)
+        time.sleep(moment.uniform(0.0, 0.1))
+        process.kill()
+        process.wait()
+        done = bars_done("try")
+        assert all(done[note] == record for note, record in before.items()), "done twice"
+        before = done
+    subprocess.run(command, env=environment, check=True, capture_output=True)
+    done = bars_done("try")
+    assert all(done[note] == record for note, record in before.items()), "done twice"
+    assert bench("instrument", "try.set.toml", "--cores", "1", "--into", "whole").code == 0
+    assert work_of("try") == work_of("whole")
     for path in Path("whole").glob("*.bar.json"):
-        assert path.read_bytes() == Path("parts", path.name).read_bytes()
-    assert read_bar_file("parts/C4.bar.json").target.ratios == (1.0, 4.0)
+        assert path.read_bytes() == Path("try", path.name).read_bytes()
 
 
 def test_tables_say_what_the_bench_needs(bench: Any) -> None:

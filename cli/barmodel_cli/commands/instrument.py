@@ -120,10 +120,16 @@ def _work(plan: SetPlan, folder: Path, hands: Crew, afresh: bool) -> SetRun:
     from barmodel_cli import set_run
 
     with set_run.opened(folder, afresh=afresh) as work:
-        blueprint = work.blueprint(plan) or work.keep(_draw(plan, hands))
-        missing = work.missing(blueprint)
-        with progress("designing", len(missing)) as step:
-            for outcome in hands.each(set_run.design, missing):
-                work.add(blueprint, outcome)
+        drawn = work.blueprint(plan) or work.keep(_draw(plan, hands))
+        others = [note for note in plan.semitones if note not in drawn.pilots]
+        pilots, tasks = work.missing(drawn, drawn.pilots), work.missing(work.led(drawn), others)
+        with progress("designing", len(pilots) + len(tasks)) as step:
+            for outcome in hands.each(set_run.design, pilots):
+                work.add(drawn, outcome)
                 step()
-        return work.finished(blueprint, designed_now=len(missing))
+            led = work.led(drawn)
+            tasks = work.missing(led, others)
+            for outcome in hands.each(set_run.design, tasks):
+                work.add(led, outcome)
+                step()
+        return work.finished(led, designed_now=len(pilots) + len(tasks))
