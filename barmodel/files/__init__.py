@@ -33,7 +33,6 @@ from barmodel.files.store import (
     append_entries,
     read_bar_file,
     update_bar_file,
-    write_atomically,
     write_bar_file,
 )
 
@@ -75,6 +74,5 @@ __all__ = [
     "with_entries_cut",
     "wood_of",
     "wood_part",
-    "write_atomically",
     "write_bar_file",
 ]

@@ -10,11 +10,13 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import re
 import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from barmodel.atomic import PART, hidden_prefix
 from barmodel.errors import FileError
 
 PATIENCE_S = 10.0
@@ -44,7 +46,7 @@ def locked(path: Path) -> Iterator[None]:
     FileError
         If the folder is missing or read-only, or another command holds the lock for too long.
     """
-    lock = path.with_name(f".{path.name[:100]}.lock")
+    lock = path.with_name(f"{hidden_prefix(path)}lock")
     take = _take_by_kernel if fcntl is not None else _take_by_existence
     give_back = _wait_for(lock, take, path)
     try:
@@ -134,7 +136,8 @@ def _take_over_if_stale(lock: Path) -> None:
 
 def _remove_debris(path: Path) -> None:
     """Delete unfinished files of writers that were killed; the lock says none is alive."""
+    unfinished = re.compile(re.escape(hidden_prefix(path)) + "[0-9a-f]{8}" + re.escape(PART))
     with contextlib.suppress(OSError):
         for part in path.parent.iterdir():
-            if part.name.startswith(f".{path.name[:100]}.") and part.name.endswith(".part"):
+            if unfinished.fullmatch(part.name):
                 part.unlink()

@@ -8,7 +8,7 @@ import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from barmodel.files.store import write_atomically
+from barmodel.atomic import write_atomically
 from barmodel.instrument import (
     Blueprint,
     Outcome,

@@ -15,6 +15,7 @@ from typing import Any, Literal
 import numpy as np
 from pydantic import Field, ValidationError
 
+from barmodel.atomic import write_atomically
 from barmodel.design import Request
 from barmodel.errors import FileError
 from barmodel.files.bars import target_part, wood_part
@@ -23,7 +24,7 @@ from barmodel.files.cuts import Record, Sparse, UndercutEntry
 from barmodel.files.document import BarDocument, BlankPart
 from barmodel.files.lock import locked
 from barmodel.files.problems import file_error
-from barmodel.files.store import document_text, read_bar_file, read_text, write_atomically
+from barmodel.files.store import document_text, read_bar_file, read_text
 from barmodel.instrument import Blueprint, Clash, Lengths, Outcome, SetPlan, note_of
 from barmodel.instrument.layout import places
 from barmodel.pitch import note_semitone

@@ -6,17 +6,16 @@ under a lock that every writer takes, the file is read again, changed and writte
 
 from __future__ import annotations
 
-import contextlib
 import json
 import os
 import re
-import secrets
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
+from barmodel.atomic import real_path, reason, write_atomically
 from barmodel.errors import FileError
 from barmodel.files.document import BAR_SCHEMA, BarDocument
 from barmodel.files.lock import locked
@@ -28,7 +27,6 @@ LARGEST_BYTES = 32_000_000
 
 _SCHEMA = re.compile(r"barmodel/bar/(\d+)")
 _VERSION = int(BAR_SCHEMA.rsplit("/", 1)[1])
-_PART = ".part"
 
 
 def read_bar_file(path: str | os.PathLike[str]) -> BarDocument:
@@ -57,13 +55,14 @@ def read_bar_file(path: str | os.PathLike[str]) -> BarDocument:
 def read_text(path: Path) -> str:
     """Text of a file of sensible size, or a `FileError` that says why not."""
     try:
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
+        with path.open("rb") as file:
+            data = file.read(LARGEST_BYTES + 1)  # the size of a device or a pipe is not known
+        if len(data) > LARGEST_BYTES:
             raise FileError(
-                f"{path.name}: holds {size / 1e6:.0f} MB, far more than a file of this kind; "
-                "check the name"
+                f"{path.name}: holds more than {LARGEST_BYTES / 1e6:.0f} MB, far more than a file "
+                "of this kind; check the name"
             )
-        return path.read_bytes().decode("utf-8-sig")
+        return data.decode("utf-8-sig")
     except FileNotFoundError:
         raise FileError(f"{path}: there is no such file; check the name and the folder") from None
     except IsADirectoryError:
@@ -201,66 +200,3 @@ def document_text(document: BarDocument) -> str:
 
 def _json(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
-
-
-def real_path(path: str | os.PathLike[str]) -> Path:
-    """Follow symbolic links, so that the file is replaced and the link stays."""
-    try:
-        return Path(path).resolve()
-    except (OSError, RuntimeError, ValueError) as error:
-        raise FileError(f"{path}: cannot be found: {error}") from None
-
-
-def write_atomically(path: Path, content: str | bytes) -> None:
-    """Put content in a file so that at any instant the old or the new one is there, whole.
-
-    The mode of an existing file is kept. On a failure the old file stays and no debris is left.
-
-    Parameters
-    ----------
-    path : Path
-    content : str or bytes
-        Text is written as UTF-8.
-    """
-    data = content.encode() if isinstance(content, str) else content
-    part = path.with_name(f".{path.name[:100]}.{secrets.token_hex(4)}{_PART}")
-    try:
-        with _new_file(part) as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        with contextlib.suppress(FileNotFoundError):
-            os.chmod(part, path.stat().st_mode & 0o7777)
-        os.replace(part, path)
-        _sync_folder(path.parent)
-    except OSError as error:
-        raise FileError(
-            f"{path}: cannot be written: {reason(error)}; nothing was changed"
-        ) from None
-    finally:
-        with contextlib.suppress(OSError):
-            part.unlink()
-
-
-@contextlib.contextmanager
-def _new_file(path: Path) -> Iterator[Any]:
-    # os.open applies the person's umask; tempfile would make the file private
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
-    with os.fdopen(handle, "wb") as file:
-        yield file
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make the renaming itself last through a power cut, where folders can be synced."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-
-
-def reason(error: OSError) -> str:
-    """Reason of an operating system error, in lower case, without number or path."""
-    text = error.strerror or str(error)
-    return text[:1].lower() + text[1:]

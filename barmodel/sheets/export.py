@@ -10,10 +10,10 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
+from barmodel.atomic import replaced, write_atomically
 from barmodel.errors import MissingExtraError
 from barmodel.plots.outline import underside
 from barmodel.sheets.job import Job
-from barmodel.sheets.pdf import replaced_when_whole
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
@@ -41,7 +41,7 @@ def write_csv(job: Job, path: str | Path) -> None:
     rows.writerows(
         (f"{a:.4f}", f"{d:.4f}", f"{stock - d:.4f}") for a, d in zip(x, depth, strict=True)
     )
-    _write(path, text.getvalue())
+    write_atomically(path, text.getvalue())
 
 
 def write_svg(job: Job, path: str | Path) -> None:
@@ -63,7 +63,7 @@ def write_svg(job: Job, path: str | Path) -> None:
         parts.append(f'<circle class="hole" cx="{front / MM:.4f}" cy="{hole.height / MM:.4f}" '
                      f'r="{hole.diameter / MM / 2:.4f}"/>')  # fmt: skip
     body = "\n".join(parts)
-    _write(
+    write_atomically(
         path,
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{length:.4f}mm" height="{stock:.4f}mm" '
@@ -114,7 +114,7 @@ def write_dxf(job: Job, path: str | Path) -> None:
         for place in places:
             space.add_line((place, 0.0), (place, -stock), dxfattribs={"layer": name.upper()})
     _holes_and_top(space, job)
-    with replaced_when_whole(path) as part:
+    with replaced(path) as part:
         drawing.saveas(part)
 
 
@@ -128,8 +128,3 @@ def _holes_and_top(space: Any, job: Job) -> None:
         space.add_circle((front, -hole.height / MM), hole.diameter / MM / 2,
                          dxfattribs={"layer": "HOLE"})  # fmt: skip
         space.add_line((front, base), (rear, base + width), dxfattribs={"layer": "HOLE"})
-
-
-def _write(path: str | Path, text: str) -> None:
-    with replaced_when_whole(path) as part:
-        part.write_text(text, encoding="utf-8")

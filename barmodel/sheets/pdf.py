@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from pathlib import Path
 
-from barmodel.errors import FileError
+from barmodel.atomic import write_atomically
 from barmodel.plots.style import signed
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import BOLD, LINE, Page, Paper
@@ -49,51 +47,9 @@ def write_pdf(job: Job, path: str | Path, paper: Paper | None = None) -> int:
     FileError
         If the folder is missing or closed to writing.
     """
-    path = Path(path)
     pages = draw_pages(job, paper or Paper())
-    with replaced_when_whole(path) as part:
-        part.write_bytes(pdf_of(pages, f"{job.name}: sheets for the bench"))
+    write_atomically(path, pdf_of(pages, f"{job.name}: sheets for the bench"))
     return len(pages)
-
-
-class replaced_when_whole:
-    """Give a temporary path beside the wanted one; move it there when all went well."""
-
-    def __init__(self, path: str | Path) -> None:
-        self.path = Path(path)
-
-    def __enter__(self) -> Path:
-        if not self.path.parent.is_dir():
-            raise FileError(
-                f"sheet {self.path}: the folder {self.path.parent} does not exist; make it first"
-            )
-        try:
-            handle, name = tempfile.mkstemp(dir=self.path.parent, prefix=f".{self.path.name}.")
-        except OSError as error:
-            raise self._refused(error) from None
-        os.close(handle)
-        self.part = Path(name)
-        return self.part
-
-    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
-        try:
-            if kind is None:
-                mask = os.umask(0)
-                os.umask(mask)
-                self.part.chmod(0o666 & ~mask)
-                os.replace(self.part, self.path)
-        except OSError as failure:
-            raise self._refused(failure) from None
-        finally:
-            self.part.unlink(missing_ok=True)
-        if isinstance(error, OSError):
-            raise self._refused(error) from None
-
-    def _refused(self, error: OSError) -> FileError:
-        return FileError(
-            f"sheet {self.path}: cannot be written ({error.strerror}); "
-            "check the disk and the rights to the folder, or name another place"
-        )
 
 
 def _title_block(page: Page, job: Job, paper: Paper, number: str) -> None:

@@ -89,7 +89,7 @@ def content_of(found: Advice) -> dict[str, Any]:
 
 def write_cut(path: Path, found: Advice) -> None:
     """Write the cut as a list of entries, whole or not at all."""
-    from barmodel.files import write_atomically
+    from barmodel.atomic import write_atomically
 
     entries = [entry.model_dump(mode="json") for entry in entries_of_advice(found)]
     write_atomically(path, json.dumps(plain(entries), indent=2) + "\n")

@@ -132,7 +132,7 @@ def test_a_failed_save_keeps_the_old_picture(
     path = tmp_path / "a.png"
     path.write_bytes(b"old")
     monkeypatch.setattr(Figure, "savefig", _disk_full)
-    with pytest.raises(FileError, match="No space"):
+    with pytest.raises(FileError, match="no space"):
         save_figure(canvas(1, 1), path)
     assert path.read_bytes() == b"old"
     assert len(list(tmp_path.iterdir())) == 1

@@ -135,7 +135,7 @@ def _distances(document: BarDocument, found: CutMap) -> list[float | None]:
 
 
 def _write_csv(found: CutMap, path: Path) -> None:
-    from barmodel.files import write_atomically
+    from barmodel.atomic import write_atomically
 
     head = ",".join(["x_mm", *(f"{label}_cents_per_mm" for label in found.labels)])
     lines = [
