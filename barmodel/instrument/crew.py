@@ -21,6 +21,8 @@ T = TypeVar("T")
 R = TypeVar("R")
 
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+MOST = 61
+"""Processes hired at most; Windows can wait for no more."""
 DIED = "the process that designed it died, twice; perhaps memory ran out"
 
 
@@ -137,9 +139,9 @@ def crew(count: int | None = None) -> Iterator[Crew]:
     Parameters
     ----------
     count : int, optional
-        Processes; one for every core by default.
+        Processes; one for every core by default, never more than `MOST`.
     """
-    hands = Crew(core_count() if count is None else max(1, count))
+    hands = Crew(min(MOST, core_count() if count is None else max(1, count)))
     hands.hire()
     try:
         yield hands

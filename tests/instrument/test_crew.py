@@ -10,6 +10,7 @@ import pytest
 from barmodel.design import Limits
 from barmodel.instrument import Outcome, Task, crew, design_bar
 from barmodel.instrument import one as one_module
+from barmodel.instrument.crew import MOST, Crew
 from barmodel.instrument.window import request_for
 from barmodel.pitch import note_semitone
 from tests.instrument.plans import plan
@@ -92,3 +93,9 @@ def test_digest_tells_tasks_apart_and_nothing_else() -> None:
         replace(first, clear=True),
     ]
     assert len({first.digest, *(item.digest for item in others)}) == 5
+
+
+def test_no_number_of_cores_hires_without_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Crew, "hire", lambda self: None)
+    with crew(10**20) as hands:
+        assert hands.count == MOST
