@@ -5,6 +5,7 @@ from barmodel.instrument.blueprint import Blueprint, draw_blueprint
 from barmodel.instrument.crew import Crew, core_count, crew
 from barmodel.instrument.curve import Lengths
 from barmodel.instrument.cutting import Piece, Sawn, lay_out
+from barmodel.instrument.holding import held_back
 from barmodel.instrument.one import design_bar
 from barmodel.instrument.order import order_of_work
 from barmodel.instrument.plan import (
@@ -44,6 +45,7 @@ __all__ = [
     "design_bar",
     "draw_blueprint",
     "fit_rails",
+    "held_back",
     "is_accidental",
     "lay_out",
     "note_of",

@@ -25,7 +25,8 @@ from barmodel.instrument.cutting import Piece, fits
 from barmodel.instrument.plan import SetPlan
 from barmodel.instrument.planks import Plank
 from barmodel.instrument.survey import check_notes, registers
-from barmodel.instrument.window import Trial, room_left, try_length
+from barmodel.instrument.trial import Trial, try_length
+from barmodel.instrument.window import room_left
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 

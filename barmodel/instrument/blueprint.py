@@ -19,7 +19,7 @@ from barmodel.instrument.layout import places
 from barmodel.instrument.plan import SetPlan
 from barmodel.instrument.record import Outcome, Task
 from barmodel.instrument.survey import LOOSE, Survey, check_notes, free_measures, registers, survey
-from barmodel.instrument.window import is_place, request_for, try_length
+from barmodel.instrument.trial import is_place, request_for, try_length
 from barmodel.undercut.piece import Array
 from barmodel.wood import Wood
 

@@ -28,6 +28,12 @@ TIGHT = 1e-6
 """Room left to a length that the maker holds. [m]"""
 ROUNDS = 3
 """How often the nodes are brought up to date; they move little with the length."""
+PRESSES = 9
+"""How often what is still too far off is weighed more, at most."""
+ENOUGH = 1.5 * MM
+"""Misfit, and second difference of lengths, that is left alone. [m]"""
+MOST_PRESS = 3.0
+"""Factor by which a weight grows at most at once. [1]"""
 STEP = 0.1 * MM
 """Lengths are rounded to this. [m]"""
 
@@ -67,6 +73,8 @@ def find_lengths(survey: Survey, *, node_change: Array | float = 0.0) -> Lengths
     -----
     Minimised is Σ(wish)² + Σ(third differences)² + Σ(misfit)², each over what weighs one, inside
     the bounds. Third and not second differences: a curve that bends evenly is even to the eye.
+    Where a misfit or a second difference stays large, the bars it is found at are weighed more
+    and more; the lengths of least misfit are taken that do not jump.
     """
     plan = survey.plan
     low, wish, high = survey.bounds(room=plan.lengths.adjust)
@@ -77,8 +85,9 @@ def find_lengths(survey: Survey, *, node_change: Array | float = 0.0) -> Lengths
     high = np.maximum(high, low + TIGHT)
     lengths = np.clip(wish, low, high)
     if len(set(given) & set(range(wish.size))) < wish.size:
-        for _ in range(ROUNDS):
+        for _ in range(ROUNDS - 1):
             lengths = _least_squares(plan, survey.nodes(lengths) + node_change, low, wish, high)
+        lengths = _pressed(survey, lengths, node_change, (low, wish, high))
         rounded = np.round(lengths / STEP) * STEP
         held = [i in given for i in range(wish.size)]
         lengths = np.where(held, wish, rounded)
@@ -86,25 +95,87 @@ def find_lengths(survey: Survey, *, node_change: Array | float = 0.0) -> Lengths
     return Lengths(lengths, wish, low, high, nodes, survey.centres(lengths))
 
 
-def _least_squares(plan: SetPlan, nodes: Array, low: Array, wish: Array, high: Array) -> Array:
+def _pressed(
+    survey: Survey, lengths: Array, node_change: Array | float, bounds: tuple[Array, Array, Array]
+) -> Array:
+    """Solve, and weigh more what is too far off, until nothing is or nothing helps."""
+    plan, press = survey.plan, _Press.even(lengths.size)
+    best, least, allowed = lengths, np.inf, ENOUGH
+    for count in range(1 + PRESSES):
+        nodes = survey.nodes(lengths) + node_change
+        lengths = _least_squares(plan, nodes, *bounds, press=press)
+        off = misfits(plan, lengths, survey.nodes(lengths) + node_change)
+        bend = np.abs(np.diff(lengths, 2))
+        if count == 0:  # straighter cords are no reason for lengths that jump
+            allowed = max(ENOUGH, bend.max(initial=0.0))
+        if bend.max(initial=0.0) <= allowed and off.max() < least:
+            best, least = lengths, off.max()
+        if max(off.max(), bend.max(initial=0.0)) <= ENOUGH:
+            break
+        press = press.more(off, bend)
+    return best
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Press:
+    """Weights of the bars' misfits, shape (n,), and of second differences, shape (n − 2,)."""
+
+    off: Array
+    bend: Array
+
+    @classmethod
+    def even(cls, n: int) -> _Press:
+        return cls(np.ones(n), np.zeros(max(n - 2, 0)))
+
+    def more(self, off: Array, bend: Array) -> _Press:
+        """Weigh more what is above enough."""
+        begun = np.where(bend > ENOUGH, np.maximum(self.bend, STRAIGHT / ENOUGH), self.bend)
+        grown = [np.clip(now / ENOUGH, 1.0, MOST_PRESS) for now in (off, bend)]
+        return _Press(self.off * grown[0], begun * grown[1])
+
+
+def misfits(plan: SetPlan, lengths: Array, nodes: Array) -> Array:
+    """Distance of each bar's nodes from the straight cords of its row, shape (n,). [m]
+
+    Parameters
+    ----------
+    plan : SetPlan
+    lengths, nodes : ndarray, shape (n,)
+        [m], and first still point of mode 1 as a share of the length.
+    """
+    half, off = (0.5 - nodes) * lengths, np.zeros(lengths.size)
+    for row in rows(plan):
+        if row.size > 2:
+            off[row] = np.abs(off_the_line(places(plan)[row]) @ half[row])
+    return off
+
+
+def _least_squares(
+    plan: SetPlan, nodes: Array, low: Array, wish: Array, high: Array, press: _Press | None = None
+) -> Array:
     n = wish.size
-    blocks = [np.diag(1.0 / (WISH * wish))]
-    goals = [np.full(n, 1.0 / WISH)]
-    at = steps(plan)
+    press = press or _Press.even(n)
+    blocks = [np.diag(1.0 / (WISH * wish)), press.bend[:, None] / STRAIGHT * second_differences(n)]
+    goals = [np.full(n, 1.0 / WISH), np.zeros(max(n - 2, 0))]
     if n > 3:
-        blocks.append(third_differences(at) / EVEN)
+        blocks.append(third_differences(steps(plan)) / EVEN)
         goals.append(np.zeros(n - 3))
     for row in rows(plan):
         if row.size > 2:
             straight = off_the_line(places(plan)[row]) * (0.5 - nodes[row])
             block = np.zeros((row.size, n))
-            block[:, row] = straight / STRAIGHT
+            block[:, row] = press.off[row, None] * straight / STRAIGHT
             blocks.append(block)
             goals.append(np.zeros(row.size))
     solved = lsq_linear(
         np.vstack(blocks), np.concatenate(goals), (low, high), method="bvls", max_iter=10 * n
     )
     return np.asarray(solved.x)
+
+
+def second_differences(n: int) -> Array:
+    """Matrix of second differences from bar to bar, shape (n − 2, n); no rows below three bars."""
+    return np.diff(np.eye(n), 2, axis=0) if n > 2 else np.zeros((0, n))
 
 
 def steps(plan: SetPlan) -> Array:

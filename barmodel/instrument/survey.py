@@ -10,7 +10,8 @@ from functools import partial
 import numpy as np
 
 from barmodel.instrument.plan import SetPlan
-from barmodel.instrument.window import Window, practice_length, window
+from barmodel.instrument.trial import practice_length
+from barmodel.instrument.window import Window, window
 from barmodel.undercut.piece import Array
 
 CHECK_EVERY = 8

@@ -9,32 +9,19 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 import numpy as np
 
-from barmodel.bar import Blank
-from barmodel.design import Request
-from barmodel.design.aim import Hit, shoot
-from barmodel.design.find import make_aim, search
-from barmodel.errors import BarModelError
+from barmodel.design.aim import Hit
 from barmodel.instrument.plan import SetPlan
-from barmodel.modes import from_beam
+from barmodel.instrument.trial import Trial, practice_length, try_length
 from barmodel.undercut.piece import Array
 from barmodel.wood import Wood
 
-PRACTICE = {
-    24: 0.575, 33: 0.495, 36: 0.467, 48: 0.372, 60: 0.290, 72: 0.228, 84: 0.188,
-}  # fmt: skip
-"""Lengths of concert bars by semitone above C0, stock 20 to 25 mm (from memory). [m]"""
-PRACTICE_SPEED, PRACTICE_STOCK = 4472.0, 0.0225
-"""√(E/ρ) of the wood [m/s] and thickness of the stock [m] those lengths belong to."""
-CLOSE_STEPS = 9
-"""Steps of the search from a length nearby; more means that nothing is there."""
-ROUGH_CENTS = 1.0
-"""Error at which a length tried counts as met: a hundredth of a millimetre in the middle. [cent]"""
 STRIDE = 0.1
 """Step between lengths tried, as a share."""
-FINEST = 0.3
+FINEST = 0.2
 """Part of a stride below which the edge of a window is near enough."""
 LOOSER = 0.8
 """Least thickness while looking for the edges, over the one wanted."""
@@ -48,28 +35,6 @@ NARROW = 0.39
 """Start beyond which an arch is a notch: a hinge that bites hard where it is cut (own choice)."""
 SHALLOW = 0.8
 """Share of the stock beyond which hardly anything is cut and pitch cannot be mended."""
-
-
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """What the search finds at one length.
-
-    Attributes
-    ----------
-    length : float
-        [m]
-    centre : float
-        Thickness in the middle. [m]
-    node : float
-        First still point of mode 1, as a share of the length. [1]
-    measures : dict of str to float
-        Measures of the family; places as shares of the length [1], depths [m].
-    """
-
-    length: float
-    centre: float
-    node: float
-    measures: dict[str, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,86 +59,6 @@ class Window:
     def suits(self) -> bool:
         """Whether any length suits."""
         return math.isfinite(self.shortest)
-
-
-def practice_length(semitone: float, *, wood: Wood, thickness: float) -> float:
-    """Length that common practice would give, carried over to this wood and stock. [m]
-
-    For the same shape L ∝ √(c·t), with c = √(E/ρ) and t the thickness.
-    """
-    known = sorted(PRACTICE)
-    logs = np.log([PRACTICE[note] for note in known])
-    slopes = (logs[-1] - logs[-2]) / (known[-1] - known[-2]), (logs[1] - logs[0]) / 9
-    value = float(np.interp(semitone, known, logs))
-    value += slopes[0] * max(0.0, semitone - known[-1]) - slopes[1] * max(0.0, known[0] - semitone)
-    speed = math.sqrt(wood.e_long / wood.density)
-    return math.exp(value) * math.sqrt(speed * thickness / (PRACTICE_SPEED * PRACTICE_STOCK))
-
-
-def request_for(
-    plan: SetPlan,
-    semitone: int,
-    length: float,
-    *,
-    wood: Wood | None = None,
-    fixed: Mapping[str, float] | None = None,
-    begin: Mapping[str, float] | None = None,
-) -> Request:
-    """Ask for one bar of the plan; measures that are places are given as shares of the length."""
-    blank = Blank(
-        length=length,
-        width=plan.width(semitone),
-        thickness=plan.thickness,
-        wood=plan.wood if wood is None else wood,
-    )
-    return Request(
-        blank=blank,
-        target=plan.target(semitone),
-        family=plan.family,
-        limits=plan.limits,
-        fixed=in_metres(fixed or {}, length),
-        begin=in_metres(begin or {}, length),
-    )
-
-
-def in_metres(measures: Mapping[str, float], length: float) -> dict[str, float]:
-    """Turn places given as shares of the length into metres."""
-    return {n: v * length if is_place(n) else v for n, v in measures.items()}
-
-
-def is_place(name: str) -> bool:
-    """Whether a measure of a family lies along the bar."""
-    return not (name == "fullness" or "depth" in name)
-
-
-def try_length(
-    plan: SetPlan,
-    semitone: int,
-    length: float,
-    *,
-    wood: Wood | None = None,
-    fixed: Mapping[str, float] | None = None,
-    near: Array | None = None,
-) -> tuple[Trial, Hit] | None:
-    """Search on the beam at one length; None if nothing good is found."""
-    try:
-        request = request_for(plan, semitone, length, wood=wood, fixed=fixed)
-        aim = make_aim(request)
-        if near is None:
-            hit, _ = search(request, aim, starts=2)
-        else:
-            hit = shoot(aim, near, most=CLOSE_STEPS, tolerance=ROUGH_CENTS)
-    except BarModelError:
-        return None
-    if not hit.met:
-        return None
-    measures = {
-        name: value / length if is_place(name) else value
-        for name, value in aim.family.measures(hit.unknowns).items()
-    }
-    nodes = from_beam(hit.modes).nodes[0]
-    centre = float(hit.modes.bar.profile.thickness(np.array([length / 2])).real[0])
-    return Trial(length, centre, float(nodes[0]) / length, measures), hit
 
 
 def thinnest_centre(plan: SetPlan) -> float:
@@ -231,10 +116,14 @@ def window(
         length = middle * (1 + STRIDE) ** step
         return try_length(looser, semitone, length, wood=wood, fixed=fixed, near=near)
 
-    first = at(0, None)
-    met: dict[float, Trial] = {} if first is None else {0.0: first[0]}
+    tried: Tried = {0.0: at(0, None)}
     for way in (-1, 1):
-        _walk(plan, at, way, met, None if first is None else first[1].unknowns)
+        _walk(plan, at, way, tried)
+        if tried[0.0] is None and any(tried.values()):
+            break  # what suits lies all on one side of practice
+    for way in (-1, 1):
+        _look_closer(plan, at, way, tried)
+    met = {step: got[0] for step, got in tried.items() if got is not None}
     steps = sorted(met)
     suits = [step for step in steps if sensible(plan, met[step])]
     if not suits:
@@ -249,28 +138,51 @@ def window(
     )
 
 
+Tried: TypeAlias = dict[float, tuple[Trial, Hit] | None]
+"""What was found, by strides from common practice; None where there is no undercut at all."""
+
+
 def _walk(
     plan: SetPlan,
     at: Callable[[float, Array | None], tuple[Trial, Hit] | None],
     way: int,
-    met: dict[float, Trial],
-    near: Array | None,
+    tried: Tried,
 ) -> None:
-    """Try lengths one way until they no longer suit; add those that have an undercut to `met`."""
-    good = 0.0 in met and sensible(plan, met[0.0])
-    step, stride = 0.0, 1.0
-    while abs(step) < REACH and stride > FINEST:
-        step += way * stride
-        got = at(step, None if near is None else _stretched(plan, near, way * stride))
+    """Try lengths one way, stride by stride, until they no longer suit."""
+    last = tried[0.0]
+    good = last is not None and sensible(plan, last[0])
+    for count in range(1, REACH + 1):
+        step = float(way * count)
+        near = None if last is None else _stretched(plan, last[1].unknowns, way)
+        got = tried[step] = at(step, near)
         if got is None:
-            if good:  # no undercut at all so far out: look closer
-                step -= way * stride
-                stride /= 2
+            if good:
+                return
             continue
-        met[step], near = got[0], got[1].unknowns
+        last = got
         if good and not sensible(plan, got[0]):
             return
         good = good or sensible(plan, got[0])
+
+
+def _look_closer(
+    plan: SetPlan,
+    at: Callable[[float, Array | None], tuple[Trial, Hit] | None],
+    way: int,
+    tried: Tried,
+) -> None:
+    """Halve the stride between the last length that suits and one that has no undercut."""
+    edge = way * max((way * step for step, got in tried.items() if got is not None), default=0.0)
+    outside = [step for step in tried if way * step > way * edge]
+    gap = min((abs(step - edge) for step in outside), default=0.0)
+    while gap > FINEST:
+        got = tried[edge]
+        if got is None or not sensible(plan, got[0]):
+            return
+        gap /= 2
+        step = edge + way * gap
+        tried[step] = at(step, _stretched(plan, got[1].unknowns, way * gap))
+        edge = edge if tried[step] is None else step
 
 
 def _edge(plan: SetPlan, good: Trial, beyond: Trial | None) -> float:

@@ -42,10 +42,12 @@ from barmodel.instrument import (
     blanks,
     design_bar,
     fit_rails,
+    held_back,
     is_accidental,
     lay_out,
     note_of,
 )
+from barmodel.instrument.rails import WORST
 from barmodel.units import MM
 from barmodel.weather import Condition
 
@@ -147,6 +149,8 @@ class Work:
         )
         sawn, short = saw(blueprint)
         cautions = [*self.kept, *rails.warnings, *short]
+        if any(rail.worst > WORST for rail in rails.rails):
+            cautions += [f"holds the lengths back: {text}" for text in held_back(blueprint)]
         cautions += [
             f"{note_of(note)}: no length was found to suit it; its length is a guess"
             for note in blueprint.doubtful

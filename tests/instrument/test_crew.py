@@ -11,7 +11,7 @@ from barmodel.design import Limits
 from barmodel.instrument import Outcome, Task, crew, design_bar
 from barmodel.instrument import one as one_module
 from barmodel.instrument.crew import MOST, Crew
-from barmodel.instrument.window import request_for
+from barmodel.instrument.trial import request_for
 from barmodel.pitch import note_semitone
 from tests.instrument.plans import plan
 

@@ -9,7 +9,7 @@ import pytest
 
 from barmodel.design import find
 from barmodel.instrument import LengthRule, Outcome, draw_blueprint
-from barmodel.instrument.window import request_for
+from barmodel.instrument.trial import request_for
 from tests.instrument.plans import plan
 
 

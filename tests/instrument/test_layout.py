@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import re
 from dataclasses import replace
 from typing import cast
 
@@ -15,13 +16,16 @@ from barmodel.instrument import (
     Outcome,
     RailRule,
     SetPlan,
+    curve,
     draw_blueprint,
     fit_rails,
+    held_back,
 )
-from barmodel.instrument.curve import find_lengths, third_differences
+from barmodel.instrument.curve import find_lengths, misfits, third_differences
 from barmodel.instrument.layout import crowded, places, rows
 from barmodel.instrument.survey import Survey, registers
-from barmodel.instrument.window import try_length, window
+from barmodel.instrument.trial import practice_length, try_length
+from barmodel.instrument.window import window
 from barmodel.pitch import note_semitone
 from tests.instrument.plans import plan
 
@@ -181,3 +185,45 @@ def test_a_bar_off_the_line_is_named_and_its_motion_told() -> None:
     assert hole.motion == pytest.approx(9.5 * hole.misfit)
     assert any("E3" in text and "2 mm" in text for text in rails.warnings)
     assert not any("mirrored" in text for text in rails.warnings)
+
+
+def test_the_edge_of_a_window_is_found_where_practice_has_none() -> None:
+    """Three modes at A4: practice is too long for them, and the longest lies just below."""
+    set_plan, note = plan(ratios={24: (1.0, 4.0, 10.0)}), note_semitone("A4")
+    found = window(set_plan, note)
+    practice = practice_length(note, wood=set_plan.wood, thickness=set_plan.thickness)
+    assert try_length(set_plan, note, practice) is None
+    assert found.longest < practice
+    assert try_length(set_plan, note, found.longest) is not None
+    assert try_length(set_plan, note, 1.05 * found.longest) is None
+
+
+def test_what_holds_lengths_back_is_named() -> None:
+    """Three modes up to C5, which want it short, in the middle of a row of long bars."""
+    hard = plan("C3", "C6", ratios={24: (1.0, 4.0, 10.0), note_semitone("C#5"): (1.0,)})
+    blueprint = draw_blueprint(hard)
+    told = held_back(blueprint)
+    assert any(re.match(r".*C5 no longer: 3 modes would", text) for text in told), told
+    free = [i for i, n in enumerate(hard.semitones) if n not in range(58, 62)]
+    lengths = blueprint.lengths
+    assert lengths.longest[free[5]] - lengths.length[free[5]] > 1e-3
+
+
+def test_pressing_brings_the_worst_misfit_down_without_jumps() -> None:
+    """A survey that bars one bar from being long: the others come to meet it."""
+
+    class Barred(Easy):
+        def bounds(self, *, room: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+            low, wish, high = super().bounds(room=room)
+            high[24] = 0.92 * wish[24]
+            return low, np.minimum(wish, high), high
+
+    set_plan = plan("C2", "C6", lengths=LengthRule(adjust=0.2))
+    survey = cast("Survey", Barred(set_plan))
+    pressed = find_lengths(survey)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(curve, "PRESSES", 0)
+        plain = find_lengths(survey)
+    off = [misfits(set_plan, found.length, found.node).max() for found in (plain, pressed)]
+    assert off[1] < 2e-3 < off[0]
+    assert np.abs(np.diff(pressed.length, 2)).max() < 2e-3

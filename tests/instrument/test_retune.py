@@ -11,7 +11,7 @@ import pytest
 from barmodel.bar import Bar
 from barmodel.design import find
 from barmodel.instrument.retune import Job, retune
-from barmodel.instrument.window import request_for
+from barmodel.instrument.trial import request_for
 from barmodel.modes import solve
 from barmodel.tolerance import in_tolerance
 from tests.instrument.plans import plan
