@@ -7,12 +7,15 @@ import dataclasses
 from collections.abc import Iterator
 from typing import Any
 
+from pydantic import ValidationError
+
 from barmodel.bar import Bar, Blank
 from barmodel.errors import FileError, InputError
 from barmodel.files.convert import with_entries_cut
 from barmodel.files.cuts import CutEntry, Record
 from barmodel.files.document import BarDocument, BlankPart, TargetPart, WoodPart
 from barmodel.files.log import CutMade
+from barmodel.files.problems import file_error
 from barmodel.pitch import Target
 from barmodel.units import GPA, GRAM, MM
 from barmodel.wood import GENERIC_HARDWOOD, MODULI, POISSON, Species, Wood, from_partial, species
@@ -155,17 +158,15 @@ def wood_of(part: WoodPart, blank: BlankPart | None = None) -> Wood:
 
 def wood_part(wood: Wood, *, sawn: str = "flat") -> WoodPart:
     """Return the file's form of a wood, every constant written out; `sawn` as `--sawn` has it."""
-    values = {f"{name}_gpa": float(f"{getattr(wood, name) / GPA:.8g}") for name in MODULI}
+    values: dict[str, Any] = {
+        f"{name}_gpa": float(f"{getattr(wood, name) / GPA:.8g}") for name in MODULI
+    }
     values |= {name: getattr(wood, name) for name in POISSON}
-    return WoodPart.model_validate(
-        {
-            "species": wood.species,
-            "density_kg_m3": float(f"{wood.density:.8g}"),
-            **values,
-            "sawn": sawn,
-            "assumed": tuple(sorted(wood.assumed)),
-        }
-    )
+    values |= {"species": wood.species, "density_kg_m3": float(f"{wood.density:.8g}"), "sawn": sawn}
+    try:
+        return WoodPart(**values, assumed=tuple(sorted(wood.assumed)))
+    except ValidationError as error:
+        raise file_error("wood", error, WoodPart) from None
 
 
 def _moduli(row: Species) -> list[tuple[str, float]]:

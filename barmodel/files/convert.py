@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from pydantic import ValidationError
+
 from barmodel.bar import Bar
 from barmodel.errors import GeometryError, InputError
 from barmodel.files.cuts import (
@@ -16,6 +18,7 @@ from barmodel.files.cuts import (
     TableCut,
     UndercutEntry,
 )
+from barmodel.files.problems import file_error
 from barmodel.undercut import Arch, Groove, Pocket, Shape, Table, check_undercut
 from barmodel.units import MM
 
@@ -71,7 +74,10 @@ def entry_of(shape: Shape) -> UndercutEntry:
         values[name] = _times(value, 1.0 / MM, _DECIMALS) if name != plain else value
     if isinstance(shape, Groove) and shape.section != "round":
         values["radius_mm"] = None
-    return entry_type(**values)
+    try:
+        return entry_type(**values)
+    except ValidationError as error:
+        raise file_error("cut", error, entry_type) from None
 
 
 def _times(value: Any, factor: float, decimals: int | None = None) -> Any:

@@ -14,8 +14,13 @@ from pydantic import (
     model_validator,
 )
 
-Millimetres: TypeAlias = Annotated[float, Field(description="[mm]")]
-Size: TypeAlias = Annotated[float, Field(gt=0.0, description="above zero [mm]")]
+FARTHEST_MM = 1e5
+"""Longer than any plank; beyond it a slip of the pen would drown in rounding. [mm]"""
+Millimetres: TypeAlias = Annotated[
+    float, Field(ge=-FARTHEST_MM, le=FARTHEST_MM, description="[mm]")
+]
+Size: TypeAlias = Annotated[float, Field(gt=0.0, le=FARTHEST_MM, description="above zero [mm]")]
+NotNegative: TypeAlias = Annotated[float, Field(ge=0.0, le=FARTHEST_MM)]
 
 
 class Record(BaseModel):
@@ -74,7 +79,7 @@ class ArchCut(Cut):
     start_mm: Millimetres
     end_mm: Millimetres
     depth_mm: Size
-    fullness: float = Field(default=2.0, ge=1.0, description="exponent; 2 is a parabola")
+    fullness: float = Field(default=2.0, ge=1.0, le=1e4, description="exponent; 2 is a parabola")
 
 
 class PocketCut(Cut):
@@ -84,7 +89,7 @@ class PocketCut(Cut):
     start_mm: Millimetres
     end_mm: Millimetres
     depth_mm: Size
-    corner_radius_mm: float = Field(default=0.0, ge=0.0, description="0 for vertical walls [mm]")
+    corner_radius_mm: NotNegative = Field(default=0.0, description="0 for vertical walls [mm]")
 
 
 class GrooveCut(Cut):
@@ -124,8 +129,8 @@ class TableCut(Cut):
     """Measured or arbitrary depths, straight between the points."""
 
     shape: Literal["table"] = "table"
-    x_mm: tuple[float, ...] = Field(min_length=2, description="increasing positions [mm]")
-    depth_mm: tuple[float, ...] = Field(min_length=2, description="depths, none negative [mm]")
+    x_mm: tuple[Millimetres, ...] = Field(min_length=2, description="increasing positions [mm]")
+    depth_mm: tuple[NotNegative, ...] = Field(min_length=2, description="depths [mm]")
 
     @model_validator(mode="after")
     def _columns_match(self) -> TableCut:
@@ -141,8 +146,8 @@ class EndsCut(Sparse):
 
     shape: Literal["ends"] = "ends"
     length_mm: Size | None = Field(default=None, description="taken off each end [mm]")
-    left_mm: float | None = Field(default=None, ge=0.0, description="taken off the left end [mm]")
-    right_mm: float | None = Field(default=None, ge=0.0, description="taken off the right end [mm]")
+    left_mm: NotNegative | None = Field(default=None, description="taken off the left end [mm]")
+    right_mm: NotNegative | None = Field(default=None, description="taken off the right end [mm]")
 
     @model_validator(mode="after")
     def _one_way_of_saying_it(self) -> EndsCut:

@@ -2,40 +2,46 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, TypeAlias
 
 from pydantic import Field, model_validator
 
-from barmodel.files.cuts import Record, Size, UndercutEntry
+from barmodel.files.cuts import FARTHEST_MM, Record, UndercutEntry
 from barmodel.files.log import AnyEntry, Cancellation, CutMade, Reading
 
 BAR_SCHEMA: Literal["barmodel/bar/1"] = "barmodel/bar/1"
 """What a bar file says it is. The number goes up when an older version could misread the file."""
 
 
+Side: TypeAlias = Annotated[float, Field(ge=0.1, le=FARTHEST_MM, description="[mm]")]
+Mass: TypeAlias = Annotated[float, Field(ge=1e-3, le=1e9, description="[g]")]
+Modulus: TypeAlias = Annotated[float, Field(ge=1e-6, le=1e4, description="[GPa]")]
+Poisson: TypeAlias = Annotated[float, Field(ge=0.0, le=1e3)]
+
+
 class BlankPart(Record):
     """The planed piece before any cut."""
 
-    length_mm: Size
-    width_mm: Size
-    thickness_mm: Size
-    mass_g: float | None = Field(default=None, gt=0.0, description="weighed; sets the density [g]")
+    length_mm: Side
+    width_mm: Side
+    thickness_mm: Side
+    mass_g: Mass | None = Field(default=None, description="weighed; sets the density [g]")
 
 
 class WoodPart(Record):
     """Elastic constants; what is null is filled in from the species, or by ratios to e_long."""
 
     species: str | None = None
-    density_kg_m3: float | None = Field(default=None, gt=0.0)
-    e_long_gpa: float | None = Field(default=None, gt=0.0)
-    e_width_gpa: float | None = Field(default=None, gt=0.0)
-    e_thick_gpa: float | None = Field(default=None, gt=0.0)
-    g_long_width_gpa: float | None = Field(default=None, gt=0.0)
-    g_long_thick_gpa: float | None = Field(default=None, gt=0.0)
-    g_width_thick_gpa: float | None = Field(default=None, gt=0.0)
-    nu_long_width: float | None = Field(default=None, ge=0.0)
-    nu_long_thick: float | None = Field(default=None, ge=0.0)
-    nu_width_thick: float | None = Field(default=None, ge=0.0)
+    density_kg_m3: float | None = Field(default=None, ge=1e-3, le=1e6)
+    e_long_gpa: Modulus | None = None
+    e_width_gpa: Modulus | None = None
+    e_thick_gpa: Modulus | None = None
+    g_long_width_gpa: Modulus | None = None
+    g_long_thick_gpa: Modulus | None = None
+    g_width_thick_gpa: Modulus | None = None
+    nu_long_width: Poisson | None = None
+    nu_long_thick: Poisson | None = None
+    nu_width_thick: Poisson | None = None
     sawn: Literal["flat", "quarter"] = Field(
         default="flat", description="flat: rings lie flat in the bar; quarter: rings stand upright"
     )

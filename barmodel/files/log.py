@@ -8,9 +8,11 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field, field_validator, model_validator
 
-from barmodel.files.cuts import CutEntry, Record, Size, Sparse
+from barmodel.files.cuts import CutEntry, Millimetres, Record, Size, Sparse
 
-Hertz: TypeAlias = Annotated[float, Field(gt=0.0, lt=1e6, description="[Hz]")]
+Hertz: TypeAlias = Annotated[float, Field(ge=0.1, lt=1e6, description="[Hz]")]
+Seconds: TypeAlias = Annotated[float, Field(ge=0.0, le=1e6, description="[s]")]
+Cents: TypeAlias = Annotated[float, Field(ge=0.0, le=1e5, description="[cents]")]
 Modes: TypeAlias = Annotated[
     tuple[Hertz | None, ...],
     Field(max_length=12, description="modes 1, 2, … in order; null for one not heard [Hz]"),
@@ -51,8 +53,8 @@ class PartialLine(Sparse):
 
     hz: Hertz
     level_db: float | None = None
-    decay_s: float | None = Field(default=None, gt=0.0)
-    standard_error_cents: float | None = Field(default=None, ge=0.0)
+    decay_s: Seconds | None = None
+    standard_error_cents: Cents | None = None
 
 
 class Reading(LogEntry):
@@ -60,17 +62,17 @@ class Reading(LogEntry):
 
     kind: Literal["reading"] = "reading"
     hz: Modes = Field(min_length=1, description="bending modes [Hz]")
-    standard_error_cents: tuple[float | None, ...] = Field(
+    standard_error_cents: tuple[Cents | None, ...] = Field(
         default=(), description="of each bending mode, as `hz` [cents]"
     )
     torsional_hz: Modes = ()
     lateral_hz: Modes = ()
     partials: tuple[PartialLine, ...] = ()
-    decay_s: tuple[float | None, ...] = Field(default=(), description="of each bending mode [s]")
+    decay_s: tuple[Seconds | None, ...] = Field(default=(), description="of each bending mode [s]")
     temperature_c: float | None = Field(default=None, ge=-50.0, le=80.0)
     humidity_percent: float | None = Field(default=None, ge=0.0, le=100.0)
-    strike_at_mm: float | None = None
-    held_at_mm: tuple[float, ...] = ()
+    strike_at_mm: Millimetres | None = None
+    held_at_mm: tuple[Millimetres, ...] = ()
     sources: tuple[SourceFile, ...] = ()
 
     @model_validator(mode="after")
@@ -79,8 +81,6 @@ class Reading(LogEntry):
             column = getattr(self, name)
             if column and len(column) != len(self.hz):
                 raise ValueError(f"{name} has {len(column)} values, hz has {len(self.hz)}")
-            if any(value is not None and value < 0.0 for value in column):
-                raise ValueError(f"{name} cannot be negative")
         heard = [value for value in (*self.hz, *self.torsional_hz, *self.lateral_hz) if value]
         if not heard:
             raise ValueError("no mode was heard; give at least one frequency")

@@ -30,8 +30,9 @@ from barmodel.bar import Bar, Blank
 from barmodel.design import Limits
 from barmodel.errors import BarModelError, FileError, InputError
 from barmodel.files.bars import wood_of
-from barmodel.files.cuts import Record, Size
-from barmodel.files.document import BlankPart, WoodPart
+from barmodel.files.cuts import NotNegative, Record, Size
+from barmodel.files.document import BlankPart, Mass, Side, WoodPart
+from barmodel.files.log import Hertz
 from barmodel.files.problems import file_error
 from barmodel.files.store import read_text
 from barmodel.fit import Taps, fit_wood
@@ -46,20 +47,20 @@ KEEP_WOOD_MM, KEEP_METAL_MM = 6.0, 4.0
 """Least thickness where the file names none: what bears hard blows (from memory). [mm]"""
 
 Share: TypeAlias = Annotated[float, Field(ge=0.0, le=1.0)]
-ByNote: TypeAlias = Annotated[dict[str, Size], Field(description="by note [mm]")]
+ByNote: TypeAlias = Annotated[dict[str, Side], Field(description="by note [mm]")]
 
 
 class StockPart(Record):
     """What the blanks are made of."""
 
-    thickness_mm: Size = Field(description="as planed [mm]")
+    thickness_mm: Side = Field(description="as planed [mm]")
     wood: WoodPart
     board_length_mm: Size | None = Field(
         default=None, description="boards, where no planks are listed"
     )
     board_width_mm: Size | None = None
-    kerf_mm: float = Field(default=3.0, ge=0.0, description="lost by a saw cut [mm]")
-    spare_mm: float = Field(default=10.0, ge=0.0, description="added to the length of a blank [mm]")
+    kerf_mm: NotNegative = Field(default=3.0, description="lost by a saw cut [mm]")
+    spare_mm: NotNegative = Field(default=10.0, description="added to the length of a blank [mm]")
 
 
 class LengthsPart(Record):
@@ -99,7 +100,7 @@ class ShapePart(Record):
 class RailsPart(Record):
     """Cords and holes."""
 
-    gap_mm: float = Field(default=8.0, ge=0.0, description="between bars of a row [mm]")
+    gap_mm: NotNegative = Field(default=8.0, description="between bars of a row [mm]")
     hole_diameter_mm: Size = 6.4
     lean_naturals: Share = Field(
         default=0.5, description="share of the narrowing at the player's end"
@@ -118,15 +119,15 @@ class PlankPart(Record):
     """One plank; its wood by constants, or by taps on the whole planed plank."""
 
     name: str = Field(min_length=1)
-    length_mm: Size
-    width_mm: Size
-    thickness_mm: Size
-    mass_g: Size | None = None
+    length_mm: Side
+    width_mm: Side
+    thickness_mm: Side
+    mass_g: Mass | None = None
     wood: WoodPart = Field(default_factory=WoodPart)
-    tap_hz: tuple[float, ...] = Field(
+    tap_hz: tuple[Hertz, ...] = Field(
         default=(), description="bending modes 1, 2, … of the plank [Hz]"
     )
-    quality_factor: float | None = Field(default=None, gt=0.0)
+    quality_factor: float | None = Field(default=None, gt=0.0, le=1e6)
 
 
 class SetDocument(Record):

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 
 import typer
 
-from barmodel_cli.options import BadValue, length_option, read_length_mm
+from barmodel_cli.options import BadValue, length_option, made, read_length_mm
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
@@ -142,10 +142,8 @@ class CutWords:
         if self.ends is not None:
             if not self.ends > 0.0:
                 raise BadValue(f"--ends is {self.ends:g} mm; it must be above zero")
-            if self.one_side:
-                found.append(EndsCut(left_mm=self.ends))
-            else:
-                found.append(EndsCut(length_mm=self.ends))
+            side = "left_mm" if self.one_side else "length_mm"
+            found.append(made("--ends", EndsCut, **{side: self.ends}))
         if not found:
             raise BadValue(
                 "say a cut: --at 200 --width 12 --depth 0.3, or --from 95 --to 305 --depth 5, "

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from barmodel_cli.exits import say
+from barmodel_cli.options import made
 from barmodel_cli.show import print_json, print_table
 
 if TYPE_CHECKING:
@@ -109,9 +110,7 @@ def reading_of(
     **circumstances: Any,
 ) -> Reading:
     """Make the log entry of what was heard; only names that are sure enough go into it."""
-    from pydantic import ValidationError
-
-    from barmodel.errors import RecordingError
+    from barmodel.errors import FileError, RecordingError
     from barmodel.files import Reading, SourceFile
 
     if heard is None:
@@ -122,12 +121,11 @@ def reading_of(
             SourceFile(name=r.name, sha256=r.digest or None) for r in recordings
         )
     try:
-        return Reading(**found, **circumstances)
-    except ValidationError as error:
-        text = "; ".join(str(item["msg"]).removeprefix("Value error, ") for item in error.errors())
+        return made("this reading", Reading, **found, **circumstances)
+    except FileError as error:
         lines = ", ".join(f"{p.hz:.1f}" for p in heard.partials[:8]) if heard else ""
         hint = f"; lines heard: {lines} Hz; give a reading by hand with --hz" if lines else ""
-        raise RecordingError(f"{text}{hint}") from None
+        raise RecordingError(f"{error}{hint}") from None
 
 
 def _columns(heard: Hearing) -> dict[str, Any]:

@@ -8,7 +8,7 @@ import math
 import re
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, TypeAlias
+from typing import TYPE_CHECKING, Annotated, Any, TypeAlias, TypeVar
 
 import typer
 
@@ -16,6 +16,10 @@ from barmodel.errors import InputError
 from barmodel.units import MM, parse_length
 from barmodel_cli.exits import ExitCode
 
+if TYPE_CHECKING:
+    from barmodel.files.cuts import Record
+
+R = TypeVar("R", bound="Record")
 LONGEST_NAME = 200
 """Letters that the name of a bar may have, as its file holds it."""
 
@@ -98,6 +102,28 @@ def _decimals_joined(words: list[str]) -> str | None:
         return None
     ascends = all(low < high for low, high in itertools.pairwise(values))
     return ",".join(joined) if ascends and len(joined) < len(words) else None
+
+
+def made(about: str, kind: type[R], **values: Any) -> R:
+    """Make a part of a file from options; what is wrong with one is told as of a file's field.
+
+    Parameters
+    ----------
+    about : str
+        What the part is to the maker, for the message.
+    kind : type
+        The part.
+    **values
+        Its fields.
+    """
+    from pydantic import ValidationError
+
+    from barmodel.files.problems import file_error
+
+    try:
+        return kind(**values)
+    except ValidationError as error:
+        raise file_error(about, error, kind) from None
 
 
 def existing_bar_path(text: str) -> Path:

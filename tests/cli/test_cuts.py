@@ -156,3 +156,14 @@ def test_own_cutters_beside_the_bar_file_are_known(bench) -> None:
     assert cut["radius_mm"] == pytest.approx(32.0)
     (bench.folder / "cutters.toml").unlink()
     assert bench("try", "G3", "--at", "150", "--depth", "1", "--cutter", "bigdrum").code == 3
+
+
+def test_a_value_that_cannot_be_recorded_is_named(bench: Any) -> None:
+    bench.start()
+    told = bench("cut", "G3", "--ends", "1000m")
+    assert (told.code, "--ends: length_mm: " in " ".join(told.err.split())) == (3, True)
+    told = bench("cut", "G3", "--at", "200", "--width", "9", "--depth", "1", "--date", "May")
+    assert (told.code, "this cut: date: 'May' is not a date" in " ".join(told.err.split())) == (
+        3,
+        True,
+    )

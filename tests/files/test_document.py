@@ -116,3 +116,21 @@ def test_document_cannot_be_changed_in_place() -> None:
     with pytest.raises(ValueError, match="frozen"):
         bar.name = "other"  # type: ignore[misc]
     assert isinstance(bar.changed(name="other"), BarDocument)
+
+
+@pytest.mark.parametrize(
+    ("part", "field", "value"),
+    [
+        ("blank", "length_mm", 5e-324),
+        ("blank", "width_mm", 1e300),
+        ("blank", "mass_g", 1e-300),
+        ("wood", "e_long_gpa", 1e308),
+        ("wood", "density_kg_m3", 5e-324),
+        ("wood", "nu_long_thick", 1e300),
+    ],
+)
+def test_numbers_no_bar_has_are_refused_before_they_overflow(
+    tmp_path: Any, part: str, field: str, value: float
+) -> None:
+    changed = {part: CONTRACT[part] | {field: value}}
+    assert f"{part}.{field}: " in refusal(tmp_path, json.dumps(content(**changed)))

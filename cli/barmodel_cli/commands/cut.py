@@ -8,7 +8,7 @@ import typer
 
 from barmodel_cli import cutting
 from barmodel_cli.exits import say
-from barmodel_cli.options import BadValue, BarFile, Json, length_option
+from barmodel_cli.options import BadValue, BarFile, Json, length_option, made
 from barmodel_cli.show import print_json
 
 if TYPE_CHECKING:
@@ -132,15 +132,8 @@ def _record(
     measured: float | None,
     remark: str | None,
 ) -> CutMade:
-    from pydantic import ValidationError
-
     from barmodel.files import CutMade
 
-    more: dict[str, Any] = {} if date is None else {"date": date}
-    try:
-        return CutMade(
-            entries=entries, tool=tool, measured_depth_mm=measured, remark=remark, **more
-        )
-    except ValidationError as error:
-        text = "; ".join(str(item["msg"]).removeprefix("Value error, ") for item in error.errors())
-        raise BadValue(text) from None
+    told = {"tool": tool, "measured_depth_mm": measured, "remark": remark}
+    told |= {} if date is None else {"date": date}
+    return made("this cut", CutMade, entries=entries, **told)

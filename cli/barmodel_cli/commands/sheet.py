@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.options import BadValue, BarFile, Json, length_option, number_option
+from barmodel_cli.options import (
+    BadValue,
+    BarFile,
+    Json,
+    bar_name,
+    length_option,
+    number_option,
+)
 from barmodel_cli.show import print_json, progress
 
 if TYPE_CHECKING:
@@ -98,7 +105,7 @@ def run(
         raise BadValue("--blank and --remaining are two kinds of sheet; give one of them")
     page = Paper(paper.value, not portrait, printer_scale)
     document = read_bar_file(bar_file)
-    outputs = out or [bar_file.with_name(f"{document.name}.pdf")]
+    outputs = out or [bar_file.with_name(f"{bar_name(bar_file)}.pdf")]
     for path in outputs:
         if path.suffix.lower() not in (".pdf", ".svg", ".dxf", ".csv"):
             raise BadValue(f"{path}: end the name in .pdf, .svg, .dxf or .csv")

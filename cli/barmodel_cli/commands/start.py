@@ -14,6 +14,7 @@ from barmodel_cli.options import (
     bar_name,
     choice_option,
     length_option,
+    made,
     new_bar_path,
     number_option,
     read_frequencies,
@@ -137,9 +138,8 @@ def run(
 
     target = Target(note, a4, parse_ratios(ratios), offset)
     sizes = {"--length": length, "--width": width, "--thickness": thickness}
-    blank = BlankPart(
-        **{f"{name[2:]}_mm": _size(name, value) for name, value in sizes.items()}, mass_g=mass
-    )
+    sides = {f"{name[2:]}_mm": _size(name, value) for name, value in sizes.items()}
+    blank = made("blank", BlankPart, **sides, mass_g=mass)
     if wood is None and e_long is None:
         raise BadValue(
             "the wood is not told; give --wood SPECIES, or --e-long and --density (or --mass)"
@@ -147,7 +147,9 @@ def run(
     if not unusual:
         metal = _is_metal(wood)
         check_blank(sizes, density=density, mass_g=mass, e_long=e_long, metal=metal)
-    given = WoodPart(
+    given = made(
+        "wood",
+        WoodPart,
         species=wood,
         density_kg_m3=density,
         e_long_gpa=e_long,
@@ -173,21 +175,10 @@ def _size(option: str, value: float) -> float:
 
 
 def _taps(tap: str, temperature: float | None, humidity: float | None) -> Reading:
-    from pydantic import ValidationError
-
     from barmodel.files import Reading
 
-    try:
-        return Reading(
-            hz=read_frequencies(tap),
-            temperature_c=temperature,
-            humidity_percent=humidity,
-            remark="taps of the blank",
-        )
-    except ValidationError as error:
-        from barmodel.files.problems import file_error
-
-        raise file_error("--tap", error, Reading) from None
+    air = {"temperature_c": temperature, "humidity_percent": humidity}
+    return made("--tap", Reading, hz=read_frequencies(tap), remark="taps of the blank", **air)
 
 
 def _document(name: str, blank: Any, given: WoodPart, target: Any, taps: Any) -> BarDocument:
