@@ -7,6 +7,7 @@ wished lengths; bounds keep every bar where it has a good undercut.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +21,8 @@ from barmodel.units import MM
 
 WISH = 0.04
 """Deviation from the wished length that weighs one, as a share. [1]"""
+WISH_STEP = 0.005
+"""Deviation from the wished ratio of neighbouring lengths that weighs one. [1]"""
 EVEN = 0.15 * MM
 """Third difference from bar to bar that weighs one. [m]"""
 STRAIGHT = 0.5 * MM
@@ -32,6 +35,9 @@ PRESSES = 9
 """How often what is still too far off is weighed more, at most."""
 ENOUGH = 1.5 * MM
 """Misfit, and second difference of lengths, that is left alone. [m]"""
+JUMP_COST = 2.0
+"""Cost of a second difference beyond that, over a misfit: straighter cords are no reason for
+lengths that jump. [1]"""
 MOST_PRESS = 3.0
 """Factor by which a weight grows at most at once. [1]"""
 STEP = 0.1 * MM
@@ -71,10 +77,10 @@ def find_lengths(survey: Survey, *, node_change: Array | float = 0.0) -> Lengths
 
     Notes
     -----
-    Minimised is Σ(wish)² + Σ(third differences)² + Σ(misfit)², each over what weighs one, inside
-    the bounds. Third and not second differences: a curve that bends evenly is even to the eye.
-    Where a misfit or a second difference stays large, the bars it is found at are weighed more
-    and more; the lengths of least misfit are taken that do not jump.
+    Minimised is Σ(wish)² + Σ(step of the wish)² + Σ(third differences)² + Σ(misfit)², each over
+    what weighs one, inside the bounds. Third and not second differences: a curve that bends evenly
+    is even to the eye. Where a misfit or a second difference stays large, the bars it is found at
+    are weighed more and more; the lengths of least misfit are taken that do not jump.
     """
     plan = survey.plan
     low, wish, high = survey.bounds(room=plan.lengths.adjust)
@@ -100,17 +106,17 @@ def _pressed(
 ) -> Array:
     """Solve, and weigh more what is too far off, until nothing is or nothing helps."""
     plan, press = survey.plan, _Press.even(lengths.size)
-    best, least, allowed = lengths, np.inf, ENOUGH
-    for count in range(1 + PRESSES):
+    best, least = lengths, np.inf
+    for _ in range(1 + PRESSES):
         nodes = survey.nodes(lengths) + node_change
         lengths = _least_squares(plan, nodes, *bounds, press=press)
         off = misfits(plan, lengths, survey.nodes(lengths) + node_change)
-        bend = np.abs(np.diff(lengths, 2))
-        if count == 0:  # straighter cords are no reason for lengths that jump
-            allowed = max(ENOUGH, bend.max(initial=0.0))
-        if bend.max(initial=0.0) <= allowed and off.max() < least:
-            best, least = lengths, off.max()
-        if max(off.max(), bend.max(initial=0.0)) <= ENOUGH:
+        bend = np.abs(differences(steps(plan), 2) @ lengths)
+        jump = max(bend.max(initial=0.0) - ENOUGH, 0.0)
+        worst = off.max() + JUMP_COST * jump
+        if worst < least:
+            best, least = lengths, worst
+        if off.max() <= ENOUGH and jump == 0.0:
             break
         press = press.more(off, bend)
     return best
@@ -153,13 +159,16 @@ def misfits(plan: SetPlan, lengths: Array, nodes: Array) -> Array:
 def _least_squares(
     plan: SetPlan, nodes: Array, low: Array, wish: Array, high: Array, press: _Press | None = None
 ) -> Array:
-    n = wish.size
+    n, at = wish.size, steps(plan)
     press = press or _Press.even(n)
-    blocks = [np.diag(1.0 / (WISH * wish)), press.bend[:, None] / STRAIGHT * second_differences(n)]
-    goals = [np.full(n, 1.0 / WISH), np.zeros(max(n - 2, 0))]
-    if n > 3:
-        blocks.append(third_differences(steps(plan)) / EVEN)
-        goals.append(np.zeros(n - 3))
+    evenly = np.diag(1.0 / np.interp(at, np.arange(n), wish))
+    blocks = [
+        np.diag(1.0 / (WISH * wish)),
+        np.diff(evenly, axis=0) / WISH_STEP,
+        press.bend[:, None] / STRAIGHT * differences(at, 2),
+        differences(at, 3) / EVEN,
+    ]
+    goals = [np.full(n, 1.0 / WISH), np.zeros(sum(len(block) for block in blocks[1:]))]
     for row in rows(plan):
         if row.size > 2:
             straight = off_the_line(places(plan)[row]) * (0.5 - nodes[row])
@@ -173,11 +182,6 @@ def _least_squares(
     return np.asarray(solved.x)
 
 
-def second_differences(n: int) -> Array:
-    """Matrix of second differences from bar to bar, shape (n − 2, n); no rows below three bars."""
-    return np.diff(np.eye(n), 2, axis=0) if n > 2 else np.zeros((0, n))
-
-
 def steps(plan: SetPlan) -> Array:
     """Where each bar stands on the scale along which lengths run evenly, shape (n,). [1]"""
     notes = np.arange(len(plan.semitones), dtype=float)
@@ -187,21 +191,20 @@ def steps(plan: SetPlan) -> Array:
     return np.asarray((at - at[0]) / (at[-1] - at[0]) * notes[-1])
 
 
-def third_differences(at: Array) -> Array:
-    """Matrix of third differences for uneven places, shape (n − 3, n).
+def differences(at: Array, order: int) -> Array:
+    """Matrix of second, third … differences for uneven places, shape (n − order, n).
 
     Examples
     --------
-    >>> third_differences(np.arange(4.0)).round(6).tolist()
+    >>> differences(np.arange(4.0), 3).round(6).tolist()
     [[-1.0, 3.0, -3.0, 1.0]]
     """
     n = at.size
-    out = np.zeros((n - 3, n))
-    for i in range(n - 3):
-        x = at[i : i + 4]
-        for j in range(4):
-            others = np.delete(x, j)
-            out[i, i + j] = 6.0 / np.prod(x[j] - others)
+    out = np.zeros((max(n - order, 0), n))
+    for i in range(n - order):
+        x = at[i : i + order + 1]
+        for j in range(order + 1):
+            out[i, i + j] = math.factorial(order) / np.prod(x[j] - np.delete(x, j))
     return out
 
 

@@ -21,7 +21,7 @@ from barmodel.instrument import (
     fit_rails,
     held_back,
 )
-from barmodel.instrument.curve import find_lengths, misfits, third_differences
+from barmodel.instrument.curve import differences, find_lengths, misfits
 from barmodel.instrument.layout import crowded, places, rows
 from barmodel.instrument.survey import Survey, registers
 from barmodel.instrument.trial import practice_length, try_length
@@ -142,10 +142,12 @@ def test_measures_held_run_on_from_the_register_below() -> None:
     assert np.abs(np.diff(held)).max() < 0.3
 
 
-def test_third_differences_vanish_on_parabolas() -> None:
+def test_differences_of_parabolas() -> None:
     at = np.array([0.0, 1.0, 2.5, 3.0, 5.0])
-    assert third_differences(at) @ (3 + 2 * at - at**2) == pytest.approx(np.zeros(2), abs=1e-12)
-    assert third_differences(at) @ at**3 == pytest.approx([6.0, 6.0])
+    assert differences(at, 3) @ (3 + 2 * at - at**2) == pytest.approx(np.zeros(2), abs=1e-12)
+    assert differences(at, 3) @ at**3 == pytest.approx([6.0, 6.0])
+    assert differences(at, 2) @ (3 + 2 * at - at**2) == pytest.approx([-2.0, -2.0, -2.0])
+    assert differences(at[:2], 3).shape == (0, 2)
 
 
 def test_nodes_on_a_line_have_no_misfit_and_holes_follow_the_cord() -> None:
