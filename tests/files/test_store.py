@@ -3,7 +3,6 @@ from __future__ import annotations
 import json
 import multiprocessing
 import os
-import signal
 import stat
 import time
 from pathlib import Path
@@ -59,25 +58,6 @@ def test_two_writers_lose_no_entry(bar: Path) -> None:
     log = read_bar_file(bar).readings
     assert [entry.id for entry in log] == list(range(1, 76))
     assert sorted(entry.hz[0] for entry in log) == [201.0] * 25 + [202.0] * 25 + [203.0] * 25
-
-
-def test_killed_writer_leaves_a_whole_file_and_no_lock(bar: Path) -> None:
-    entries = 0
-    for round_ in range(12):
-        writer = multiprocessing.get_context("fork").Process(
-            target=append_many, args=(bar, 10_000, 200.0)
-        )
-        writer.start()
-        time.sleep(0.01 + 0.004 * round_)
-        assert writer.pid is not None
-        os.kill(writer.pid, signal.SIGKILL)
-        writer.join()
-        found = read_bar_file(bar)
-        assert len(found.log) >= entries
-        entries = len(found.log)
-    assert entries > 0
-    append_entries(bar, Reading(hz=(200.0,)))
-    assert hidden(bar.parent) == []
 
 
 def test_history_cannot_be_rewritten(bar: Path) -> None:
