@@ -8,7 +8,7 @@ everything is computed again.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Literal
 
@@ -16,19 +16,16 @@ import numpy as np
 from pydantic import Field, ValidationError
 
 from barmodel.atomic import write_atomically
-from barmodel.design import Request
 from barmodel.errors import FileError
-from barmodel.files.bars import target_part, wood_part
 from barmodel.files.convert import entries_of, shapes_of
 from barmodel.files.cuts import Record, Sparse, UndercutEntry
-from barmodel.files.document import BarDocument, BlankPart
-from barmodel.files.lock import locked
 from barmodel.files.problems import file_error
-from barmodel.files.store import document_text, read_bar_file, read_text
+from barmodel.files.store import read_text
 from barmodel.instrument import Blueprint, Clash, Lengths, Outcome, SetPlan, note_of
 from barmodel.instrument.layout import places
 from barmodel.pitch import note_semitone
 from barmodel.units import GRAM, MM
+from barmodel.weather import Condition
 
 WORK_NAME = "work.json"
 
@@ -93,12 +90,21 @@ class LengthsKept(Record):
     )
 
 
+class AirKept(Record):
+    """A bar's state once it has settled in a room."""
+
+    temperature_c: float
+    moisture_percent: float
+
+
 class WorkDocument(Record):
     """What a run has come to."""
 
     schema_: Literal["barmodel/set-work/1"] = Field(alias="schema", default="barmodel/set-work/1")
     lengths: LengthsKept | None = None
     bars: dict[str, OutcomePart] = Field(default_factory=dict)
+    room: AirKept | None = Field(default=None, description="where it will be played")
+    bench: AirKept | None = Field(default=None, description="where it is tuned")
 
 
 def read_work(folder: Path) -> WorkDocument:
@@ -116,6 +122,17 @@ def read_work(folder: Path) -> WorkDocument:
 def write_work(folder: Path, work: WorkDocument) -> None:
     """Write what the run has come to, atomically."""
     write_atomically(folder / WORK_NAME, work.model_dump_json(by_alias=True, indent=1) + "\n")
+
+
+def with_air(work: WorkDocument, plan: SetPlan) -> WorkDocument:
+    """Add where the set will be played, and where it is tuned."""
+    return work.model_copy(update={"room": _air(plan.room), "bench": _air(plan.bench)})
+
+
+def _air(state: Condition | None) -> AirKept | None:
+    if state is None:
+        return None
+    return AirKept(temperature_c=state.temperature_c, moisture_percent=state.moisture_percent)
 
 
 def with_outcome(work: WorkDocument, outcome: Outcome) -> WorkDocument:
@@ -252,50 +269,4 @@ def blueprint_kept(work: WorkDocument, plan: SetPlan, digest: str) -> Blueprint 
         doubtful=tuple(map(note_semitone, kept.doubtful)),
         plank={note_semitone(note): name for note, name in kept.planks.items()},
         does_for={n: tuple(map(note_semitone, notes)) for n, notes in kept.does_for.items()},
-    )
-
-
-def save_bar(
-    folder: Path, request: Request, outcome: Outcome, earlier: Mapping[str, OutcomePart]
-) -> str:
-    """Write the bar file of a design; return why not, where the file there is kept.
-
-    Parameters
-    ----------
-    folder : Path
-    request : Request
-    outcome : Outcome
-        A design.
-    earlier : mapping of str to OutcomePart
-        Outcomes of earlier runs by note: a file that still holds just what they wrote is
-        replaced.
-    """
-    note = note_of(outcome.semitone)
-    where = folder / f"{note}.bar.json"
-    document = _bar_document(note, request, outcome)
-    with locked(where):
-        if where.exists():
-            there = read_bar_file(where)
-            if there == document:
-                return ""
-            before = earlier.get(note)
-            ours = before is not None and there.design == before.undercut
-            if there.log or there.undercut or not (ours or there.design is None):
-                return "has a history or a design of its own and was kept"
-        write_atomically(where, document_text(document))
-    return ""
-
-
-def _bar_document(note: str, request: Request, outcome: Outcome) -> BarDocument:
-    blank = request.blank
-    return BarDocument(
-        name=note,
-        blank=BlankPart(
-            length_mm=_mm(blank.length),
-            width_mm=_mm(blank.width),
-            thickness_mm=_mm(blank.thickness),
-        ),
-        wood=wood_part(blank.wood),
-        target=target_part(request.target),
-        design=entries_of(outcome.undercut),
     )

@@ -12,6 +12,7 @@ import numpy as np
 
 from barmodel.errors import FileError, InputError
 from barmodel.files.lock import locked
+from barmodel.files.set_bars import save_bar
 from barmodel.files.set_table import (
     BAR_COLUMNS,
     BLANK_COLUMNS,
@@ -28,7 +29,7 @@ from barmodel.files.set_work import (
     outcome_of,
     outcomes_kept,
     read_work,
-    save_bar,
+    with_air,
     with_outcome,
     write_work,
 )
@@ -93,6 +94,11 @@ class Work:
         self.document = keep_lengths(self.document, blueprint, plan.digest)
         write_work(self.folder, self.document)
         return blueprint_kept(self.document, plan, plan.digest) or blueprint
+
+    def note_air(self, plan: SetPlan) -> None:
+        """Keep where the set is tuned and played, for the bench."""
+        self.document = with_air(self.document, plan)
+        write_work(self.folder, self.document)
 
     def led(self, blueprint: Blueprint) -> Blueprint:
         """Let the pilots lead the others, as far as they are done."""

@@ -32,15 +32,16 @@ def begin(set_file: Path, folder: Path) -> subprocess.Popen[bytes]:
     environment = os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
     command = [sys.executable, "-c", RUN, "instrument", str(set_file), "--into", str(folder)]
     return subprocess.Popen(
-        command, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        command, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE
     )
 
 
 def whole(set_file: Path, folder: Path) -> None:
     """Run to the end."""
     process = begin(set_file, folder)
-    if process.wait() != 0:
-        raise RuntimeError(f"barmodel instrument ended with {process.returncode}")
+    said = process.communicate()[1].decode()
+    if process.returncode != 0:
+        raise RuntimeError(f"barmodel instrument ended with {process.returncode}: {said}")
 
 
 def records(folder: Path) -> Records:
@@ -61,7 +62,7 @@ def killed_and_resumed(set_file: Path, folder: Path, *, kills: int, seed: int) -
             time.sleep(0.01)
         time.sleep(moment.uniform(0.0, 0.5))
         process.kill()
-        process.wait()
+        process.communicate()
         yield records(folder)
     whole(set_file, folder)
     yield records(folder)

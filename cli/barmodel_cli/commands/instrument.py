@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from barmodel_cli.options import Json, Plot, number_option
+from barmodel_cli.options import BadValue, Json, Plot, number_option
 from barmodel_cli.show import caution, print_json, progress
 
 if TYPE_CHECKING:
@@ -41,6 +41,9 @@ def run(
     bench_humidity: Annotated[
         float | None, number_option("--bench-humidity", help="Today at the bench, %.")
     ] = None,
+    bars_next: Annotated[
+        bool, typer.Option("--next", help="How far the bars are, and which is next; quick.")
+    ] = False,
     retune: Annotated[
         Path | None,
         typer.Option(
@@ -67,6 +70,9 @@ def run(
 
     plan = set_run.with_bench(read_set_file(set_file), bench_c, bench_humidity)
     folder = into or set_file.with_name(_stem(set_file))
+    if bars_next:
+        _next(folder, set_file, as_json)
+        return
     # processes are begun before anything here starts a thread
     with crew(cores) as hands:
         if retune is not None:
@@ -90,6 +96,21 @@ def run(
         print_json("instrument", content(result, folder))
     else:
         show(result, folder)
+
+
+def _next(folder: Path, set_file: Path, as_json: bool) -> None:
+    """Tell which bar is next."""
+    from barmodel.files.set_folder import read_set_folder
+    from barmodel_cli import set_bench
+
+    found = read_set_folder(folder)
+    if found is None:
+        raise BadValue(f"{folder} holds no set yet; run: barmodel instrument {set_file}")
+    bars = set_bench.progress_of(found)
+    if as_json:
+        print_json("instrument", set_bench.progress_content(bars, found))
+    else:
+        set_bench.show_progress(bars, found)
 
 
 def _retune(
@@ -120,6 +141,7 @@ def _work(plan: SetPlan, folder: Path, hands: Crew, afresh: bool) -> SetRun:
     from barmodel_cli import set_run
 
     with set_run.opened(folder, afresh=afresh) as work:
+        work.note_air(plan)
         drawn = work.blueprint(plan) or work.keep(_draw(plan, hands))
         others = [note for note in plan.semitones if note not in drawn.pilots]
         pilots, tasks = work.missing(drawn, drawn.pilots), work.missing(work.led(drawn), others)

@@ -10,6 +10,7 @@ import typer
 
 from barmodel_cli.history import history_of, print_heard
 from barmodel_cli.options import BadValue, BarFile, Json, Plot
+from barmodel_cli.season import Bench, Room, leave_of
 from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
 
 if TYPE_CHECKING:
@@ -41,10 +42,14 @@ def run(
     estimate: Annotated[
         bool, typer.Option("--estimate", help="Estimate the model's own error; takes longer.")
     ] = False,
+    room: Room = None,
+    bench: Bench = None,
     as_json: Json = False,
     plot: Plot = None,
 ) -> None:
     """Modes of the bar as it is, as an uncut blank, or as designed.
+
+    Where it is known where the bar will be played, it says what to leave today.
 
     Example: barmodel modes G3 --designed --plot G3.png
     """
@@ -66,12 +71,16 @@ def run(
         _draw(bar, modes, target, document.name, plot)
     for warning in modes.warnings:
         caution(warning)
+    leave = leave_of(document, bar_file, room, bench)
     if as_json:
-        print_json("modes", _content(modes, cents, target, stands))
+        content = _content(modes, cents, target, stands)
+        print_json("modes", content | ({} if leave is None else {"leave": leave.content}))
     else:
         _show(modes, cents, target.hz, document)
         if stands is not None:
             print_heard(stands, modes.bending_hz, target)
+        if leave is not None:
+            print(leave.text)
 
 
 def _standing(document: BarDocument, bar: Bar, modes: ModeSet, model: Model) -> Standing | None:

@@ -9,6 +9,7 @@ import typer
 
 from barmodel_cli import cutting
 from barmodel_cli.options import BadValue, BarFile, Json, number_option
+from barmodel_cli.season import Bench, Room, leave_of
 from barmodel_cli.show import caution, print_json, progress
 
 if TYPE_CHECKING:
@@ -55,6 +56,8 @@ def run(
             help="Write the cut to a file, to be recorded once made: cut BARFILE --entries FILE.",
         ),
     ] = None,
+    room: Room = None,
+    bench: Bench = None,
     as_json: Json = False,
 ) -> None:
     """The next cut: where, how wide, how deep, what it does, and whether the bar can be finished.
@@ -68,9 +71,13 @@ def run(
     from barmodel.files import read_bar_file, shapes_of
     from barmodel_cli.advice_text import content_of, show_advice, write_cut
     from barmodel_cli.history import belief_of, history_of
+    from barmodel_cli.set_bench import next_of_set, print_next_of_set
 
     document = read_bar_file(bar_file)
-    goal = _goal(document, risk, tolerance)
+    goal, belief = _goal(document, risk, tolerance), belief_of(document)
+    leave = leave_of(document, bar_file, room, bench)
+    if leave is not None:
+        goal, belief = leave.aimed(goal, belief)
     tools = _tools(bar_file, cutter, cutters)
     with progress("weighing cuts"):
         found = advise(
@@ -78,7 +85,7 @@ def run(
             goal,
             cutters=tools,
             design=shapes_of(document.design) if document.design else None,
-            belief=belief_of(document),
+            belief=belief,
             keep=cutting.least_kept(keep),
         )
     if save is not None:
@@ -86,9 +93,13 @@ def run(
     for warning in found.warnings:
         caution(warning)
     if as_json:
-        print_json("next", content_of(found))
-    else:
-        show_advice(document, bar_file, found)
+        content = content_of(found) | next_of_set(bar_file, found.state)
+        print_json("next", content | ({} if leave is None else {"leave": leave.content}))
+        return
+    show_advice(document, bar_file, found)
+    if leave is not None:
+        print(f"cents count from there: {leave.text}")
+    print_next_of_set(bar_file, found.state)
 
 
 def _goal(document: BarDocument, risk: float | None, tolerance: str | None) -> Goal:

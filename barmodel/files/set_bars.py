@@ -1,0 +1,67 @@
+"""Bar files of a set: written anew, replaced where nobody has worked on them, kept otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from barmodel.atomic import write_atomically
+from barmodel.design import Request
+from barmodel.files.bars import target_part, wood_part
+from barmodel.files.convert import entries_of
+from barmodel.files.document import BarDocument, BlankPart
+from barmodel.files.lock import locked
+from barmodel.files.set_work import OutcomePart
+from barmodel.files.store import document_text, read_bar_file
+from barmodel.instrument import Outcome, note_of
+from barmodel.units import MM
+
+
+def save_bar(
+    folder: Path, request: Request, outcome: Outcome, earlier: Mapping[str, OutcomePart]
+) -> str:
+    """Write the bar file of a design; return why not, where the file there is kept.
+
+    Parameters
+    ----------
+    folder : Path
+    request : Request
+    outcome : Outcome
+        A design.
+    earlier : mapping of str to OutcomePart
+        Outcomes of earlier runs by note: a file that still holds just what they wrote is
+        replaced.
+    """
+    note = note_of(outcome.semitone)
+    where = folder / f"{note}.bar.json"
+    document = _bar_document(note, request, outcome)
+    with locked(where):
+        if where.exists():
+            there = read_bar_file(where)
+            if there == document:
+                return ""
+            before = earlier.get(note)
+            ours = before is not None and there.design == before.undercut
+            if there.log or there.undercut or not (ours or there.design is None):
+                return "has a history or a design of its own and was kept"
+        write_atomically(where, document_text(document))
+    return ""
+
+
+def _bar_document(note: str, request: Request, outcome: Outcome) -> BarDocument:
+    blank = request.blank
+    return BarDocument(
+        name=note,
+        blank=BlankPart(
+            length_mm=_rounded_mm(blank.length),
+            width_mm=_rounded_mm(blank.width),
+            thickness_mm=_rounded_mm(blank.thickness),
+        ),
+        wood=wood_part(blank.wood),
+        target=target_part(request.target),
+        design=entries_of(outcome.undercut),
+    )
+
+
+def _rounded_mm(value: float) -> float:
+    return round(value / MM, 6)

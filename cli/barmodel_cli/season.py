@@ -1,0 +1,163 @@
+"""What to leave a bar at today, so that it is right in the room it will be played in."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, TypeAlias
+
+import typer
+
+from barmodel_cli.options import BadValue, read_number
+from barmodel_cli.show import caution
+
+if TYPE_CHECKING:
+    from barmodel.bench import Belief, Goal
+    from barmodel.files import BarDocument
+    from barmodel.weather import Condition, Shift
+
+_ASKS = "°C/% humidity, as 21/50; by default as the set file says."
+Room: TypeAlias = Annotated[
+    str | None,
+    typer.Option("--room", metavar="AIR", help=f"Where it will be played: {_ASKS}"),
+]
+Bench: TypeAlias = Annotated[
+    str | None,
+    typer.Option("--bench", metavar="AIR", help=f"Today at the bench: {_ASKS}"),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Leave:
+    """How far above its target to leave a bar today.
+
+    Attributes
+    ----------
+    shift : Shift
+    today, room : Condition
+        State of the bar at the bench, and where it will be played.
+    """
+
+    shift: Shift
+    today: Condition
+    room: Condition
+
+    def aimed(self, goal: Goal, belief: Belief) -> tuple[Goal, Belief]:
+        """Aim at the room: readings are brought to its heat, the target is raised for its air."""
+        offset = goal.target.offset_cents + self.shift.moisture_cents
+        target = replace(goal.target, offset_cents=offset)
+        return replace(goal, target=target), replace(belief, reference_c=self.room.temperature_c)
+
+    @property
+    def text(self) -> str:
+        """One sentence."""
+        shift = self.shift
+        return (
+            f"leave it {shift.cents:+.1f} ± {shift.standard_error:.1f} cents from its target today "
+            f"({_state(self.today)}), to be right where it is played ({_state(self.room)}): "
+            f"{shift.heat_cents:+.1f} for the heat, {shift.moisture_cents:+.1f} for the moisture"
+        )
+
+    @property
+    def content(self) -> dict[str, Any]:
+        """The same for programs."""
+        return {
+            "cents": self.shift.cents,
+            "standard_error_cents": self.shift.standard_error,
+            "heat_cents": self.shift.heat_cents,
+            "moisture_cents": self.shift.moisture_cents,
+            "today": _plain(self.today),
+            "room": _plain(self.room),
+        }
+
+
+def _state(state: Condition) -> str:
+    return f"{state.temperature_c:g} °C, {state.moisture_percent:.1f} % water in wood"
+
+
+def _plain(state: Condition) -> dict[str, float]:
+    return {
+        "temperature_c": state.temperature_c,
+        "moisture_percent": state.moisture_percent,
+    }
+
+
+def read_air(text: str, option: str) -> Condition:
+    """Read `21/50` as a bar that has settled at 21 °C and 50 % humidity."""
+    from barmodel.errors import InputError
+    from barmodel.weather import Condition
+
+    words = [word for word in re.split(r"[/;\s]+|°C|%", text.strip()) if word]
+    if len(words) != 2:
+        raise BadValue(f"{option} {text!r}: write °C and % humidity, as 21/50")
+    temperature, humidity = map(read_number, words)
+    try:
+        return Condition.settled(temperature_c=temperature, relative_humidity=humidity / 100.0)
+    except InputError as error:
+        raise BadValue(f"{option} {text!r}: {error}") from None
+
+
+def leave_of(
+    document: BarDocument, bar_file: Path, room: str | None, bench: str | None
+) -> Leave | None:
+    """Work out what to leave; None, and perhaps a word why, where that is not known.
+
+    Parameters
+    ----------
+    document : BarDocument
+    bar_file : Path
+        In the folder of a set, which knows its rooms.
+    room, bench : str or None
+        As given on the command line, before what the set says.
+    """
+    from barmodel.errors import InputError
+    from barmodel.weather import offset_to_leave
+    from barmodel.wood import species
+
+    there, here = _of_the_set(bar_file)
+    played = there if room is None else read_air(room, "--room")
+    today = here if bench is None else read_air(bench, "--bench")
+    if bench is None:
+        today = _as_last_heard(document, here)
+    if played is None:
+        if bench is not None:
+            raise BadValue("--bench needs --room as well, or a bar in the folder of a set")
+        return None
+    if today is None:
+        caution("what to leave today is not known: give --bench, as 17/45")
+        return None
+    try:
+        response = species(document.wood.species or "none named").weather()
+    except InputError as error:
+        caution(f"what to leave today is not known: {error}")
+        return None
+    return Leave(offset_to_leave(response, today, played), today, played)
+
+
+def _of_the_set(bar_file: Path) -> tuple[Condition | None, Condition | None]:
+    """Room and bench of the set a bar belongs to."""
+    from barmodel.errors import FileError
+    from barmodel.files.set_folder import read_set_folder
+
+    try:
+        found = read_set_folder(bar_file.parent)
+    except FileError as error:
+        caution(f"the rooms of the set are not known: {error}")
+        return None, None
+    return (None, None) if found is None else (found.room, found.bench)
+
+
+def _as_last_heard(document: BarDocument, usual: Condition | None) -> Condition | None:
+    """State of the bar when it was last heard; what was not written down is as usual."""
+    from barmodel.weather import Condition
+
+    last = document.readings[-1] if document.readings else None
+    if last is None or last.temperature_c is None:
+        return usual
+    if last.humidity_percent is not None:
+        return Condition.settled(
+            temperature_c=last.temperature_c,
+            relative_humidity=min(last.humidity_percent, 99.0) / 100.0,
+        )
+    return None if usual is None else Condition(last.temperature_c, usual.moisture_percent)

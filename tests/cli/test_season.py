@@ -1,0 +1,145 @@
+"""Leave it today so that it is right where it is played; and which bar of the set comes next."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from barmodel.weather import Condition, offset_to_leave
+from barmodel.wood import species
+from barmodel_cli import set_run
+from tests.cli.conftest import Bench
+from tests.cli.test_instrument import SET, Designer
+
+G3 = 195.99772
+DAMP, DRY = "22/60", "17/40"
+
+
+def wanted() -> Any:
+    there, here = (
+        Condition.settled(temperature_c=c, relative_humidity=rh) for c, rh in ((22, 0.6), (17, 0.4))
+    )
+    return offset_to_leave(species("padauk").weather(), here, there)
+
+
+def roughed(bench: Bench) -> None:
+    """A bar that was cut and heard twice, at 24 degrees."""
+    bench.start()
+    arch = {"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 13.0, "fullness": 3.0}
+    Path("arch.json").write_text(json.dumps([arch]), encoding="utf-8")
+    assert bench("cut", "G3", "--entries", "arch.json").code == 0
+    for _ in range(2):
+        heard = ",".join(f"{G3 * ratio * 2 ** (60 / 1200):.3f}" for ratio in (1, 4, 10))
+        assert bench("hear", "--into", "G3", "--hz", heard, "--temperature", "24").code == 0
+
+
+def test_modes_say_what_to_leave(bench: Bench) -> None:
+    bench.start()
+    result = bench("modes", "G3", "--model", "beam", "--room", DAMP, "--bench", DRY)
+    assert result.code == 0, result.err
+    shift = wanted()
+    assert shift.cents > 10.0  # colder and drier today: leave it sharp
+    assert f"leave it {shift.cents:+.1f} ± {shift.standard_error:.1f} cents" in result.out
+    command = ("modes", "G3", "--model", "beam", "--json")
+    told = json.loads(bench(*command, "--room", DAMP, "--bench", DRY).out)
+    assert told["leave"]["cents"] == pytest.approx(shift.cents)
+    assert "leave" not in json.loads(bench(*command).out)
+
+
+def test_next_aims_at_the_room(bench: Bench) -> None:
+    """What it says of now falls by the moisture, and by the heat from 20 to 22 degrees."""
+    roughed(bench)
+    plain = json.loads(bench("next", "G3", "--json").out)
+    aimed = json.loads(bench("next", "G3", "--json", "--room", DAMP, "--bench", DRY).out)
+    shift = wanted()
+    heat = 2.0 * species("padauk").weather().cents_per_c
+    moved = aimed["now_cents"][0] - plain["now_cents"][0]
+    assert moved == pytest.approx(heat - shift.moisture_cents, abs=0.2)
+    assert aimed["target_hz"][0] == pytest.approx(G3 * 2 ** (shift.moisture_cents / 1200), rel=1e-6)
+    # so in the room the bar is right: the cut goes on to another pitch than without
+    assert aimed["cut"] != plain["cut"]
+    assert "for the moisture" in bench("next", "G3", "--room", DAMP, "--bench", DRY).out
+
+
+def test_the_last_reading_says_how_today_is(bench: Bench) -> None:
+    roughed(bench)
+    command = ("modes", "G3", "--model", "beam", "--json", "--room", DAMP)
+    assert "give --bench" in bench(*command).err
+    heard = ("hear", "--into", "G3", "--hz", f"{G3 * 1.03:.3f},-,-")
+    assert bench(*heard, "--temperature", "17", "--humidity", "40").code == 0
+    told = json.loads(bench(*command).out)["leave"]
+    assert told["cents"] == pytest.approx(wanted().cents)
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (("--bench", DRY), "--bench needs --room"),
+        (("--room", "22", "--bench", DRY), "write °C and % humidity"),
+        (("--room", "22/160", "--bench", DRY), "relative humidity"),
+        (("--room", "220/60", "--bench", DRY), "outside"),
+    ],
+)
+def test_wrong_air_is_refused(bench: Bench, options: tuple[str, ...], told: str) -> None:
+    bench.start()
+    result = bench("modes", "G3", "--model", "beam", *options)
+    assert result.code == 3
+    assert told in result.err
+
+
+def test_a_wood_without_a_known_answer_is_told(bench: Bench) -> None:
+    sizes = ("--length", "400", "--width", "60", "--thickness", "22", "--note", "G3")
+    assert bench("start", "own", *sizes, "--e-long", "15", "--density", "800").code == 0
+    result = bench("modes", "own", "--model", "beam", "--room", DAMP, "--bench", DRY)
+    assert result.code == 0
+    assert "not known" in result.err
+    assert "leave it" not in result.out
+
+
+def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    air = "\n[bench]\ntemperature_c = 17\nhumidity_percent = 40\n"
+    Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"D4"\n') + air, encoding="utf-8")
+    early = bench("instrument", "try.set.toml", "--next")
+    assert early.code == 3
+    assert "holds no set yet" in early.err
+    monkeypatch.setattr(set_run, "design", Designer())
+    assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
+
+    def told() -> Any:
+        return json.loads(bench("instrument", "try.set.toml", "--next", "--json").out)
+
+    first = told()
+    order = [bar["note"] for bar in first["bars"]]
+    assert sorted(order) == ["C#4", "C4", "D4"]
+    assert {bar["state"] for bar in first["bars"]} == {"not begun"}
+    assert first["next_bar"] == f"try/{order[0]}.bar.json"
+
+    # the set's own rooms count: left sharp by what the season asks, the bar is done
+    modes = json.loads(bench("modes", f"try/{order[0]}", "--designed", "--json").out)
+    leave = modes["leave"]["cents"]
+    assert leave > 5.0
+    bar = f"try/{order[0]}.bar.json"
+    target = modes["target_hz"]
+
+    def hear(cents: float) -> None:
+        hz = ",".join(f"{value * 2 ** (cents / 1200):.3f}" for value in target)
+        result = bench("hear", "--into", bar, "--hz", hz, "--temperature", "17", "--unusual")
+        assert result.code == 0, result.err
+
+    assert bench("cut", bar, "--designed").code == 0
+    hear(leave + 10.0)
+    begun = told()
+    assert begun["bars"][0]["state"] == "begun"
+    assert begun["bars"][0]["cents"] == pytest.approx([10.0, 10.0], abs=0.1)
+    assert begun["next_bar"] == bar
+    hear(leave + 1.0)
+    hear(leave + 1.0)
+    done = told()
+    assert done["bars"][0]["state"] == "in tune"
+    assert done["next_bar"] == f"try/{order[1]}.bar.json"
+    assert f"next bar: {order[1]}" in bench("instrument", "try.set.toml", "--next").out
+    after = bench("next", bar)
+    assert f"next bar of the set: barmodel next try/{order[1]}.bar.json" in after.out, after.out
