@@ -15,7 +15,7 @@ from barmodel.bench.bite import Bite, effect_of, find_bite
 from barmodel.bench.desk import Advice, Desk
 from barmodel.bench.history import History
 from barmodel.bench.outcome import outcome
-from barmodel.bench.plan import LAST_CENTS, Plan
+from barmodel.bench.plan import LAST_CENTS, SURE, Plan
 from barmodel.bench.pool import default_cutters, join, pool_of
 from barmodel.bench.posterior import infer
 from barmodel.bench.rescue import find_renames, find_rescues, rename_words
@@ -26,12 +26,15 @@ from barmodel.undercut import Shape
 from barmodel.undercut.cutters import Cutter
 from barmodel.units import MM
 
-SURE, SURE_AGAIN = 0.95, 0.88
-"""Chance of being home at which a bar is left be, heard once and heard more often. [1]"""
+SURE_AGAIN = 0.88
+"""Chance of being home at which a bar is left be that was heard more than once. [1]"""
 DOUBTFUL = 0.2
 """Chance of a mode being flat, after all listening, at which the ends are worth it. [1]"""
+HOPELESS = 0.3
+"""Chance that listening once more settles it, below which it is not worth while. [1]"""
 BETTER = 0.10
-"""A cut on a bar that is inside must raise the chance by this much. [1]"""
+"""A cut on a bar that is inside must raise the chance by this much, and be so much likelier than
+one more reading to settle it. [1]"""
 ROUGH_CENTS = 250.0
 """Mode 1 farther from home than this is roughed out by the design, when there is one. [cent]"""
 TOO_FAR_CENTS = 700.0
@@ -156,12 +159,12 @@ def _near(desk: Desk) -> Advice:
             which = words.mode_list(flat)
             return desk.say("measure", f"{which} may be flat; listen again to be sure", rounds=1)
         return _save(desk, effect, flat, None)
-    bite, plan = find_bite(desk.posterior, goal, effect, desk.cutters, keep=desk.keep)
-    if bite is not None and plan.reaches:
+    bite, whole = find_bite(desk.posterior, goal, effect, desk.cutters, keep=desk.keep)
+    if bite is not None and whole.reaches:
         return _cut(desk, bite)
-    if plan.reaches and desk.readings < 2:
+    if whole.reaches and desk.readings < 2:
         return desk.say("measure", LISTEN, rounds=1)
-    return _save(desk, effect, [], plan)
+    return _save(desk, effect, [], whole)
 
 
 def _inside(desk: Desk) -> Advice:
@@ -174,15 +177,18 @@ def _inside(desk: Desk) -> Advice:
     home = f"all modes are home ({100 * desk.chance:.0f} % sure)"
     if desk.chance >= (SURE if desk.readings < 2 else SURE_AGAIN):
         return desk.say("finished", home)
-    if desk.readings < 2:
-        return desk.say("measure", LISTEN, rounds=1)
     effect = effect_of(desk.posterior, goal)
-    bite, plan = find_bite(desk.posterior, goal, effect, desk.cutters, keep=desk.keep)
-    if bite is not None and plan.reaches and bite.chance > desk.chance + BETTER:
-        return _cut(desk, bite)
-    if desk.readings < MOST_READINGS:
-        return desk.say("measure", LISTEN, rounds=1)
+    bite, whole = find_bite(desk.posterior, goal, effect, desk.cutters, keep=desk.keep)
     flat_chance = goal.flat_chance(place.cents, place.covariance)
+    by_ear = 0.0
+    if desk.readings < MOST_READINGS:
+        ear = desk.posterior.ear_cents[: goal.count]
+        by_ear = goal.settled(place.cents, place.covariance, ear, SURE_AGAIN)
+    better = bite is not None and whole.reaches and bite.chance > desk.chance + BETTER
+    if bite is not None and better and bite.hope > by_ear + BETTER:
+        return _cut(desk, bite)
+    if by_ear > HOPELESS or (by_ear > 0.0 and flat_chance.max() <= DOUBTFUL):
+        return desk.say("measure", LISTEN, rounds=1)
     if flat_chance.max() > DOUBTFUL:
         saved = _save(desk, effect, [int(flat_chance.argmax())], None)
         if saved.state == "rescue":

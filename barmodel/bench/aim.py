@@ -84,6 +84,41 @@ class Goal:
         values = cents + _normal(cents.size) @ _root(covariance).T
         return float(np.mean(np.all((values >= self.low) & (values <= self.high), axis=1)))
 
+    def settled(self, cents: Array, covariance: Array, ear: Array, sure: float) -> float:
+        """Probability that one more reading leaves the bar home with a chance of at least `sure`.
+
+        Parameters
+        ----------
+        cents : ndarray, shape (k,)
+            From the target. [cent]
+        covariance : ndarray, shape (k, k)
+            [cent²]
+        ear : ndarray, shape (k,)
+            Standard error of the reading. [cent]
+        sure : float
+        """
+        told = covariance @ np.linalg.solve(covariance + np.diag(ear**2), covariance)
+        error = np.sqrt(np.maximum(np.diag(covariance - told), 1e-12))
+        then = cents + _normal(cents.size) @ _root(told).T
+        chance = ndtr((self.high - then) / error) - ndtr((self.low - then) / error)
+        return float(np.mean(np.prod(chance, axis=1) >= sure))
+
+    def safe(self, cents: Array, covariance: Array, before: Array) -> bool:
+        """Whether the chance of any mode being flat is within the risk.
+
+        Parameters
+        ----------
+        cents, covariance
+            After a cut.
+        before : ndarray, shape (k,)
+            Chance of each mode being flat without it; one that was beyond its share of the risk
+            may grow by a tenth of the whole, and does not count among the others.
+        """
+        flat = self.flat_chance(cents, covariance)
+        doubtful = before > self.risk / self.count
+        grown = flat[doubtful] - before[doubtful]
+        return bool(np.all(grown <= 0.1 * self.risk)) and bool(flat[~doubtful].sum() <= self.risk)
+
     def flat_chance(self, cents: Array, covariance: Array) -> Array:
         """Probability of each mode to be flat of its tolerance, shape (k,). [1]"""
         error = np.sqrt(np.maximum(np.diag(covariance), 1e-12))

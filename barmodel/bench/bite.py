@@ -11,7 +11,7 @@ from barmodel.bar import LEAST_THICKNESS
 from barmodel.bench.aim import Goal
 from barmodel.bench.model import ORDER
 from barmodel.bench.outcome import Outcome, outcome
-from barmodel.bench.plan import Place, Plan, make_plan
+from barmodel.bench.plan import SURE, Place, Plan, make_plan
 from barmodel.bench.pool import Pool, join, pool_of
 from barmodel.bench.posterior import Posterior
 from barmodel.cutmap import LightEffect, drum_reaches, light_effect
@@ -26,8 +26,7 @@ _PER_WIDTH = 0.02
 being finished."""
 TRACE = 0.03
 """Depth below which one of several cuts is left out: hands err as much. [mm]"""
-TIDY = 0.04
-"""What fewer places may cost of the merit of a plan."""
+TRIES = 8
 _LEAST_SHIFT = 1.0
 _BEND = (0.6, 2.2)
 
@@ -43,11 +42,14 @@ class Bite:
         By the solid, all considered modes.
     chance : float
         Of all modes being within their tolerances after it. [1]
+    hope : float
+        Of their being surely so, once heard. [1]
     """
 
     plan: Plan
     outcome: Outcome
     chance: float
+    hope: float
 
 
 def effect_of(posterior: Posterior, goal: Goal) -> LightEffect:
@@ -64,44 +66,48 @@ def find_bite(
     *,
     keep: float = LEAST_THICKNESS,
 ) -> tuple[Bite | None, Plan]:
-    """Find the best bite, and the plan it is part of.
+    """Find the best bite, and whether the cutters can bring the bar home at all.
 
     Returns
     -------
     bite : Bite or None
         None if nothing can be cut safely.
-    plan : Plan
+    whole : Plan
+        The way home with all that the cutters can do.
     """
     place = Place.of(posterior, goal)
     pools = [pool_of(effect, cutter, keep=keep) for cutter in cutters]
     trials = [*pools, join(pools)] if len(pools) > 1 else pools
-    plan = max(
-        (_tidied(posterior, goal, place, pool) for pool in trials),
-        key=lambda plan: _merit(plan, goal),
+    whole = make_plan(place, goal, posterior, trials[-1])
+    ear = posterior.ear_cents[: goal.count]
+    plan, pool = max(
+        ((_feasible(posterior, goal, place, pool, None), pool) for pool in trials),
+        key=lambda trial: _merit(trial[0], goal, ear),
     )
     found: Outcome | None = None
     for _ in range(CORRECTIONS):
         if not plan.cuts:
-            return None, plan
+            return None, whole
         found = outcome(posterior, plan.cuts)
         if _safe(found, place, goal) and abs(_off(found, plan, goal)).max() < 0.5:
             break
-        plan = _feasible(posterior, goal, place, plan.pool, _bend(found, plan, goal))
+        plan = _feasible(posterior, goal, place, pool, _bend(found, plan, goal))
         found = None
     if found is None:
         if not plan.cuts:
-            return None, plan
+            return None, whole
         found = outcome(posterior, plan.cuts)
     k = goal.count
-    chance = goal.chance(goal.cents(found.log_hz), found.covariance[:k, :k])
-    return Bite(plan, found, chance), plan
+    cents, covariance = goal.cents(found.log_hz), found.covariance[:k, :k]
+    hope = goal.settled(cents, covariance, ear, SURE)
+    return Bite(plan, found, goal.chance(cents, covariance), hope), whole
 
 
 def _feasible(
     posterior: Posterior, goal: Goal, place: Place, pool: Pool, bend: Array | None
 ) -> Plan:
     """Plan with cuts that the cutters reach, none of them a mere trace beside others."""
-    for _ in range(8):
+    for _ in range(TRIES):
         plan = make_plan(place, goal, posterior, pool, bend=bend)
         depths = plan.depths
         used = np.flatnonzero(depths)
@@ -110,34 +116,25 @@ def _feasible(
             for index, cut in zip(used, plan.cuts, strict=True)
             if not drum_reaches(posterior.bar, cut)
         ]
+        bad += pool.crowded(depths)
         if not bad and used.size > 1:
             shallowest = int(used[np.argmin(depths[used])])
             if depths[shallowest] < TRACE:
                 bad = [shallowest]
         if not bad:
             return plan
-        for index in bad:
-            pool = pool.without(index)
+        pool = pool.without(bad)
     return plan
 
 
-def _tidied(posterior: Posterior, goal: Goal, place: Place, pool: Pool) -> Plan:
-    """Plan with neighbouring cuts made one, where that costs little."""
-    plan = _feasible(posterior, goal, place, pool, None)
-    if np.count_nonzero(plan.depths) < 2:
-        return plan
-    fewer = _feasible(posterior, goal, place, pool.merged(plan.amounts * (plan.depths > 0)), None)
-    return fewer if _merit(fewer, goal) >= _merit(plan, goal) - TIDY else plan
-
-
-def _merit(plan: Plan, goal: Goal) -> float:
-    """How well a plan ends: chance of being home, distance left, number of places."""
+def _merit(plan: Plan, goal: Goal, ear: Array) -> float:
+    """How well a plan ends: hope of being home, distance left, number of places."""
     width = goal.high - goal.low
     over = np.maximum(plan.cents - goal.high, 0.0) / width
     missed = np.abs(plan.miss) / width
     places = np.count_nonzero(plan.depths)
-    chance = goal.chance(plan.cents, plan.covariance)
-    return float(chance - _PER_WIDTH * over.max() - missed.max() - _PER_PLACE * places)
+    hope = goal.settled(plan.cents, plan.covariance, ear, SURE)
+    return float(hope - _PER_WIDTH * over.max() - missed.max() - _PER_PLACE * places)
 
 
 def _off(found: Outcome, plan: Plan, goal: Goal) -> Array:
@@ -154,10 +151,7 @@ def _bend(found: Outcome, plan: Plan, goal: Goal) -> Array:
 
 
 def _safe(found: Outcome, place: Place, goal: Goal) -> bool:
-    """Whether no mode runs more than its share of the risk, or than it runs already."""
+    """Whether the solid as well finds the cut within the risk, but for a tenth of a cent."""
     k = goal.count
-    cents, covariance = goal.cents(found.log_hz), found.covariance[:k, :k]
-    allowed = np.maximum(
-        goal.risk / k, goal.flat_chance(place.cents, place.covariance) + 0.1 * goal.risk
-    )
-    return bool(np.all(goal.flat_chance(cents, covariance) <= allowed + 0.005))
+    before = goal.flat_chance(place.cents, place.covariance)
+    return goal.safe(goal.cents(found.log_hz) + 0.1, found.covariance[:k, :k], before)

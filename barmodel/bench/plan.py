@@ -1,23 +1,23 @@
-"""The whole way home as the least removal, and how much of it is safe to do now.
+"""The whole way home by the surest cuts, and how much of it is safe to do now.
 
 Amounts a ≥ 0 of the possible cuts move the modes by S a, nearly. What brings all of them into their
-tolerances with the least wood is a linear programme, whose solutions use few places. All of it
-at once would be rash: a share of it is done, the largest after which no mode is flat of its
-tolerance with more than the allowed risk. The rest of the plan is then still possible, since the
-cuts are made in proportion.
+tolerances with the least error and wood is a linear programme, whose solutions use few places. All
+of it at once would be rash: a share of it is done. After it no mode is flat of its tolerance with
+more than the allowed risk; nor with more than a part of that, unless more makes it likelier to be
+the last bite. The rest of the plan is then still possible, since the cuts are made in proportion.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from scipy.optimize import linprog as _linprog
 
 from barmodel.bench.aim import Goal
-from barmodel.bench.belief import FINE_DEPTH, FINE_SHARE
+from barmodel.bench.belief import FINE_DEPTH, FINE_SHARE, ROUGH_DEPTH
 from barmodel.bench.pool import Pool
 from barmodel.bench.posterior import Posterior
 from barmodel.undercut import Shape
@@ -36,12 +36,19 @@ MOST_LAST = 1.8
 """Errors of a last bite beyond this many times those of a light one are left to further bites."""
 AIMED = 3
 """Times the windows are narrowed by what the plan through them is sure of."""
-ROOM_ABOVE = 1.3
+ROOM_ABOVE = 1.9
 """Standard errors kept from the sharp end: to end sharp only costs another bite. [1]"""
 WOOD = 2e-3
 """Weight of a mm² of side area against a window's half width. [1/mm²]"""
 FLAT_DEARER = 4.0
 """A cent flat is this much worse than a cent sharp. [1]"""
+FAR_RISK = 0.3
+"""Part of the risk of a cut that one runs which cannot be the last: it costs little. [1]"""
+FLAT_PRICE = 4.0
+"""What the chance of a flat mode weighs against that of the bite being the last: to lift it takes
+some more readings, and a piece off both ends. [1]"""
+SURE = 0.95
+"""Chance of being home at which a bar is left be, heard once. [1]"""
 WHOLE = 8.0
 """Bites the whole way may take at one place. [1]"""
 RESOLUTION = 0.01
@@ -78,8 +85,7 @@ class Plan:
     @property
     def depths(self) -> Array:
         """Depths of the bite as they are told, shape (n,). [mm]"""
-        told = np.floor(self.share * self.amounts / RESOLUTION + 0.5) * RESOLUTION
-        return np.asarray(told)
+        return _told(self.share * self.amounts)
 
     @property
     def cuts(self) -> tuple[Shape, ...]:
@@ -123,7 +129,6 @@ def make_plan(
     pool: Pool,
     *,
     bend: Array | None = None,
-    costs: Array | None = None,
 ) -> Plan:
     """Find the way home and the bite to take now.
 
@@ -136,39 +141,64 @@ def make_plan(
     pool : Pool
     bend : ndarray, shape (k,), optional
         Factor on the linear shift of each mode, found by solving: deep cuts bite more. [1]
-    costs : ndarray, shape (n,), optional
-        Cost of each cut per mm; its area if not given.
     """
     effects = pool.effects if bend is None else pool.effects * bend[:, None]
     error = np.maximum(LAST_CENTS, np.sqrt(np.diag(place.covariance)))
     for _ in range(AIMED):
         low, high = _windows(place, goal, error)
-        amounts, miss = _least_removal(place.cents, effects, low, high, pool, costs)
+        amounts, miss = _surest(place.cents, effects, low, high, pool, goal)
         found = np.sqrt(np.diag(spread_after(place, posterior, effects, amounts)))
         if np.abs(found - error).max() < 0.1:
             break
         error = found
     miss = np.where(miss > 0.0, np.maximum(miss - (goal.high - high), 0.0), miss)
     miss = np.where(miss < 0.0, np.minimum(miss + (low - goal.low), 0.0), miss)
-    share, cents, covariance = 0.0, place.cents, place.covariance
-    factor = _factors(place, goal)
-    for trial in _SHARES:
-        told = np.floor(trial * amounts / RESOLUTION + 0.5) * RESOLUTION
+    share = _share(place, goal, posterior, pool, effects, amounts)
+    told = _told(share * amounts)
+    covariance = spread_after(place, posterior, effects, told) if share else place.covariance
+    cents = place.cents + effects @ told
+    return Plan(pool, amounts, share, miss, cents, covariance)
+
+
+def _share(
+    place: Place, goal: Goal, posterior: Posterior, pool: Pool, effects: Array, amounts: Array
+) -> float:
+    """How much of the whole way to go now, 0 to 1.
+
+    The largest share within a part of the risk; or more, up to all of the risk, where that makes
+    it so much likelier to be the last bite that a flat mode is worth risking.
+    """
+    ear = posterior.ear_cents[: goal.count]
+    before = goal.flat_chance(place.cents, place.covariance)
+    careful = replace(goal, risk=FAR_RISK * goal.risk)
+    best, most = 0.0, -np.inf
+    for share in _SHARES:
+        told = _told(share * amounts)
         if np.any(told > pool.limit + RESOLUTION / 2):
             continue
-        shift = effects @ told
-        spread = spread_after(place, posterior, effects, told)
-        then = place.cents + shift
-        if np.all(then - factor * np.sqrt(np.diag(spread)) >= goal.low - 1e-9):
-            share, cents, covariance = float(trial), then, spread
+        cents = place.cents + effects @ told
+        covariance = spread_after(place, posterior, effects, told)
+        if not goal.safe(cents, covariance, before):
+            continue
+        flat = float(np.maximum(goal.flat_chance(cents, covariance) - before, 0.0).sum())
+        worth = goal.settled(cents, covariance, ear, SURE) - FLAT_PRICE * flat
+        if worth > most + 1e-3:
+            best, most = float(share), worth
+        if careful.safe(cents, covariance, before):
             break
-    return Plan(pool, amounts, share, miss, cents, covariance)
+    return best
+
+
+def _told(depths: Array) -> Array:
+    """Depths as they are told. [mm]"""
+    return np.asarray(np.floor(depths / RESOLUTION + 0.5) * RESOLUTION)
 
 
 def spread_after(place: Place, posterior: Posterior, effects: Array, depths: Array) -> Array:
     """Covariance after cuts of these depths [mm], by linear theory. [cent²]"""
     used = np.flatnonzero(depths)
-    error = (FINE_DEPTH / MM + FINE_SHARE * depths[used]) * effects[:, used]
+    hand = np.minimum(FINE_DEPTH + FINE_SHARE * depths[used] * MM, ROUGH_DEPTH) / MM
+    error = hand * effects[:, used]
     drift = posterior.belief.drift(effects @ depths)
     return np.asarray(place.covariance + error @ error.T + np.diag(drift**2))
 
@@ -189,20 +219,13 @@ def _windows(place: Place, goal: Goal, error: Array) -> tuple[Array, Array]:
     return np.minimum(low, np.maximum(place.cents, goal.low)), high
 
 
-def _factors(place: Place, goal: Goal) -> Array:
-    """Standard errors each mode keeps above its flat end; a mode already nearer stays as it is."""
-    error = np.sqrt(np.diag(place.covariance))
-    have = (place.cents - goal.low) / error
-    return np.asarray(np.clip(have - 0.2, 0.0, goal.factor))
-
-
-def _least_removal(
-    start: Array, effects: Array, low: Array, high: Array, pool: Pool, costs: Array | None
+def _surest(
+    start: Array, effects: Array, low: Array, high: Array, pool: Pool, goal: Goal
 ) -> tuple[Array, Array]:
     """Solve the linear programme: depths [mm] and cents by which windows are missed."""
     k, n = effects.shape
     weight = 2.0 / np.maximum(high - low, 1.0)
-    cost = WOOD * (pool.area if costs is None else costs)
+    cost = WOOD * pool.area + _errors(start - low, effects, pool, goal)
     eye, none = np.eye(k), np.zeros((k, k))
     solution = linprog(
         np.concatenate([cost, weight, FLAT_DEARER * weight]),
@@ -213,6 +236,21 @@ def _least_removal(
     )
     x = np.asarray(solution.x)
     return x[:n], x[n : n + k] - x[n + k :]
+
+
+def _errors(room: Array, effects: Array, pool: Pool, goal: Goal) -> Array:
+    """What each cut errs by per mm of its depth, in widths of the tolerances, shape (n,).
+
+    A part of the error is the same however shallow the cut; it is spread over the depth to which
+    the cut alone could be made before a mode runs out of its room. So a cut that tells much is
+    dear where little is left to do.
+    """
+    telling = np.abs(effects) / (goal.high - goal.low)[:, None]
+    falling = np.maximum(-effects, 1e-9)
+    alone = np.min(np.maximum(room, 0.5)[:, None] / falling, axis=0)
+    alone = np.clip(alone, RESOLUTION, np.maximum(pool.limit, RESOLUTION))
+    hand = FINE_SHARE + FINE_DEPTH / MM / alone
+    return np.asarray(hand * np.sqrt(np.sum(telling**2, axis=0)))
 
 
 def whole_limits(pool: Pool) -> Sequence[float]:

@@ -27,6 +27,8 @@ SHALLOWNESS = 0.04
 and which shows. [1]"""
 SHARE = 0.12
 """Most of the present thickness one bite takes. [1]"""
+ALIKE = 0.7
+"""Cuts are about as long when the shorter is at least so much of the longer. [1]"""
 NEAR_END = 0.10
 """No cut of the plan comes closer to an end than this share of the length. [1]"""
 
@@ -67,68 +69,38 @@ class Pool:
             mirror=self.cuts[index].mirror,
         )
 
-    def without(self, index: int) -> Pool:
-        """Return the pool with one cut forbidden."""
+    def without(self, indices: Sequence[int]) -> Pool:
+        """Return the pool with some cuts forbidden."""
         limit = self.limit.copy()
-        limit[index] = 0.0
+        limit[list(indices)] = 0.0
         return Pool(self.cuts, self.cutters, self.effects, self.area, limit)
 
-    def merged(self, depths: Array) -> Pool:
-        """Return only the cuts used, of which those of one kind side by side are made one.
+    def crowded(self, depths: Array) -> list[int]:
+        """Cuts about as long as a deeper one of those used, and over it by more than half.
 
-        The programme likes to share a cut between two neighbouring stations where one between them
-        would do; its effect is taken from theirs.
+        The programme likes to share a cut between neighbouring stations where one would do.
 
         Parameters
         ----------
         depths : ndarray, shape (n,)
             Depths of a plan, zero for what is not used.
         """
-        used = [int(j) for j in np.flatnonzero(depths)]
-        used.sort(key=lambda j: (self._kind(j), self._middle(j)))
-        cuts, cutters = [], []
-        columns: list[tuple[Array, float, float]] = []
-        while used:
-            j = used.pop(0)
-            cut, column = self.cuts[j], (self.effects[:, j], self.area[j], self.limit[j])
-            if used and self._side_by_side(j, used[0]):
-                k = used.pop(0)
-                share = self._shared_place(j, k, depths)
-                at = self._middle(j) + share * (self._middle(k) - self._middle(j))
-                cut = cut.shifted(at - self._middle(j))
-                column = (
-                    (1 - share) * self.effects[:, j] + share * self.effects[:, k],
-                    self.area[j],
-                    min(self.limit[j], self.limit[k]),
-                )
-            cuts.append(cut)
-            cutters.append(self.cutters[j])
-            columns.append(column)
-        return Pool(
-            cuts=tuple(cuts),
-            cutters=tuple(cutters),
-            effects=np.stack([column[0] for column in columns], axis=1),
-            area=np.array([column[1] for column in columns]),
-            limit=np.array([column[2] for column in columns]),
-        )
-
-    def _kind(self, j: int) -> tuple[str, float, bool]:
-        start, end = self.cuts[j].extent
-        return self.cutters[j].name, round((end - start) / MM, 3), self.cuts[j].mirror
-
-    def _middle(self, j: int) -> float:
-        return sum(self.cuts[j].extent) / 2
-
-    def _side_by_side(self, j: int, k: int) -> bool:
-        start, end = self.cuts[j].extent
-        near = abs(self._middle(k) - self._middle(j)) <= (end - start) / 2
-        return near and self._kind(j) == self._kind(k)
-
-    def _shared_place(self, j: int, k: int, depths: Array) -> float:
-        """Where between two stations one cut does for both, at a whole millimetre, 0 to 1."""
-        gap = self._middle(k) - self._middle(j)
-        share = depths[k] / (depths[j] + depths[k])
-        return float(np.clip(round(share * gap / MM) * MM / gap, 0.0, 1.0))
+        edges = np.array([cut.extent for cut in self.cuts])
+        wide = edges[:, 1] - edges[:, 0]
+        kept: list[int] = []
+        over = np.zeros(depths.size, dtype=bool)
+        for j in np.argsort(-depths):
+            if depths[j] <= 0.0 or over[j]:
+                continue
+            common = np.minimum(edges[:, 1], edges[j, 1]) - np.maximum(edges[:, 0], edges[j, 0])
+            alike = np.minimum(wide, wide[j]) > ALIKE * np.maximum(wide, wide[j])
+            near = alike & (common > 0.5 * np.minimum(wide, wide[j]) + 1e-9)
+            near[j] = False
+            over |= near
+            kept.append(int(j))
+        if not np.any(over & (depths > 0.0)):
+            return []
+        return [int(j) for j in np.flatnonzero(over) if j not in kept]
 
 
 def join(pools: Sequence[Pool]) -> Pool:

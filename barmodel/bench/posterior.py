@@ -20,7 +20,7 @@ import numpy as np
 
 from barmodel.bar import Bar
 from barmodel.bench.belief import Belief, depth_error
-from barmodel.bench.history import CutMade, History, Stage
+from barmodel.bench.history import READING_CENTS, CutMade, History, Stage
 from barmodel.bench.model import CENTS, WOOD, Pitches, bar_with, beam_log_hz, pitches
 from barmodel.bench.screen import Doubt, Heard, screen
 from barmodel.cutmap import EndTrim
@@ -85,6 +85,14 @@ class Posterior:
     def error_cents(self) -> Array:
         """Standard errors of the same. [cent]"""
         return np.sqrt(np.diag(self.pitch_covariance))
+
+    @property
+    def ear_cents(self) -> Array:
+        """Standard errors of a further reading, taken to be as good as the last. [cent]"""
+        count = self.log_hz.size
+        readings = self.history.readings
+        last = readings[-1].errors(count) if readings else np.full(count, READING_CENTS)
+        return np.hypot(last, self.belief.reading_cents)
 
     @property
     def offset_cents(self) -> Array:

@@ -4,12 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.special import ndtr
 
 from barmodel.bench import Goal, History, Reading, infer, outcome
 from barmodel.bench.belief import Belief, depth_error
 from barmodel.bench.bite import effect_of, find_bite
 from barmodel.bench.model import solid_log_hz
-from barmodel.bench.plan import Place, make_plan
+from barmodel.bench.plan import Place, make_plan, spread_after
 from barmodel.bench.pool import join, pool_of
 from barmodel.cutmap import EndTrim
 from barmodel.undercut.cutters import CUTTERS
@@ -54,17 +55,24 @@ def test_effects_of_the_pool_are_those_of_light_cuts(name: str) -> None:
     assert any(cut.mirror for cut in pool.cuts)
 
 
-def test_neighbours_of_one_kind_become_one_cut() -> None:
+def test_neighbours_about_as_long_are_crowded_out() -> None:
     pool = pool_of(effect_of(posterior(30.0, 25.0, 20.0), GOAL), CUTTERS["scraper20"])
     depths = np.zeros(len(pool.cuts))
     depths[[5, 6, 20]] = 0.1, 0.3, 0.2
-    merged = pool.merged(depths)
-    assert len(merged.cuts) == 2
-    places = sorted(sum(cut.extent) / 2 for cut in merged.cuts)
-    both = [sum(pool.cuts[j].extent) / 2 for j in (5, 6)]
-    assert both[0] < places[0] < both[1]
-    whole = pool.effects @ depths
-    assert merged.effects @ np.array([0.4, 0.2]) == pytest.approx(whole, rel=0.02)
+    crowded = pool.crowded(depths)
+    assert 5 in crowded
+    assert not {6, 20} & set(crowded)
+    depths[5] = 0.0
+    assert pool.crowded(depths) == []
+    assert pool.without(crowded).limit[5] == 0.0
+
+
+def test_cuts_of_a_bite_lie_apart() -> None:
+    found = posterior(45.0, 40.0, 30.0)
+    bite, _whole = find_bite(found, GOAL, effect_of(found, GOAL), (CUTTERS["scraper20"],))
+    assert bite is not None
+    middles = sorted(sum(cut.extent) / 2 for cut in bite.plan.cuts)
+    assert np.all(np.diff(middles) >= 10 * MM - 1e-9)
 
 
 def test_no_cut_is_a_mere_trace_beside_others() -> None:
@@ -98,3 +106,37 @@ def test_chance_is_that_of_the_normal_distribution() -> None:
 def test_the_sample_bar_is_its_own_target() -> None:
     assert GOAL.cents(solid_log_hz(BAR, 3)) == pytest.approx(0.0, abs=1e-6)
     assert computed(BAR)[0] < computed(BAR)[1]
+
+
+def test_hope_of_being_home_is_counted_over_what_might_be_heard() -> None:
+    one = Goal(target=replace(TARGET, ratios=(1.0,)))
+    spread, ear = np.array([[0.7**2]]), np.array([0.7])
+    assert one.settled(np.array([1.0]), spread, ear, 0.95) > 0.9
+    assert one.settled(np.array([3.0]), spread, ear, 0.95) < 0.2
+    assert one.settled(np.array([20.0]), spread, ear, 0.95) == 0.0
+    # by hand: a reading of s = 0.7 halves the variance; home needs 0.5 cents of margin or so
+    rng = np.random.default_rng(0)
+    then = rng.normal(2.4, 0.7 / np.sqrt(2), 200_000)
+    chance = ndtr((3.0 - then) / 0.495) - ndtr((-1.0 - then) / 0.495)
+    by_hand = float(np.mean(chance >= 0.95))
+    assert one.settled(np.array([2.4]), spread, ear, 0.95) == pytest.approx(by_hand, abs=0.02)
+
+
+def test_a_cut_is_safe_while_the_chance_of_any_flat_mode_is_within_the_risk() -> None:
+    low, eye, none = GOAL.low, np.eye(3), np.zeros(3)
+    assert GOAL.safe(np.add(low, [1.66, 9.0, 9.0]), eye, none)
+    assert not GOAL.safe(np.add(low, [1.63, 9.0, 9.0]), eye, none)
+    assert not GOAL.safe(np.add(low, [1.66, 1.66, 9.0]), eye, none)
+    doubtful = np.array([0.3, 0.0, 0.0])  # what is doubtful already may hardly grow
+    assert GOAL.safe(np.add(low, [0.52, 9.0, 9.0]), eye, doubtful)
+    assert not GOAL.safe(np.add(low, [0.40, 9.0, 9.0]), eye, doubtful)
+
+
+def test_light_cuts_err_by_their_depth_and_deep_ones_by_no_more_than_rough_ones() -> None:
+    found = posterior(60.0, 60.0, 60.0, belief=QUIET)
+    pool = pool_of(effect_of(found, GOAL), CUTTERS["scraper40"])
+    place, depths = Place.of(found, GOAL), np.zeros(len(pool.cuts))
+    for depth, error in ((0.2, 0.036), (1.5, 0.1)):
+        depths[-1] = depth
+        grown = np.diag(spread_after(place, found, pool.effects, depths) - place.covariance)
+        assert grown**0.5 == pytest.approx(error * np.abs(pool.effects[:, -1]), rel=0.02)
