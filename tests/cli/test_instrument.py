@@ -57,6 +57,7 @@ class Designer:
 
 def work_of(folder: str) -> dict[str, Any]:
     work: dict[str, Any] = json.loads(Path(folder, "work.json").read_text())
+    work.pop("bench")  # not what the bars depend on
     for bar in work["bars"].values():
         bar.pop("seconds", None)
     return work
