@@ -16,6 +16,9 @@ from pydantic import (
 
 FARTHEST_MM = 1e5
 """Longer than any plank; beyond it a slip of the pen would drown in rounding. [mm]"""
+MOST_CUTS, MOST_POINTS = 1000, 20_000
+"""Cuts in a list, and points in a table of depths. Lists are read up to the first thing wrong, or
+a file of nothing but wrong things would take gigabytes to complain about."""
 Millimetres: TypeAlias = Annotated[
     float, Field(ge=-FARTHEST_MM, le=FARTHEST_MM, description="[mm]")
 ]
@@ -129,8 +132,15 @@ class TableCut(Cut):
     """Measured or arbitrary depths, straight between the points."""
 
     shape: Literal["table"] = "table"
-    x_mm: tuple[Millimetres, ...] = Field(min_length=2, description="increasing positions [mm]")
-    depth_mm: tuple[NotNegative, ...] = Field(min_length=2, description="depths [mm]")
+    x_mm: tuple[Millimetres, ...] = Field(
+        min_length=2,
+        max_length=MOST_POINTS,
+        fail_fast=True,
+        description="increasing positions [mm]",
+    )
+    depth_mm: tuple[NotNegative, ...] = Field(
+        min_length=2, max_length=MOST_POINTS, fail_fast=True, description="depths [mm]"
+    )
 
     @model_validator(mode="after")
     def _columns_match(self) -> TableCut:

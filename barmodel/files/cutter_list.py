@@ -14,7 +14,6 @@ width_mm = 10
 from __future__ import annotations
 
 import os
-import tomllib
 from pathlib import Path
 from typing import Literal
 
@@ -23,7 +22,7 @@ from pydantic import Field, ValidationError
 from barmodel.errors import FileError, InputError
 from barmodel.files.cuts import Record, Size
 from barmodel.files.problems import file_error
-from barmodel.files.store import read_text
+from barmodel.files.store import read_toml
 from barmodel.undercut.cutters import Cutter
 from barmodel.units import MM
 
@@ -61,10 +60,7 @@ def read_cutters(path: str | os.PathLike[str]) -> dict[str, Cutter]:
         If it cannot be read or a field is wrong; the message names file and field.
     """
     where = Path(path)
-    try:
-        content = tomllib.loads(read_text(where))
-    except tomllib.TOMLDecodeError as error:
-        raise FileError(f"{where.name}: is not readable TOML: {error}; mend that place") from None
+    content = read_toml(where)
     try:
         parts = CutterList.model_validate(content, strict=False).cutters
     except ValidationError as error:

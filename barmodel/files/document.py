@@ -6,12 +6,15 @@ from typing import Annotated, Any, Literal, Self, TypeAlias
 
 from pydantic import Field, model_validator
 
-from barmodel.files.cuts import FARTHEST_MM, Record, UndercutEntry
+from barmodel.files.cuts import FARTHEST_MM, MOST_CUTS, Record, UndercutEntry
 from barmodel.files.log import AnyEntry, Cancellation, CutMade, Reading
 
 BAR_SCHEMA: Literal["barmodel/bar/1"] = "barmodel/bar/1"
 """What a bar file says it is. The number goes up when an older version could misread the file."""
 
+
+MOST_ENTRIES = 20_000
+"""Log entries that a file may hold."""
 
 Side: TypeAlias = Annotated[float, Field(ge=0.1, le=FARTHEST_MM, description="[mm]")]
 Mass: TypeAlias = Annotated[float, Field(ge=1e-3, le=1e9, description="[g]")]
@@ -45,7 +48,9 @@ class WoodPart(Record):
     sawn: Literal["flat", "quarter"] = Field(
         default="flat", description="flat: rings lie flat in the bar; quarter: rings stand upright"
     )
-    assumed: tuple[str, ...] = Field(default=(), description="constants filled in, not known")
+    assumed: tuple[str, ...] = Field(
+        default=(), max_length=20, fail_fast=True, description="constants filled in, not known"
+    )
 
 
 class TargetPart(Record):
@@ -53,7 +58,7 @@ class TargetPart(Record):
 
     note: str
     a4_hz: float = 440.0
-    ratios: tuple[float, ...] = (1.0, 4.0, 10.0)
+    ratios: tuple[float, ...] = Field(default=(1.0, 4.0, 10.0), max_length=12, fail_fast=True)
     offset_cents: float = 0.0
 
 
@@ -65,9 +70,11 @@ class BarDocument(Record):
     blank: BlankPart
     wood: WoodPart
     target: TargetPart
-    undercut: tuple[UndercutEntry, ...] = ()
-    design: tuple[UndercutEntry, ...] | None = None
-    log: tuple[AnyEntry, ...] = ()
+    undercut: tuple[UndercutEntry, ...] = Field(default=(), max_length=MOST_CUTS, fail_fast=True)
+    design: tuple[UndercutEntry, ...] | None = Field(
+        default=None, max_length=MOST_CUTS, fail_fast=True
+    )
+    log: tuple[AnyEntry, ...] = Field(default=(), max_length=MOST_ENTRIES, fail_fast=True)
 
     @model_validator(mode="after")
     def _log_is_in_order(self) -> Self:

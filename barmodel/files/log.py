@@ -8,14 +8,20 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field, field_validator, model_validator
 
-from barmodel.files.cuts import CutEntry, Millimetres, Record, Size, Sparse
+from barmodel.files.cuts import MOST_CUTS, CutEntry, Millimetres, Record, Size, Sparse
 
+MOST_MODES, MOST_LINES = 12, 1000
+"""Modes of a kind, and lines or recordings, of one reading."""
 Hertz: TypeAlias = Annotated[float, Field(ge=0.1, lt=1e6, description="[Hz]")]
 Seconds: TypeAlias = Annotated[float, Field(ge=0.0, le=1e6, description="[s]")]
 Cents: TypeAlias = Annotated[float, Field(ge=0.0, le=1e5, description="[cents]")]
 Modes: TypeAlias = Annotated[
     tuple[Hertz | None, ...],
-    Field(max_length=12, description="modes 1, 2, … in order; null for one not heard [Hz]"),
+    Field(
+        max_length=MOST_MODES,
+        fail_fast=True,
+        description="modes 1, 2, … in order; null for one not heard [Hz]",
+    ),
 ]
 
 
@@ -63,17 +69,22 @@ class Reading(LogEntry):
     kind: Literal["reading"] = "reading"
     hz: Modes = Field(min_length=1, description="bending modes [Hz]")
     standard_error_cents: tuple[Cents | None, ...] = Field(
-        default=(), description="of each bending mode, as `hz` [cents]"
+        default=(),
+        max_length=MOST_MODES,
+        fail_fast=True,
+        description="of each bending mode, as `hz` [cents]",
     )
     torsional_hz: Modes = ()
     lateral_hz: Modes = ()
-    partials: tuple[PartialLine, ...] = ()
-    decay_s: tuple[Seconds | None, ...] = Field(default=(), description="of each bending mode [s]")
+    partials: tuple[PartialLine, ...] = Field(default=(), max_length=MOST_LINES, fail_fast=True)
+    decay_s: tuple[Seconds | None, ...] = Field(
+        default=(), max_length=MOST_MODES, fail_fast=True, description="of each bending mode [s]"
+    )
     temperature_c: float | None = Field(default=None, ge=-50.0, le=80.0)
     humidity_percent: float | None = Field(default=None, ge=0.0, le=100.0)
     strike_at_mm: Millimetres | None = None
-    held_at_mm: tuple[Millimetres, ...] = ()
-    sources: tuple[SourceFile, ...] = ()
+    held_at_mm: tuple[Millimetres, ...] = Field(default=(), max_length=MOST_LINES, fail_fast=True)
+    sources: tuple[SourceFile, ...] = Field(default=(), max_length=MOST_LINES, fail_fast=True)
 
     @model_validator(mode="after")
     def _columns_match(self) -> Reading:
@@ -96,7 +107,7 @@ class CutMade(LogEntry):
 
     kind: Literal["cut"] = "cut"
     tool: str | None = None
-    entries: tuple[CutEntry, ...] = Field(min_length=1)
+    entries: tuple[CutEntry, ...] = Field(min_length=1, max_length=MOST_CUTS, fail_fast=True)
     measured_depth_mm: Size | None = Field(
         default=None,
         description="depth found afterwards; counts instead of the one aimed at [mm]",

@@ -18,6 +18,7 @@ _PLAIN = {
     "string_type": "must be a text in quotes",
     "bool_type": "must be true or false",
     "tuple_type": "must be a list",
+    "list_type": "must be a list",
     "model_type": "must be an object in braces",
     "model_attributes_type": "must be an object in braces",
 }

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from pydantic import RootModel, ValidationError
+from pydantic import Field, RootModel, ValidationError
 
-from barmodel.files.cuts import CutEntry
+from barmodel.files.cuts import MOST_CUTS, CutEntry
 from barmodel.files.cutter_list import CutterList
 from barmodel.files.document import BarDocument
 from barmodel.files.problems import file_error
 from barmodel.files.store import read_text
 
 
-class EntriesFile(RootModel[tuple[CutEntry, ...]]):
+class EntriesFile(
+    RootModel[Annotated[tuple[CutEntry, ...], Field(max_length=MOST_CUTS, fail_fast=True)]]
+):
     """A JSON list of cuts, as `undercut` in a bar file; entries may also shorten the ends."""
 
 

@@ -20,7 +20,6 @@ from __future__ import annotations
 
 import os
 import re
-import tomllib
 from pathlib import Path
 from typing import Annotated, Any, Literal, TypeAlias
 
@@ -34,7 +33,7 @@ from barmodel.files.cuts import NotNegative, Record, Size
 from barmodel.files.document import BlankPart, Mass, Side, WoodPart
 from barmodel.files.log import Hertz
 from barmodel.files.problems import file_error
-from barmodel.files.store import read_text
+from barmodel.files.store import read_toml
 from barmodel.fit import Taps, fit_wood
 from barmodel.instrument import LengthRule, Plank, RailRule, SetPlan, semitones_of
 from barmodel.pitch import note_semitone
@@ -169,10 +168,7 @@ def read_set_file(path: str | os.PathLike[str]) -> SetPlan:
         If it cannot be read, or a value is wrong; the message names file and field.
     """
     where = Path(path)
-    try:
-        content = tomllib.loads(read_text(where))
-    except tomllib.TOMLDecodeError as error:
-        raise FileError(f"{where.name}: is not readable TOML: {error}; mend that place") from None
+    content = read_toml(where)
     _refuse_other_schemas(where.name, content)
     try:
         document = SetDocument.model_validate(content, strict=False)

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import csv
+import itertools
 import math
 from pathlib import Path
+from typing import Any
 
 from barmodel.errors import FileError, InputError
-from barmodel.files.store import read_text
+from barmodel.files.store import LARGEST_BY_HAND, read_text
 from barmodel.pitch import note_semitone
 
 HEADER = ("note", "mode1_hz", "mode2_hz", "mode3_hz")
+POINT = "decimals are written with a point"
 
 
 def read_readings(path: Path) -> dict[int, tuple[float, ...]]:
@@ -31,26 +34,44 @@ def read_readings(path: Path) -> dict[int, tuple[float, ...]]:
     FileError
         Naming line and column of what is wrong.
     """
-    rows = csv.DictReader(read_text(path).splitlines())
-    columns = [name.strip() for name in rows.fieldnames or ()]
+    try:
+        return _readings(path.name, read_text(path, largest=LARGEST_BY_HAND))
+    except csv.Error as error:
+        raise FileError(f"{path.name}: is not a readable table: {error}; mend it") from None
+
+
+def _readings(name: str, text: str) -> dict[int, tuple[float, ...]]:
+    rows = csv.DictReader(text.splitlines())
+    columns = [word.strip() for word in rows.fieldnames or ()]
     if columns[:2] != list(HEADER[:2]) or not set(columns) <= set(HEADER):
-        raise FileError(
-            f"{path.name}: its first line must be {','.join(HEADER)}; it is {','.join(columns)}"
-        )
+        shown = ",".join(columns)[:80]
+        hint = "; separate the cells by commas" if ";" in shown else ""
+        raise FileError(f"{name}: its first line must be {','.join(HEADER)}; it is {shown!r}{hint}")
     rows.fieldnames = columns
     found: dict[int, tuple[float, ...]] = {}
     for row in rows:
-        where = f"{path.name}: line {rows.line_num}"
+        where = f"{name}: line {rows.line_num}"
         try:
             semitone = note_semitone(row["note"] or "")
         except InputError as error:
             raise FileError(f"{where}: {error}") from None
         if semitone in found:
             raise FileError(f"{where}: {row['note']} stands twice; keep its last reading")
-        found[semitone] = tuple(_hz(where, name, row.get(name)) for name in HEADER[1:])
+        found[semitone] = _modes(where, row)
     if not found:
-        raise FileError(f"{path.name}: holds no reading; add a line per bar")
+        raise FileError(f"{name}: holds no reading; add a line per bar")
     return found
+
+
+def _modes(where: str, row: dict[str | Any, str | Any]) -> tuple[float, ...]:
+    """Frequencies of one line; a decimal comma must not pass for two modes."""
+    if None in row:
+        raise FileError(f"{where}: more cells than columns; {POINT}")
+    values = tuple(_hz(where, name, row.get(name)) for name in HEADER[1:])
+    known = [value for value in values if not math.isnan(value)]
+    if any(low >= high for low, high in itertools.pairwise(known)):
+        raise FileError(f"{where}: modes count upward, so their frequencies must ascend; {POINT}")
+    return values
 
 
 def _hz(where: str, column: str, text: str | None) -> float:
@@ -62,5 +83,6 @@ def _hz(where: str, column: str, text: str | None) -> float:
     except ValueError:
         value = math.nan
     if not (math.isfinite(value) and 0.0 < value < 1e6):
-        raise FileError(f"{where}: {column}: {text!r} is not a frequency in hertz")
+        hint = f"; {POINT}" if "," in text else ""
+        raise FileError(f"{where}: {column}: {text[:40]!r} is not a frequency in hertz{hint}")
     return value

@@ -28,6 +28,8 @@ from barmodel.units import GRAM, MM
 from barmodel.weather import Condition
 
 WORK_NAME = "work.json"
+LARGEST_WORK = 3_000_000
+"""A record beyond this was not written by the tool, and is not read. [byte]"""
 
 
 class ClashPart(Record):
@@ -64,7 +66,7 @@ class OutcomePart(Sparse):
     least_mm: float | None = None
     least_at_mm: float | None = None
     mass_g: float | None = None
-    clashes: tuple[ClashPart, ...] = ()
+    clashes: tuple[ClashPart, ...] = Field(default=(), fail_fast=True)
     hole_cents: tuple[float, ...] = ()
     even: bool = True
     model: str = ""
@@ -102,7 +104,7 @@ class WorkDocument(Record):
 
     schema_: Literal["barmodel/set-work/1"] = Field(alias="schema", default="barmodel/set-work/1")
     lengths: LengthsKept | None = None
-    bars: dict[str, OutcomePart] = Field(default_factory=dict)
+    bars: dict[str, OutcomePart] = Field(default_factory=dict, max_length=500)
     room: AirKept | None = Field(default=None, description="where it will be played")
     bench: AirKept | None = Field(default=None, description="where it is tuned")
 
@@ -113,7 +115,7 @@ def read_work(folder: Path) -> WorkDocument:
     if not where.exists():
         return WorkDocument()
     try:
-        return WorkDocument.model_validate_json(read_text(where))
+        return WorkDocument.model_validate_json(read_text(where, largest=LARGEST_WORK))
     except ValidationError as error:
         told = file_error(where.name, error, WorkDocument)
         raise FileError(f"{told}; delete {where} to compute the set again") from None

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -22,8 +23,12 @@ from barmodel.files.lock import locked
 from barmodel.files.log import AnyEntry
 from barmodel.files.problems import file_error
 
-LARGEST_BYTES = 32_000_000
+LARGEST_BYTES = 4_000_000
 """A bar file beyond this is something else, and is not loaded into memory."""
+LARGEST_BY_HAND = 300_000
+"""A description or a table beyond this was not written by hand, and is not read. [byte]"""
+MOST_POINTS = 500
+"""Points that one line of a TOML file may hold."""
 
 _SCHEMA = re.compile(r"barmodel/bar/(\d+)")
 _VERSION = int(BAR_SCHEMA.rsplit("/", 1)[1])
@@ -45,38 +50,60 @@ def read_bar_file(path: str | os.PathLike[str]) -> BarDocument:
     """
     where = Path(path)
     text = read_text(where)
-    _refuse_other_schemas(where, text)
     try:
         return BarDocument.model_validate_json(text)
     except ValidationError as error:
+        _refuse_other_schemas(where, text)
         raise file_error(where.name, error, BarDocument) from None
 
 
-def read_text(path: Path) -> str:
-    """Text of a file of sensible size, or a `FileError` that says why not."""
+def read_toml(path: Path) -> dict[str, Any]:
+    """Content of a TOML file that was written by hand, or a `FileError` that says why not."""
+    text = read_text(path, largest=LARGEST_BY_HAND)
+    for number, line in enumerate(text.splitlines(), start=1):
+        if line.count(".") > MOST_POINTS:  # tomllib takes minutes over a.a.a.a.… = 1
+            raise FileError(f"{path.name}: line {number} is not one of such a file; mend it")
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise FileError(f"{path.name}: lists within lists without end; mend that place") from None
+    except ValueError as error:  # a number of thousands of digits as well
+        raise FileError(f"{path.name}: is not readable TOML: {error}; mend that place") from None
+
+
+def read_text(path: Path, *, largest: int = LARGEST_BYTES) -> str:
+    """Text of a file of sensible size, or a `FileError` that says why not.
+
+    Parameters
+    ----------
+    path : Path
+    largest : int
+        Size beyond which it is not read. [byte]
+    """
     try:
         with path.open("rb") as file:
-            data = file.read(LARGEST_BYTES + 1)  # the size of a device or a pipe is not known
-        if len(data) > LARGEST_BYTES:
-            raise FileError(
-                f"{path.name}: holds more than {LARGEST_BYTES / 1e6:.0f} MB, far more than a file "
-                "of this kind; check the name"
-            )
-        return data.decode("utf-8-sig")
+            data = file.read(largest + 1)  # the size of a device or a pipe is not known
     except FileNotFoundError:
         raise FileError(f"{path}: there is no such file; check the name and the folder") from None
     except IsADirectoryError:
         raise FileError(f"{path}: is a folder; give the file inside it") from None
-    except UnicodeDecodeError:
-        raise FileError(f"{path.name}: is not text in UTF-8; check that it is the file") from None
     except OSError as error:
         raise FileError(f"{path}: cannot be read: {reason(error)}") from None
     except ValueError as error:  # a NUL inside the name
         raise FileError(f"{str(path)!r}: is not a file name: {error}") from None
+    if len(data) > largest:
+        raise FileError(
+            f"{path.name}: holds more than {largest / 1e6:g} MB, far more than a file of this "
+            "kind; check the name"
+        )
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise FileError(f"{path.name}: is not text in UTF-8; check that it is the file") from None
 
 
 def _refuse_other_schemas(path: Path, text: str) -> None:
-    """Tell a foreign or newer file before hundreds of fields seem wrong."""
+    """Tell a foreign or newer file, of which hundreds of fields seem wrong."""
     try:
         document = json.loads(text)
     except (ValueError, RecursionError):

@@ -11,7 +11,7 @@ import pytest
 
 from barmodel.errors import FileError
 from barmodel.files import Reading, append_entries, lock, read_bar_file, update_bar_file
-from barmodel.files.store import LARGEST_BYTES, write_bar_file
+from barmodel.files.store import LARGEST_BYTES, read_toml, write_bar_file
 from tests.files.samples import document
 
 
@@ -139,3 +139,23 @@ def test_lock_held_by_another_process_is_waited_for_then_told(
     monkeypatch.setattr(lock, "PATIENCE_S", 0.05)
     with lock.locked(bar), pytest.raises(FileError, match="another command"):
         append_entries(bar, Reading(hz=(300.0,)))
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="no such device here")
+def test_a_device_without_end_is_not_loaded() -> None:
+    with pytest.raises(FileError, match="holds more than 4 MB"):
+        read_bar_file("/dev/zero")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["a." * 100_000 + "a = 1", "a = " + "[" * 200_000, "a = " + "9" * 5000, "a = 1\na = 2"],
+    ids=["points", "nested", "digits", "twice"],
+)
+def test_hand_written_files_are_read_in_bounded_time(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text(text)
+    began = time.monotonic()
+    with pytest.raises(FileError, match=r"a\.toml: "):
+        read_toml(path)
+    assert time.monotonic() - began < 5.0
