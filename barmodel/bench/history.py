@@ -16,6 +16,8 @@ from barmodel.undercut.piece import Array
 
 READING_CENTS = 1.0
 """Standard error of a reading that brings none (common practice, no source). [cent]"""
+SUREST_CENTS = 0.01
+"""Standard error below which none is believed: readings are weighed by its square. [cent]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +29,7 @@ class Reading:
     hz : tuple of float or None
         Modes 1, 2, …; None for one not heard. [Hz]
     error_cents : tuple of float or None
-        Their standard errors; `READING_CENTS` where missing. [cent]
+        Their standard errors; `READING_CENTS` where missing, never below `SUREST_CENTS`. [cent]
     temperature_c : float, optional
         Of the bar, or of the room it lies in. [°C]
     """
@@ -48,7 +50,7 @@ class Reading:
     def errors(self, count: int) -> Array:
         """Standard errors of modes 1 to `count`. [cent]"""
         errors = _padded(self.error_cents, count)
-        return np.where(np.isnan(errors), READING_CENTS, errors)
+        return np.where(np.isnan(errors), READING_CENTS, np.maximum(errors, SUREST_CENTS))
 
 
 def _padded(values: Sequence[float | None], count: int) -> Array:

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from barmodel.files.cuts import FARTHEST_MM, MOST_CUTS, Record, UndercutEntry
 from barmodel.files.log import AnyEntry, Cancellation, CutMade, Reading
+from barmodel.pitch import Target
 
 BAR_SCHEMA: Literal["barmodel/bar/1"] = "barmodel/bar/1"
 """What a bar file says it is. The number goes up when an older version could misread the file."""
@@ -60,6 +61,11 @@ class TargetPart(Record):
     a4_hz: float = 440.0
     ratios: tuple[float, ...] = Field(default=(1.0, 4.0, 10.0), max_length=12, fail_fast=True)
     offset_cents: float = 0.0
+
+    @model_validator(mode="after")
+    def _can_be_tuned_to(self) -> Self:
+        Target(self.note, self.a4_hz, self.ratios, self.offset_cents)
+        return self
 
 
 class BarDocument(Record):

@@ -133,3 +133,10 @@ def test_rough_cuts_err_by_a_tenth_and_fine_ones_by_less() -> None:
 def test_belief_without_a_reading_is_as_wide_as_the_species() -> None:
     found = infer(History(start=BAR), Belief(e_long=0.2))
     assert found.error_cents[0] > 1200 / np.log(2) * 0.2 * 0.45
+
+
+def test_a_reading_that_claims_no_error_is_weighed_all_the_same() -> None:
+    sure = Reading(hz=(200.0, 800.0, None), error_cents=(0.0, 5e-324, None))
+    assert sure.errors(3).tolist() == [0.01, 0.01, 1.0]
+    found = infer(History(start=BAR, events=(hear(BAR, error=0.0), hear(BAR, error=0.0))))
+    assert np.isfinite(found.error_cents).all()

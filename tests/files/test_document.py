@@ -134,3 +134,8 @@ def test_numbers_no_bar_has_are_refused_before_they_overflow(
 ) -> None:
     changed = {part: CONTRACT[part] | {field: value}}
     assert f"{part}.{field}: " in refusal(tmp_path, json.dumps(content(**changed)))
+
+
+def test_a_target_that_cannot_be_is_refused_before_anything_is_recorded(tmp_path: Any) -> None:
+    changed = {"target": CONTRACT["target"] | {"note": "x"}}
+    assert "target: note 'x' is not known" in refusal(tmp_path, json.dumps(content(**changed)))

@@ -115,8 +115,8 @@ def run(
     if document is not None:
         # with --bar nothing is recorded, and any reading may be looked at
         surprise = verdict.believe(document, reading, unusual=unusual or into is None)
-    entry = hearing.record(into, reading) if into is not None else None
     target = hearing.target_of(document)
+    entry = hearing.record(into, reading) if into is not None else None
     if plot is not None:
         if heard is None:
             raise BadValue("--plot draws a recording; with --hz there is none")
