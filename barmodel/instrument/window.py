@@ -23,6 +23,9 @@ STRIDE = 0.1
 """Step between lengths tried, as a share."""
 FINEST = 0.2
 """Part of a stride below which the edge of a window is near enough."""
+ROOM = 0.015
+"""Room kept to the longest length, as a share: the beam, sharp on short bars, would allow a little
+more than the solid (own choice). [1]"""
 LOOSER = 0.8
 """Least thickness while looking for the edges, over the one wanted."""
 REACH = 4
@@ -134,7 +137,7 @@ def window(
         semitone,
         tuple(met[step] for step in steps),
         _edge(plan, met[suits[0]], None if below is None else met[below]),
-        _edge(plan, met[suits[-1]], None if above is None else met[above]),
+        _edge(plan, met[suits[-1]], None if above is None else met[above]) * (1 - ROOM),
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -89,27 +91,16 @@ def smoothness(result: SetRun) -> dict[str, float]:
     return found
 
 
+COLUMNS = ("note", "length", "centre", "cents", "node", "misfit", "untuned mode beside")
+"""What fits a terminal; the rest stands in bars.csv."""
+
+
 def show(result: SetRun, folder: Path) -> None:
     """Print the set as a table, what stands out, and what comes next."""
     rows = result.rows
-    columns = (
-        "note",
-        "length",
-        "width",
-        "centre",
-        "arch",
-        "cents",
-        "node",
-        "hole",
-        "misfit",
-        "angle",
-        "leave today",
-        "clashes",
-    )
-    print_table(columns, [_cells(row) for row in rows], title=f"{result.blueprint.plan.name}, mm")
-    for row in rows:
-        if row["remark"]:
-            print(f"  {row['note']}: {row['remark']}")
+    print_table(COLUMNS, [_cells(row) for row in rows], title=f"{result.blueprint.plan.name}, mm")
+    for text in _remarks(rows):
+        print(f"  {text}")
     print()
     for rail in result.rails.rails:
         print(
@@ -122,8 +113,43 @@ def show(result: SetRun, folder: Path) -> None:
         f"evenness, largest second difference: lengths {uneven['length_mm']:.1f} mm, nodes "
         f"{uneven['node_mm']:.1f} mm, centre thickness {uneven['centre_mm']:.2f} mm"
     )
+    _show_leave(rows)
     _show_planks(result)
     _show_end(result, folder)
+
+
+def _remarks(rows: Sequence[dict[str, Any]]) -> list[str]:
+    """What is said of bars, said once where neighbours differ in its numbers only."""
+    runs: list[list[dict[str, Any]]] = []
+    for row in rows:
+        alike = bool(runs) and _shape(runs[-1][0]["remark"]) == _shape(row["remark"])
+        if alike:
+            runs[-1].append(row)
+        else:
+            runs.append([row])
+    found = []
+    for run in runs:
+        if run[0]["remark"]:
+            to = f" to {run[-1]['note']}, as {run[0]['note']}" if len(run) > 1 else ""
+            found.append(f"{run[0]['note']}{to}: {run[0]['remark']}")
+    return found
+
+
+def _shape(remark: str | None) -> str:
+    return re.sub(r"[-+]?\d+(\.\d+)?", "#", remark or "")
+
+
+def _show_leave(rows: Sequence[dict[str, Any]]) -> None:
+    """What to leave today, so that the set is right where it is played."""
+    told = [
+        f"{row['leave_today_cents']:+.1f} ± {row['leave_today_error_cents']:.1f}"
+        for row in rows
+        if row["leave_today_cents"] is not None
+    ]
+    if not told:
+        return
+    each = told[0] if len(set(told)) == 1 else "by their planks, as bars.csv tells,"
+    print(f"leave the bars {each} cents from their targets today, for the room they will be in")
 
 
 def _show_end(result: SetRun, folder: Path) -> None:
@@ -141,23 +167,23 @@ def _show_end(result: SetRun, folder: Path) -> None:
 
 def _cells(row: dict[str, Any]) -> tuple[object, ...]:
     if row["state"] != "designed":
-        return (row["note"], _one(row["length_mm"]), _one(row["width_mm"]), row["state"], *8 * [""])
+        return (row["note"], _one(row["length_mm"]), row["state"], *4 * [""])
     cents = [row[f"mode{number}_cents"] for number in (1, 2, 3)]
-    leave = row["leave_today_cents"]
     return (
         row["note"],
         _one(row["length_mm"]),
-        _one(row["width_mm"]),
         _two(row["centre_mm"]),
-        _one(row["start_mm"]),
         " ".join(cents_text(value) for value in cents if value is not None),
         _one(row["node_mm"]),
-        _one(row["hole_mm"]),
         _one(row["hole_misfit_mm"]),
-        _two(row["hole_angle_degrees"]),
-        None if leave is None else f"{leave:+.1f} ±{row['leave_today_error_cents']:.1f}",
-        row["clashes"],
+        _beside(row["clashes"]),
     )
+
+
+def _beside(clashes: str) -> str:
+    """Nearest of the untuned modes that clash, in short: T torsional, L lateral, V tuned."""
+    first, *more = clashes.replace("torsional ", "T").replace("lateral ", "L").split("; ")
+    return first.replace("mode ", "V") + (" …" if more else "")
 
 
 def _one(value: float | None) -> str | None:

@@ -1,0 +1,77 @@
+"""A whole set of 61 bars against as many single designs, and the memory of all its processes."""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from barmodel.files.set_file import read_set_file
+from barmodel.files.set_work import blueprint_kept, read_work
+from barmodel.instrument import Task, core_count, design_bar
+from validation.benchmarks.processes import Taken, run
+from validation.benchmarks.timing import Row
+from validation.whole_set.runs import RUN, write_set
+
+EVERY = 3
+"""Of so many bars one is designed alone as well; half before the set runs, half after it."""
+
+
+def rows() -> Iterator[Row]:
+    """Run the set twice: once for the lengths of the single designs, once to be timed."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        set_file = write_set(folder)
+        _instrument(set_file, folder / "first")
+        tasks = _alone(set_file, folder / "first")
+        before = [_seconds(task) for task in tasks[::2]]
+        load = os.getloadavg()[0] if hasattr(os, "getloadavg") else float("nan")
+        taken = _instrument(set_file, folder / "timed")
+        after = [_seconds(task) for task in tasks[1::2]]
+    yield from _judged(taken, [*before, *after], load)
+
+
+def _judged(taken: Taken, single: Sequence[float], load: float) -> Iterator[Row]:
+    cores, each = core_count(), sum(single) / len(single)
+    memory = "not told here" if taken.memory is None else f"{taken.memory / 1e6:.0f} MB"
+    yield Row(
+        job="barmodel instrument, 61 bars C2 to C7: processor time of all its processes, from "
+        f"start to chart; most memory of all together {memory} (asked: ≤ 500 MB)",
+        seconds=taken.processor,
+        against=f"61 single designs of {1e3 * each:.0f} ms, neighbours and holes included",
+        other_seconds=61 * each,
+        asked="≤ 1.2",
+    )
+    yield Row(
+        job=f"the same on the wall, {cores} cores (load {load:.1f} as it began: others took part)",
+        seconds=taken.wall,
+        against=f"61 single designs over {cores} cores",
+        other_seconds=61 * each / cores,
+        asked="≤ 1.2",
+    )
+
+
+def _instrument(set_file: Path, into: Path) -> Taken:
+    return run([sys.executable, "-c", RUN, "instrument", str(set_file), "--into", str(into)])
+
+
+def _alone(set_file: Path, folder: Path) -> list[Task]:
+    """Every third bar, asked for as if there were no set: nothing known, nothing held."""
+    plan = read_set_file(set_file)
+    blueprint = blueprint_kept(read_work(folder), plan, plan.digest)
+    assert blueprint is not None
+    tasks = [blueprint.task(note) for note in plan.semitones[::EVERY]]
+    return [
+        replace(task, expected_cents=(), request=replace(task.request, begin={}, fixed={}))
+        for task in tasks
+    ]
+
+
+def _seconds(task: Task) -> float:
+    began = time.process_time()
+    design_bar(task)
+    return time.process_time() - began
