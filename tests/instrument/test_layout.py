@@ -104,8 +104,6 @@ class Easy:
 
 
 def test_rails_pull_lengths_from_their_wish_within_limits(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(curve, "PRESSES", 0)  # it would stop both where misfits are small enough
-
     def found(adjust: float, along: str = "notes") -> tuple[float, float]:
         set_plan = plan("C2", "C6", lengths=LengthRule(adjust=adjust, along=along))
         lengths = find_lengths(cast("Survey", Easy(set_plan)))
@@ -119,9 +117,10 @@ def test_rails_pull_lengths_from_their_wish_within_limits(monkeypatch: pytest.Mo
 
     stiff, free, in_line = found(0.001), found(0.2), found(0.2, "place")
     assert stiff[0] > 4e-3
-    assert free[0] < 2e-3
-    assert in_line[0] < free[0]  # no zigzag of E-F and B-C is left
+    assert max(free[0], in_line[0]) < 1.5e-3
     assert max(free[1], in_line[1]) < 2e-3
+    monkeypatch.setattr(curve, "PRESSES", 0)  # pressing stops where misfits are small enough
+    assert found(0.2, "place")[0] < found(0.2)[0]  # no zigzag of E-F and B-C is left
 
 
 def test_lengths_of_the_maker_are_held() -> None:
