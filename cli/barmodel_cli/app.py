@@ -17,7 +17,7 @@ from typing import Annotated, Any, NamedTuple
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from barmodel_cli.exits import ExitCode, report
+from barmodel_cli.exits import ExitCode, ready_streams, report
 
 
 class Command(NamedTuple):
@@ -64,6 +64,7 @@ def main() -> None:
     """Run the command line; the entry point of the installed script."""
     for name in THREADS:  # read once, when numpy is first imported
         os.environ.setdefault(name, "1")
+    ready_streams()
     sys.exit(call(sys.argv[1:]))
 
 

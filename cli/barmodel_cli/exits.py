@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import io
 import os
+import re
 import shutil
 import sys
 import textwrap
@@ -33,14 +35,15 @@ def report(error: BaseException) -> ExitCode:
         say("stopped; files are as they were after the last finished step")
         return ExitCode.INTERRUPTED
     if isinstance(error, NoSolutionError):
-        say(f"no solution: {error}")
+        say(f"no solution: {shortened(str(error))}")
         return ExitCode.NO_SOLUTION
     if isinstance(error, BarModelError):
-        say(f"error: {error}")
+        say(f"error: {shortened(str(error))}")
         return ExitCode.BAD_INPUT
     if isinstance(error, OSError) and error.errno != errno.EPIPE:
         about = f"{error.filename}: " if error.filename else ""
-        say(f"error: {about}{(error.strerror or str(error)).lower()}; nothing more was written")
+        told = shortened(f"{about}{(error.strerror or str(error)).lower()}")
+        say(f"error: {told}; nothing more was written")
         return ExitCode.BAD_INPUT
     if isinstance(error, MemoryError):
         say("error: this needs more memory than there is; ask for fewer modes or a coarser mesh")
@@ -48,6 +51,20 @@ def report(error: BaseException) -> ExitCode:
     traceback.print_exception(error, file=sys.stderr)
     say("this is a bug in barmodel, not in your input; please report the lines above")
     return ExitCode.BUG
+
+
+def shortened(text: str) -> str:
+    """Cut words that nobody reads to the end, such as a value of thousands of digits."""
+    return re.sub(r"\S{301,}", lambda word: f"{word[0][:200]}…{word[0][-60:]}", text)
+
+
+def ready_streams() -> None:
+    """Make sure of places to write to, and that no letter is too much for their encoding."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:  # closed by the caller
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")  # a question mark, and not a failure
 
 
 def say(text: str) -> None:

@@ -14,7 +14,7 @@ import typer
 
 from barmodel.errors import InputError
 from barmodel.units import MM, parse_length
-from barmodel_cli.exits import ExitCode
+from barmodel_cli.exits import ExitCode, shortened
 
 if TYPE_CHECKING:
     from barmodel.files.cuts import Record
@@ -28,6 +28,9 @@ class BadValue(typer.BadParameter):
     """An option is known but its value cannot be used; told like a bad value in a file."""
 
     exit_code = int(ExitCode.BAD_INPUT)
+
+    def __init__(self, message: str) -> None:
+        super().__init__(shortened(message))
 
 
 def read_length_mm(text: str | float) -> float:
@@ -136,13 +139,21 @@ def existing_bar_path(text: str) -> Path:
 def new_bar_path(text: str) -> Path:
     """Path of a bar file to be made; the ending is added where it is left out."""
     path = Path(text)
-    if not path.name or "\0" in text:
-        raise BadValue(f"{text!r} is not a file name")
+    if not path.name or "\0" in text or not _is_unicode(text):
+        raise BadValue(f"{text!r} is not a name for a file")
     if len(bar_name(path)) > LONGEST_NAME:
         raise BadValue(
             f"a name of {len(path.name)} letters is too long; {LONGEST_NAME} are the most"
         )
     return path if path.suffix == ".json" else path.with_name(f"{path.name}.bar.json")
+
+
+def _is_unicode(text: str) -> bool:
+    try:
+        text.encode()
+    except UnicodeEncodeError:  # bytes of a file name that are no letters
+        return False
+    return True
 
 
 def bar_name(path: Path) -> str:

@@ -29,7 +29,8 @@ def print_json(kind: str, content: Mapping[str, Any]) -> None:
         Numbers, arrays, texts; NaN and infinity become null.
     """
     answer = {"schema": f"barmodel/{kind}/{JSON_VERSION}", **content}
-    print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
+    whole = (sys.stdout.encoding or "").lower().startswith("utf")
+    print(json.dumps(plain(answer), ensure_ascii=not whole, allow_nan=False))
 
 
 def plain(value: Any) -> Any:

@@ -24,4 +24,4 @@ def run(
     schemas = file_schemas()
     if name and name not in schemas:
         raise BadValue(f"there is no schema {name!r}; there are {', '.join(schemas)}")
-    print(json.dumps(schemas[name] if name else schemas, indent=1, ensure_ascii=False))
+    print(json.dumps(schemas[name] if name else schemas, indent=1))
