@@ -18,6 +18,8 @@ from barmodel_cli.options import (
     choice_option,
     length_option,
     number_option,
+    read_length_mm,
+    read_number,
 )
 from barmodel_cli.show import caution, print_json, progress
 
@@ -193,12 +195,9 @@ def _fixed(
         fixed["fullness"] = fullness
     for text in named:
         name, equals, value = text.partition("=")
-        try:
-            number = float(value)
-        except ValueError:
-            equals = ""
         if not equals:
             raise BadValue(f"--fix {text!r}: write NAME=VALUE, a measure and its mm, as start2=95")
+        number = read_number(value)
         fixed[name.strip()] = number if name.strip() == "fullness" else number * 1e-3
     return fixed
 
@@ -213,8 +212,6 @@ def _names(family: FamilyName) -> tuple[str, str]:
 
 
 def _begin(family: FamilyName, text: str | None, length: float) -> dict[str, float]:
-    from barmodel_cli.options import read_length_mm, read_number
-
     if text is None:
         return {}
     if text.strip().endswith("%"):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli import cutting
-from barmodel_cli.options import BadValue, BarFile, Json, number_option
+from barmodel_cli.options import BadValue, BarFile, Json, number_option, read_number
 from barmodel_cli.season import Bench, Room, leave_of
 from barmodel_cli.show import caution, print_json, progress
 
@@ -120,14 +120,11 @@ def _tolerances(text: str) -> tuple[tuple[float, float], ...]:
     out = []
     for part in text.replace("+", "").replace("-", "").split(","):
         words = part.replace("/", ":").split(":")
-        try:
-            numbers = [abs(float(word)) for word in words]
-        except ValueError:
-            numbers = []
-        if len(numbers) not in (1, 2):
+        if len(words) not in (1, 2) or "" in words:
             raise BadValue(
                 f"--tolerance {text!r}: write cents sharp and flat of each mode, as 3:1,6:3,15:10"
             )
+        numbers = [abs(read_number(word)) for word in words]
         out.append((numbers[0], numbers[-1]))
     return tuple(out)
 
