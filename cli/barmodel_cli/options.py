@@ -133,7 +133,10 @@ def existing_bar_path(text: str) -> Path:
     """Path of a bar file, which may be named without its ending."""
     path = Path(text)
     longer = path.with_name(f"{path.name}.bar.json") if path.name else path
-    return longer if not path.exists() and longer.exists() else path
+    try:
+        return longer if not path.exists() and longer.exists() else path
+    except (OSError, ValueError):  # no name for a file; whoever reads it says why
+        return path
 
 
 def new_bar_path(text: str) -> Path:
