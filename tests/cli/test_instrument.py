@@ -249,3 +249,12 @@ def test_wrong_readings_say_where(bench: Any, text: str, told: str) -> None:
     result = bench("instrument", "try.set.toml", "--cores", "1", "--retune", "heard.csv")
     assert result.code == 3
     assert told in result.err
+
+
+def test_a_set_file_to_begin_with(bench: Any) -> None:
+    assert bench("instrument", "mine.set.toml", "--new").code == 0
+    result = bench("instrument", "mine.set.toml", "--lengths-only", "--cores", "1", "--json")
+    assert json.loads(result.out)["lengths"][0]["note"] == "C4"
+    again = bench("instrument", "mine.set.toml", "--new")
+    assert again.code == 3
+    assert "exists" in again.err

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
 from barmodel.errors import FileError
-from barmodel.files import file_schemas
+from barmodel.files import file_schemas, set_file
+from barmodel.files.cuts import Record
 from barmodel.files.set_file import read_set_file
 from barmodel.pitch import note_semitone
 
@@ -110,3 +112,37 @@ def test_a_slip_is_named(tmp_path: Path, old: str, new: str, said: str) -> None:
 
 def test_schema_is_printed() -> None:
     assert "given_mm" in file_schemas()["set"]["$defs"]["LengthsPart"]["properties"]
+
+
+TEMPLATE = Path(set_file.__file__).parents[1] / "data" / "set_template.toml"
+
+
+def test_the_set_file_to_begin_with_explains_every_field(tmp_path: Path) -> None:
+    """Each field of the schema stands in it; those that are commented out are right as well."""
+    text = TEMPLATE.read_text(encoding="utf-8")
+    parts = [kind for kind in vars(set_file).values() if isinstance(kind, type)]
+    fields = {
+        field.alias or name
+        for kind in parts
+        if issubclass(kind, Record) and kind.__module__ == set_file.__name__
+        for name, field in kind.model_fields.items()
+    }
+    assert len(fields) > 40
+    missing = [name for name in fields if not re.search(rf"^(# )?\[*{name}\b", text, re.M)]
+    assert not missing
+    plain = read_set_file(written(tmp_path, text))
+    assert plain.semitones == tuple(range(48, 53))
+    every = re.sub(r"^# (?=\[\[planks|\w+ = )", "", text, flags=re.M)
+    assert every.count("\n#") < text.count("\n#")
+    full = read_set_file(written(tmp_path, every))
+    assert [plank.name for plank in full.planks] == ["P1"]
+    assert 8e9 < full.planks[0].wood.e_long < 20e9
+    assert full.limits.bit_diameter == 0.012
+    # what is said to hold where nothing is given does
+    short = 'schema = "barmodel/set/1"\nlowest = "C4"\nhighest = "E4"\n[width_mm]\nC4 = 54\n'
+    bare = read_set_file(
+        written(tmp_path, f'{short}[stock]\nthickness_mm = 22\nwood = {{ species = "padauk" }}\n')
+    )
+    assert bare.rails == plain.rails
+    assert bare.lengths == plain.lengths
+    assert (bare.limits.keep, bare.kerf, bare.spare) == (plain.limits.keep, 0.003, 0.010)

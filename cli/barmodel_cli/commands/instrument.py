@@ -26,6 +26,9 @@ def run(
             "--into", metavar="FOLDER", help="Where bar files and tables go; by default NAME."
         ),
     ] = None,
+    new: Annotated[
+        bool, typer.Option("--new", help="Write a set file to begin with, every field explained.")
+    ] = False,
     lengths_only: Annotated[
         bool, typer.Option("--lengths-only", help="Choose the lengths; design and write nothing.")
     ] = False,
@@ -68,6 +71,9 @@ def run(
     from barmodel_cli import set_run
     from barmodel_cli.set_text import content, show, show_lengths
 
+    if new:
+        _write_new(set_file)
+        return
     plan = set_run.with_bench(read_set_file(set_file), bench_c, bench_humidity)
     folder = into or set_file.with_name(_stem(set_file))
     if bars_next:
@@ -96,6 +102,19 @@ def run(
         print_json("instrument", content(result, folder))
     else:
         show(result, folder)
+
+
+def _write_new(set_file: Path) -> None:
+    """Write a set file to begin with; never over one that is there."""
+    from importlib import resources
+
+    from barmodel.atomic import write_atomically
+
+    if set_file.exists():
+        raise BadValue(f"{set_file} exists; name another, or edit that one")
+    template = resources.files("barmodel").joinpath("data", "set_template.toml")
+    write_atomically(set_file, template.read_text(encoding="utf-8"))
+    print(f"wrote {set_file}: five made-up bars; edit it, then: barmodel instrument {set_file}")
 
 
 def _next(folder: Path, set_file: Path, as_json: bool) -> None:
