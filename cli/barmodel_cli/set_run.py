@@ -6,9 +6,7 @@ import contextlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-import numpy as np
+from typing import Any
 
 from barmodel.errors import FileError, InputError
 from barmodel.files.lock import locked
@@ -44,16 +42,12 @@ from barmodel.instrument import (
     design_bar,
     fit_rails,
     held_back,
-    is_accidental,
     lay_out,
     note_of,
 )
 from barmodel.instrument.rails import WORST
 from barmodel.units import MM
 from barmodel.weather import Condition
-
-if TYPE_CHECKING:
-    from barmodel.plots.instrument import SetRows
 
 design = design_bar
 
@@ -241,49 +235,3 @@ def write_tables(result: SetRun, folder: Path) -> None:
     if result.sawn:
         rows = blank_rows(result.sawn, result.blueprint.plan.thickness)
         write_table(folder / "blanks.csv", BLANK_COLUMNS, rows)
-
-
-def draw(result: SetRun, path: Path) -> None:
-    """Draw the set: bars on their cords, middle thickness, cents of every mode."""
-    from barmodel.plots import save_figure
-    from barmodel.plots.instrument import draw_set
-
-    plan = result.blueprint.plan
-    wood = plan.wood.species or "own wood"
-    told = f"{wood}, {plan.thickness / MM:g} mm stock, A4 = {plan.a4_hz:g} Hz"
-    if plan.room is not None:
-        told += f", played at {plan.room.temperature_c:g} °C"
-    figure = draw_set(
-        chart_rows(result), title=plan.name, subtitle=told, least_thickness=plan.limits.keep
-    )
-    save_figure(figure, path)
-
-
-def chart_rows(result: SetRun) -> SetRows:
-    """Put the set into the columns that its chart wants."""
-    from barmodel.plots.instrument import SetRows
-
-    blueprint, plan = result.blueprint, result.blueprint.plan
-    made = [result.outcomes.get(note) for note in plan.semitones]
-    good = [item if item is not None and item.designed else None for item in made]
-    holes = [result.rails.holes.get(note) for note in plan.semitones]
-    lengths = blueprint.lengths.length
-    missing = (np.nan, np.nan)
-    node = [missing if o is None else (o.nodes[0], o.nodes[-1]) for o in good]
-    hole = [np.nan if h is None else h[0].middle for h in holes]
-    cord = np.stack([np.array(hole) - lengths / 2, lengths / 2 - np.array(hole)], axis=1)
-    return SetRows(
-        names=tuple(map(note_of, plan.semitones)),
-        accidental=np.array([is_accidental(note) for note in plan.semitones]),
-        length=np.array([np.nan if o is None else lengths[i] for i, o in enumerate(good)]),
-        width=np.array([plan.width(note) for note in plan.semitones]),
-        middle_thickness=np.array([np.nan if o is None else o.centre for o in good]),
-        nodes=np.array(node) - lengths[:, None] / 2,
-        cords=cord,
-        cents=np.array([[_at(o, k) for k in range(3)] for o in good]),
-        reasons=tuple("" if o is None or o.designed else o.reason for o in made),
-    )
-
-
-def _at(outcome: Outcome | None, mode: int) -> float:
-    return outcome.cents[mode] if outcome is not None and mode < len(outcome.cents) else np.nan

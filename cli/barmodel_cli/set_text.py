@@ -162,7 +162,9 @@ def _show_end(result: SetRun, folder: Path) -> None:
         f"{len(made)} of {len(result.blueprint.plan.semitones)} bars designed "
         f"({result.designed_now} now), begin with {first} …"
     )
-    print(f"bar files, bars.csv, blanks.csv and set.pdf are in {folder}")
+    print(
+        f"bar files, tables (CSV), set.pdf (chart) and papers.pdf (for the bench) are in {folder}"
+    )
 
 
 def _cells(row: dict[str, Any]) -> tuple[object, ...]:

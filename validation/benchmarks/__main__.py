@@ -1,7 +1,7 @@
 """Measure how fast the package is: `python -m validation.benchmarks [--report] [PART …]`.
 
 Parts: beam, design, solid, start, whole_set. Everything runs on one thread, ours and theirs in
-turns, and the best of several rounds counts; a whole set is run once, on all cores. Ratios hold on
+turns, and the best of several rounds counts; only a whole set runs on all cores. Ratios hold on
 other machines; seconds do not.
 """
 
@@ -63,8 +63,7 @@ def _intro() -> str:
     seconds do not. Errors are against a mesh four times finer (beam) and against the extrapolated
     values of case solid_independent (solid). scikit-fem solves half the width of the whole bar and
     spends most of its time in assembly, which is written for generality; the package also halves a
-    symmetric bar along its length. A whole set is run once, on all cores, and compared with single
-    designs made before and after it."""
+    symmetric bar along its length. A whole set runs on all cores, single designs in between."""
 
 
 if __name__ == "__main__":

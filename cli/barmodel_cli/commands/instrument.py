@@ -68,7 +68,7 @@ def run(
     """
     from barmodel.files.set_file import read_set_file
     from barmodel.instrument import crew
-    from barmodel_cli import set_run
+    from barmodel_cli import set_pictures, set_run
     from barmodel_cli.set_text import content, show, show_lengths
 
     if new:
@@ -93,9 +93,10 @@ def run(
             return
         result = _work(plan, folder, hands, afresh)
     set_run.write_tables(result, folder)
+    set_pictures.write_papers(result, folder / "papers.pdf")
     for path in (folder / "set.pdf", plot):
         if path is not None:
-            set_run.draw(result, path)
+            set_pictures.draw(result, path)
     for text in result.cautions:
         caution(text)
     if as_json:
