@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -26,6 +26,10 @@ _PER_WIDTH = 0.02
 being finished."""
 TRACE = 0.03
 """Depth below which one of several cuts is left out: hands err as much. [mm]"""
+NEARLY = 0.5
+"""Cents by which linear theory may be off after the corrections. [cent]"""
+LESS = 0.93
+"""What a cut is scaled back by that the solid finds too bold. [1]"""
 TRIES = 8
 _LEAST_SHIFT = 1.0
 _BEND = (0.6, 2.2)
@@ -84,19 +88,22 @@ def find_bite(
         ((_feasible(posterior, goal, place, pool, None), pool) for pool in trials),
         key=lambda trial: _merit(trial[0], goal, ear),
     )
-    found: Outcome | None = None
     for _ in range(CORRECTIONS):
         if not plan.cuts:
             return None, whole
         found = outcome(posterior, plan.cuts)
-        if _safe(found, place, goal) and abs(_off(found, plan, goal)).max() < 0.5:
+        if _safe(found, place, goal) and abs(_off(found, plan, goal)).max() < NEARLY:
             break
         plan = _feasible(posterior, goal, place, pool, _bend(found, plan, goal))
-        found = None
-    if found is None:
+    for _ in range(TRIES):
         if not plan.cuts:
             return None, whole
         found = outcome(posterior, plan.cuts)
+        if _safe(found, place, goal):
+            break
+        plan = replace(plan, share=LESS * plan.share)
+    else:
+        return None, whole
     k = goal.count
     cents, covariance = goal.cents(found.log_hz), found.covariance[:k, :k]
     hope = goal.settled(cents, covariance, ear, SURE)

@@ -36,6 +36,8 @@ MOST_LAST = 1.8
 """Errors of a last bite beyond this many times those of a light one are left to further bites."""
 AIMED = 3
 """Times the windows are narrowed by what the plan through them is sure of."""
+NEARLY = 0.2
+"""Change of the narrowing that is neglected. [cent]"""
 ROOM_ABOVE = 1.9
 """Standard errors kept from the sharp end: to end sharp only costs another bite. [1]"""
 WOOD = 2e-3
@@ -122,6 +124,36 @@ class Place:
         return cls(goal.cents(posterior.log_hz), posterior.pitch_covariance[:k, :k])
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Ways:
+    """What cuts do to the modes.
+
+    Attributes
+    ----------
+    effects : ndarray, shape (k, n)
+        Shift per depth, as a mean over the depth to be cut. [cent/mm]
+    slopes : ndarray, shape (k, n)
+        The same at that depth: what an error in it does. [cent/mm]
+    limit : ndarray, shape (n,)
+        Deepest each may be made in one bite. [mm]
+    """
+
+    effects: Array
+    slopes: Array
+    limit: Array
+
+    @classmethod
+    def of(cls, pool: Pool, bend: Array | None = None) -> Ways:
+        """Take the pool's effects, those on each mode bent by what solving found.
+
+        Where the mean of the shift is b times the linear one, it has grown to 2 b − 1 at the end.
+        """
+        factor = np.ones(pool.effects.shape[0]) if bend is None else bend
+        end = np.maximum(2.0 * factor - 1.0, 0.5 * factor)
+        effects, slopes = pool.effects * factor[:, None], pool.effects * end[:, None]
+        return cls(effects, slopes, pool.limit)
+
+
 def make_plan(
     place: Place,
     goal: Goal,
@@ -142,27 +174,29 @@ def make_plan(
     bend : ndarray, shape (k,), optional
         Factor on the linear shift of each mode, found by solving: deep cuts bite more. [1]
     """
-    effects = pool.effects if bend is None else pool.effects * bend[:, None]
-    error = np.maximum(LAST_CENTS, np.sqrt(np.diag(place.covariance)))
+    ways = Ways.of(pool, bend)
+    effects = ways.effects
+    over = np.maximum(place.cents - goal.high, 0.0)
+    error = np.sqrt(np.diag(place.covariance)) + FINE_SHARE * over
+    error = np.clip(error, LAST_CENTS, MOST_LAST * LAST_CENTS)
     for _ in range(AIMED):
         low, high = _windows(place, goal, error)
         amounts, miss = _surest(place.cents, effects, low, high, pool, goal)
-        found = np.sqrt(np.diag(spread_after(place, posterior, effects, amounts)))
-        if np.abs(found - error).max() < 0.1:
+        found = np.sqrt(np.diag(spread_after(place, posterior, ways, amounts)))
+        found = np.clip(found, LAST_CENTS, MOST_LAST * LAST_CENTS)
+        if np.abs(found - error).max() < NEARLY:
             break
         error = found
     miss = np.where(miss > 0.0, np.maximum(miss - (goal.high - high), 0.0), miss)
     miss = np.where(miss < 0.0, np.minimum(miss + (low - goal.low), 0.0), miss)
-    share = _share(place, goal, posterior, pool, effects, amounts)
+    share = _share(place, goal, posterior, ways, amounts)
     told = _told(share * amounts)
-    covariance = spread_after(place, posterior, effects, told) if share else place.covariance
+    covariance = spread_after(place, posterior, ways, told) if share else place.covariance
     cents = place.cents + effects @ told
     return Plan(pool, amounts, share, miss, cents, covariance)
 
 
-def _share(
-    place: Place, goal: Goal, posterior: Posterior, pool: Pool, effects: Array, amounts: Array
-) -> float:
+def _share(place: Place, goal: Goal, posterior: Posterior, ways: Ways, amounts: Array) -> float:
     """How much of the whole way to go now, 0 to 1.
 
     The largest share within a part of the risk; or more, up to all of the risk, where that makes
@@ -174,10 +208,10 @@ def _share(
     best, most = 0.0, -np.inf
     for share in _SHARES:
         told = _told(share * amounts)
-        if np.any(told > pool.limit + RESOLUTION / 2):
+        if np.any(told > ways.limit + RESOLUTION / 2):
             continue
-        cents = place.cents + effects @ told
-        covariance = spread_after(place, posterior, effects, told)
+        cents = place.cents + ways.effects @ told
+        covariance = spread_after(place, posterior, ways, told)
         if not goal.safe(cents, covariance, before):
             continue
         flat = float(np.maximum(goal.flat_chance(cents, covariance) - before, 0.0).sum())
@@ -194,12 +228,12 @@ def _told(depths: Array) -> Array:
     return np.asarray(np.floor(depths / RESOLUTION + 0.5) * RESOLUTION)
 
 
-def spread_after(place: Place, posterior: Posterior, effects: Array, depths: Array) -> Array:
+def spread_after(place: Place, posterior: Posterior, ways: Ways, depths: Array) -> Array:
     """Covariance after cuts of these depths [mm], by linear theory. [cent²]"""
     used = np.flatnonzero(depths)
     hand = np.minimum(FINE_DEPTH + FINE_SHARE * depths[used] * MM, ROUGH_DEPTH) / MM
-    error = hand * effects[:, used]
-    drift = posterior.belief.drift(effects @ depths)
+    error = hand * ways.slopes[:, used]
+    drift = posterior.belief.drift(ways.effects @ depths)
     return np.asarray(place.covariance + error @ error.T + np.diag(drift**2))
 
 
@@ -209,7 +243,6 @@ def _windows(place: Place, goal: Goal, error: Array) -> tuple[Array, Array]:
     Where they are too narrow for that, to where the flat end is as safe as the sharp end can
     be, with no more errors than a light last bite has: more will be cut in several bites.
     """
-    error = np.minimum(error, MOST_LAST * LAST_CENTS)
     low = goal.low + goal.factor * error
     high = goal.high - np.maximum(ROOM_ABOVE * error, EDGE * (goal.high - goal.low))
     share = goal.factor / (goal.factor + ROOM_ABOVE)

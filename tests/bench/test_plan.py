@@ -10,7 +10,7 @@ from barmodel.bench import Goal, History, Reading, infer, outcome
 from barmodel.bench.belief import Belief, depth_error
 from barmodel.bench.bite import effect_of, find_bite
 from barmodel.bench.model import solid_log_hz
-from barmodel.bench.plan import Place, make_plan, spread_after
+from barmodel.bench.plan import Place, Ways, make_plan, spread_after
 from barmodel.bench.pool import join, pool_of
 from barmodel.cutmap import EndTrim
 from barmodel.undercut.cutters import CUTTERS
@@ -138,5 +138,5 @@ def test_light_cuts_err_by_their_depth_and_deep_ones_by_no_more_than_rough_ones(
     place, depths = Place.of(found, GOAL), np.zeros(len(pool.cuts))
     for depth, error in ((0.2, 0.036), (1.5, 0.1)):
         depths[-1] = depth
-        grown = np.diag(spread_after(place, found, pool.effects, depths) - place.covariance)
+        grown = np.diag(spread_after(place, found, Ways.of(pool), depths) - place.covariance)
         assert grown**0.5 == pytest.approx(error * np.abs(pool.effects[:, -1]), rel=0.02)
