@@ -102,10 +102,11 @@ class Blueprint:
         """
         begin = list(self.begin)
         expected: list[tuple[float, ...]] = [() for _ in self.plan.semitones]
-        known = {n: made[n] for n in self.pilots if n in made and made[n].designed}
+        first = frozenset(self.pilots)
+        known = {n: made[n] for n in first if n in made and made[n].designed}
         for run in registers(self.plan):
             pilots = [known[note] for note in run if note in known]
-            for note in (n for n in run if pilots and n not in self.pilots):
+            for note in (n for n in run if pilots and n not in first):
                 i = note - self.plan.lowest
                 expected[i] = _evenly(note, pilots, [item.correction_cents for item in pilots])
                 begin[i] = self._begin(note, pilots) or begin[i]
@@ -138,7 +139,7 @@ def draw_blueprint(
     held_by_maker = plan.lengths.given.keys() >= set(plan.semitones)
     # with every length held and no plank to judge there is nothing to look for
     surveyed = Survey(plan, ()) if held_by_maker and not plan.planks else survey(plan, mapped)
-    lengths = find_lengths(surveyed)
+    lengths = find_lengths(surveyed, presses=0)  # to be looked at, then found again
     held = held_measures(plan, lengths.length)
     looked = _look(surveyed, lengths, held, mapped)
     if surveyed.windows:

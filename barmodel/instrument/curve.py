@@ -67,7 +67,9 @@ class Lengths:
     centre: Array
 
 
-def find_lengths(survey: Survey, *, node_change: Array | float = 0.0) -> Lengths:
+def find_lengths(
+    survey: Survey, *, node_change: Array | float = 0.0, presses: int | None = None
+) -> Lengths:
     """Choose the lengths of a set.
 
     Parameters
@@ -75,6 +77,8 @@ def find_lengths(survey: Survey, *, node_change: Array | float = 0.0) -> Lengths
     survey : Survey
     node_change : ndarray, shape (n,), optional
         What the nodes are known to differ by from the survey, as a share of the length. [1]
+    presses : int, optional
+        How often what is too far off is weighed more, at most; `PRESSES` by default.
 
     Notes
     -----
@@ -94,7 +98,8 @@ def find_lengths(survey: Survey, *, node_change: Array | float = 0.0) -> Lengths
     if len(set(given) & set(range(wish.size))) < wish.size:
         for _ in range(ROUNDS - 1):
             lengths = _least_squares(plan, survey.nodes(lengths) + node_change, low, wish, high)
-        lengths = _pressed(survey, lengths, node_change, (low, wish, high))
+        most = PRESSES if presses is None else presses
+        lengths = _pressed(survey, lengths, node_change, (low, wish, high), presses=most)
         rounded = np.round(lengths / STEP) * STEP
         held = [i in given for i in range(wish.size)]
         lengths = np.where(held, wish, rounded)
@@ -103,12 +108,17 @@ def find_lengths(survey: Survey, *, node_change: Array | float = 0.0) -> Lengths
 
 
 def _pressed(
-    survey: Survey, lengths: Array, node_change: Array | float, bounds: tuple[Array, Array, Array]
+    survey: Survey,
+    lengths: Array,
+    node_change: Array | float,
+    bounds: tuple[Array, Array, Array],
+    *,
+    presses: int,
 ) -> Array:
     """Solve, and weigh more what is too far off, until nothing is or nothing helps."""
     plan, press = survey.plan, _Press.even(lengths.size)
     best, least = lengths, np.inf
-    for _ in range(1 + PRESSES):
+    for _ in range(1 + presses):
         nodes = survey.nodes(lengths) + node_change
         lengths = _least_squares(plan, nodes, *bounds, press=press)
         off = misfits(plan, lengths, survey.nodes(lengths) + node_change)

@@ -28,8 +28,8 @@ ROOM = 0.015
 more than the solid (own choice). [1]"""
 LOOSER = 0.8
 """Least thickness while looking for the edges, over the one wanted."""
-REACH = 4
-"""Steps tried to each side."""
+REACH = 3
+"""Steps tried to each side: as far as lengths are adjusted unless the maker says more."""
 BOXED = 5.0
 """Fullness beyond which an arch is a box that no drum likes (own choice). [1]"""
 CLOSE = 0.02

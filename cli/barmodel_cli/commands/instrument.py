@@ -163,8 +163,9 @@ def _work(plan: SetPlan, folder: Path, hands: Crew, afresh: bool) -> SetRun:
     with set_run.opened(folder, afresh=afresh) as work:
         work.note_air(plan)
         drawn = work.blueprint(plan) or work.keep(_draw(plan, hands))
-        others = [note for note in plan.semitones if note not in drawn.pilots]
-        pilots, tasks = work.missing(drawn, drawn.pilots), work.missing(work.led(drawn), others)
+        first = drawn.pilots
+        others = [note for note in plan.semitones if note not in first]
+        pilots, tasks = work.missing(drawn, first), work.missing(work.led(drawn), others)
         with progress("designing", len(pilots) + len(tasks)) as step:
             for outcome in hands.each(set_run.design, pilots):
                 work.add(drawn, outcome)
