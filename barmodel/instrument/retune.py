@@ -34,7 +34,9 @@ TRIAL = 0.1 * MM
 PLACES = 25
 """Places on the half bar."""
 DEEPEST = 1.5 * MM
-"""Deepest single cut: more is no retuning (own choice). [m]"""
+"""Most that is taken off anywhere, by all cuts together: more is no retuning (own choice). [m]"""
+SAMPLES = 200
+"""Places on the half bar at which what remains is looked at."""
 MOST_TRIM = 0.02
 """Most that is taken off each end, as a share of the length: nodes leave their holes and the row
 its even ends (own choice). [1]"""
@@ -163,7 +165,11 @@ class _Programme:
         self.pool = _pool(job.bar, job.cutter)
         self.slopes = np.stack([self.effect.shift(cut) for cut in self.pool], axis=1) / TRIAL
         self.area = np.array([_area(job.bar, cut) for cut in self.pool]) / TRIAL
-        self.room = np.array([_room(job.bar, cut, job.keep) for cut in self.pool])
+        at = np.linspace(0.0, job.bar.blank.length / 2, SAMPLES + 1)[1:]
+        self.deep = np.stack([_depth(job.bar, cut, at) for cut in self.pool], axis=1) / TRIAL
+        left = job.bar.profile.thickness(at).real - job.keep
+        # a deeper cut is a little wider, so that cuts overlap more than the trial ones do
+        self.room = np.clip(np.minimum(left, DEEPEST) - LEAST_DEPTH, 0.0, None)
         self.raising = self._shift((), TRIM_STEP) / TRIM_STEP
 
     def solve(self, *, trimming: bool) -> Retuning | None:
@@ -193,9 +199,9 @@ class _Programme:
         most = MOST_TRIM * bar.blank.length / MM if trimming else 0.0
         solution = linprog(
             np.append(self.area, end) * 1e3,
-            A_ub=np.vstack([moved, -moved]),
-            b_ub=np.concatenate([high - spare - start, start - low - spare]),
-            bounds=[*((0.0, float(room) / MM) for room in self.room), (0.0, most)],
+            A_ub=np.vstack([moved, -moved, np.pad(self.deep, ((0, 0), (0, 1)))]),
+            b_ub=np.concatenate([high - spare - start, start - low - spare, self.room / MM]),
+            bounds=[*[(0.0, DEEPEST / MM)] * len(self.pool), (0.0, most)],
             method="highs",
         )
         if not solution.success:
@@ -286,8 +292,8 @@ def _area(bar: Bar, cut: Shape) -> float:
     return blank.length * blank.thickness - float(layer.integral())
 
 
-def _room(bar: Bar, cut: Shape, keep: float) -> float:
-    """Depth that a place has to give. [m]"""
-    start, end = cut.extent
-    thinnest = float(bar.profile.thickness(np.linspace(start, end, 15)[1:-1]).real.min())
-    return min(max(thinnest - keep, 0.0), DEEPEST)
+def _depth(bar: Bar, cut: Shape, at: Array) -> Array:
+    """Depth that a cut has at places along the bar. [m]"""
+    blank = bar.blank
+    layer = build_profile(blank.length, blank.thickness, (cut,))
+    return np.asarray(blank.thickness - layer.thickness(at).real)

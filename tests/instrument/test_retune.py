@@ -64,3 +64,15 @@ def test_without_mode_1_nothing_is_said() -> None:
     told = retune(job(float("nan"), 3.0, 4.0))
     assert (told.verdict, "mode 1 was not heard" in told.reason) == ("cannot", True)
     assert retune(replace(job(8.0, float("nan"), 30.0))).verdict == "cut"
+
+
+@pytest.mark.parametrize("away", [(60.0, 60.0, 60.0), (110.0, 110.0, 110.0), (30.0, 100.0, 30.0)])
+def test_cuts_that_overlap_leave_what_must_remain(away: tuple[float, ...]) -> None:
+    least, at = bar().profile.least_thickness()
+    told = retune(job(*away, keep=0.95 * least))
+    x = np.linspace(0.0, bar().blank.length, 2001)[1:-1]
+    left = bar().with_cuts(*told.cuts).profile.thickness(x).real
+    assert told.verdict == "cannot" or told.cuts
+    assert left.min() > 0.95 * least - 2e-6
+    assert (bar().profile.thickness(x).real - left).max() < 1.5e-3 + 2e-6
+    assert abs(at - 0.22) < 1e-3
