@@ -95,7 +95,7 @@ def work(
     return done
 
 
-def tell(results: list[Retuning], folder: Path, *, as_json: bool) -> None:
+def tell(results: list[Retuning], folder: Path, plan: SetPlan, *, as_json: bool) -> None:
     """Write the table, and print it."""
     results = sorted(results, key=lambda item: item.semitone)
     rows = [_row(item) for item in results]
@@ -111,6 +111,12 @@ def tell(results: list[Retuning], folder: Path, *, as_json: bool) -> None:
         for verdict in ("in tune", "cut", "trim", "cannot")
     }
     print("\n" + ", ".join(f"{count} {verdict}" for verdict, count in counts.items()))
+    shift = to_leave(plan, plan.wood)
+    if shift is not None:
+        print(
+            f"the bars are left {shift.cents:+.1f} ± {shift.standard_error:.1f} cents from the set "
+            "file's pitch today, for the room they will be in; now and then count from there"
+        )
     print(f"places are from the left end, each cut on both halves; table in {folder}/retune.csv")
 
 

@@ -229,6 +229,9 @@ def test_an_old_set_is_retuned_from_its_readings(bench: Any) -> None:
     assert flat["mode1_away_cents"] == pytest.approx(-7.85, abs=0.1)  # 440 Hz wanted at 442
     assert lost["verdict"] == "cannot"
     assert "range" in lost["reason"]
+    air = ("--bench-temperature", "11", "--bench-humidity", "50")
+    told = bench("instrument", "try.set.toml", "--cores", "1", "--retune", "heard.csv", *air)
+    assert "the bars are left +" in told.out
     with Path("try/retune.csv").open(encoding="utf-8") as file:
         assert [row["note"] for row in csv.DictReader(file)] == ["C4", "C#4", "D4"]
 

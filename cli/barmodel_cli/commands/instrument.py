@@ -142,7 +142,7 @@ def _retune(
     jobs, lost = set_retune.jobs_of(plan, folder, readings, find_cutter(cutter))
     with progress("retuning", len(jobs)) as step:
         results = set_retune.work(jobs, hands.map, step)
-    set_retune.tell([*results, *lost], folder, as_json=as_json)
+    set_retune.tell([*results, *lost], folder, plan, as_json=as_json)
 
 
 def _stem(path: Path) -> str:
