@@ -65,6 +65,12 @@ def test_constants_must_be_positive_numbers(name: str, value: float) -> None:
         dataclasses.replace(PADAUK, **{name: value})
 
 
+@pytest.mark.parametrize("name", MODULI[1:])
+def test_moduli_in_another_unit_are_noticed(name: str) -> None:
+    with pytest.raises(InputError, match=f"{name} = .* check the units"):
+        dataclasses.replace(PADAUK, **{name: getattr(PADAUK, name) / 1000})
+
+
 @pytest.mark.parametrize("name", POISSON)
 def test_poisson_ratio_alone_too_large(name: str) -> None:
     with pytest.raises(InputError, match=f"{name} = .* below"):

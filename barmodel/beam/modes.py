@@ -28,7 +28,7 @@ from barmodel.beam.mesh import ELEMENTS, Mesh, build_mesh
 from barmodel.beam.section import Constants
 from barmodel.beam.spread import Spread
 from barmodel.beam.theory import Coefficients, Section, coefficients, spread_of
-from barmodel.errors import InputError
+from barmodel.errors import InputError, NotConvergedError
 from barmodel.undercut.piece import Array
 
 SPARE = 1
@@ -102,7 +102,7 @@ def solve_beam(
     GeometryError
         If the undercut goes through the bar.
     NotConvergedError
-        If the eigenvalue iteration does not settle.
+        If the eigenvalue iteration does not settle, or too few bending modes stand out.
 
     Notes
     -----
@@ -149,6 +149,11 @@ def solve_beam(
         pairs = _solve(bar, mesh, parts, 2 * count + 4)
         kind = motion_kinds(mesh, h, parts, pairs.vectors)
     bending = np.flatnonzero(kind == UP)[:count]
+    if bending.size < count:
+        raise NotConvergedError(
+            f"only {bending.size} of {count} bending modes were found: others lie between them; "
+            "check the constants of the wood and the size of the bar"
+        )
     fields = pairs.vectors[:, bending].T.reshape(bending.size, -1, parts.layout.fields)
     return BeamModes(
         hz=np.sqrt(pairs.values[bending]) / (2 * np.pi),

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import unicodedata
 from typing import Annotated, Any, Literal, TypeAlias
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     ConfigDict,
     Field,
@@ -24,6 +26,24 @@ Millimetres: TypeAlias = Annotated[
 ]
 Size: TypeAlias = Annotated[float, Field(gt=0.0, le=FARTHEST_MM, description="above zero [mm]")]
 NotNegative: TypeAlias = Annotated[float, Field(ge=0.0, le=FARTHEST_MM)]
+
+
+def _shown_as_it_is(text: str) -> str:
+    """Refuse what steers a terminal or breaks a drawing and is no letter."""
+    for letter in text:
+        if letter not in "\n\t" and unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp"):
+            raise ValueError(f"holds {letter!r}, which is no letter; remove it")
+    return text
+
+
+def _on_one_line(text: str) -> str:
+    if "\n" in text or "\t" in text:
+        raise ValueError(f"{text!r} does not stand on one line; take the break out")
+    return _shown_as_it_is(text)
+
+
+Text: TypeAlias = Annotated[str, AfterValidator(_shown_as_it_is), Field(max_length=20_000)]
+Line: TypeAlias = Annotated[str, AfterValidator(_on_one_line), Field(max_length=1000)]
 
 
 class Record(BaseModel):

@@ -20,7 +20,7 @@ from typing import Literal
 from pydantic import Field, ValidationError
 
 from barmodel.errors import FileError, InputError
-from barmodel.files.cuts import Record, Size
+from barmodel.files.cuts import Line, Record, Size
 from barmodel.files.problems import file_error
 from barmodel.files.store import read_toml
 from barmodel.undercut.cutters import Cutter
@@ -43,7 +43,7 @@ class CutterList(Record):
     """A list of cutters, each under the name it is called by."""
 
     schema_: Literal["barmodel/cutters/1"] = Field(alias="schema")
-    cutters: dict[str, CutterPart] = Field(min_length=1)
+    cutters: dict[Line, CutterPart] = Field(min_length=1)
 
 
 def read_cutters(path: str | os.PathLike[str]) -> dict[str, Cutter]:

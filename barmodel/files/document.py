@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal, Self, TypeAlias
 
 from pydantic import Field, model_validator
 
-from barmodel.files.cuts import FARTHEST_MM, MOST_CUTS, Record, UndercutEntry
+from barmodel.files.cuts import FARTHEST_MM, MOST_CUTS, Line, Record, UndercutEntry
 from barmodel.files.log import AnyEntry, Cancellation, CutMade, Reading
 from barmodel.pitch import Target
 
@@ -35,7 +35,7 @@ class BlankPart(Record):
 class WoodPart(Record):
     """Elastic constants; what is null is filled in from the species, or by ratios to e_long."""
 
-    species: str | None = None
+    species: Line | None = None
     density_kg_m3: float | None = Field(default=None, ge=1e-3, le=1e6)
     e_long_gpa: Modulus | None = None
     e_width_gpa: Modulus | None = None
@@ -72,7 +72,7 @@ class BarDocument(Record):
     """A bar file. `undercut` is the underside when the file was begun, `design` the aim."""
 
     schema_: Literal["barmodel/bar/1"] = Field(default=BAR_SCHEMA, alias="schema")
-    name: str = Field(min_length=1, max_length=200)
+    name: Line = Field(min_length=1, max_length=200)
     blank: BlankPart
     wood: WoodPart
     target: TargetPart

@@ -8,7 +8,7 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field, field_validator, model_validator
 
-from barmodel.files.cuts import MOST_CUTS, CutEntry, Millimetres, Record, Size, Sparse
+from barmodel.files.cuts import MOST_CUTS, CutEntry, Line, Millimetres, Record, Size, Sparse, Text
 
 MOST_MODES, MOST_LINES = 12, 1000
 """Modes of a kind, and lines or recordings, of one reading."""
@@ -35,7 +35,7 @@ class LogEntry(Sparse):
 
     id: int = Field(default=0, ge=0, description="number from 1; 0 until recorded")
     date: str = Field(default_factory=now, description="ISO 8601 date, or date and time")
-    remark: str | None = None
+    remark: Text | None = None
 
     @field_validator("date")
     @classmethod
@@ -50,7 +50,7 @@ class LogEntry(Sparse):
 class SourceFile(Record):
     """A recording that a reading came from."""
 
-    name: str
+    name: Line
     sha256: str | None = Field(default=None, pattern="^[0-9a-f]{64}$")
 
 
@@ -106,7 +106,7 @@ class CutMade(LogEntry):
     """Wood removed. Positions count from the left end the bar had before this entry."""
 
     kind: Literal["cut"] = "cut"
-    tool: str | None = None
+    tool: Line | None = None
     entries: tuple[CutEntry, ...] = Field(min_length=1, max_length=MOST_CUTS, fail_fast=True)
     measured_depth_mm: Size | None = Field(
         default=None,

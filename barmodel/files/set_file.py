@@ -29,7 +29,7 @@ from barmodel.bar import Bar, Blank
 from barmodel.design import Limits
 from barmodel.errors import BarModelError, FileError, InputError
 from barmodel.files.bars import wood_of
-from barmodel.files.cuts import NotNegative, Record, Size
+from barmodel.files.cuts import Line, NotNegative, Record, Size, Text
 from barmodel.files.document import BlankPart, Mass, Side, WoodPart
 from barmodel.files.log import Hertz
 from barmodel.files.problems import file_error
@@ -69,10 +69,10 @@ class LengthsPart(Record):
     along: Literal["notes", "place"] = Field(
         default="notes", description="even from note to note, or along the row (ends in a line)"
     )
-    least_centre_mm: Size | None = Field(
+    least_centre_mm: Side | None = Field(
         default=None, description="wished thickness in the middle [mm]"
     )
-    most_centre_mm: Size | None = None
+    most_centre_mm: Side | None = None
     adjust_percent: float = Field(
         default=30.0,
         ge=0.0,
@@ -85,12 +85,12 @@ class ShapePart(Record):
     """Which undercut, and what limits it."""
 
     family: Literal["arch", "steps", "hollows"] = "arch"
-    keep_mm: Size | None = Field(
+    keep_mm: Side | None = Field(
         default=None, description="least thickness; 6 in wood, 4 in metal [mm]"
     )
-    clear_ends_mm: Size | None = None
-    drum_radius_mm: Size | None = None
-    bit_diameter_mm: Size | None = None
+    clear_ends_mm: Side | None = None
+    drum_radius_mm: Side | None = None
+    bit_diameter_mm: Side | None = None
     clear: bool = Field(
         default=False, description="prefer shapes without torsional or lateral clashes"
     )
@@ -100,7 +100,7 @@ class RailsPart(Record):
     """Cords and holes."""
 
     gap_mm: NotNegative = Field(default=8.0, description="between bars of a row [mm]")
-    hole_diameter_mm: Size = 6.4
+    hole_diameter_mm: Side = 6.4
     lean_naturals: Share = Field(
         default=0.5, description="share of the narrowing at the player's end"
     )
@@ -117,7 +117,7 @@ class AirPart(Record):
 class PlankPart(Record):
     """One plank; its wood by constants, or by taps on the whole planed plank."""
 
-    name: str = Field(min_length=1)
+    name: Line = Field(min_length=1)
     length_mm: Side
     width_mm: Side
     thickness_mm: Side
@@ -133,8 +133,8 @@ class SetDocument(Record):
     """A set file."""
 
     schema_: Literal["barmodel/set/1"] = Field(alias="schema")
-    name: str | None = Field(default=None, description="by default the file's name")
-    remark: str = ""
+    name: Line | None = Field(default=None, description="by default the file's name")
+    remark: Text = ""
     lowest: str
     highest: str
     a4_hz: float = 440.0

@@ -148,7 +148,7 @@ def write_bar_file(
                 f"{where.name}: exists already, with its history; choose another name, or add "
                 "--force to replace it"
             )
-        write_atomically(where, document_text(document))
+        write_atomically(where, _readable_text(where, document))
 
 
 def update_bar_file(
@@ -183,7 +183,7 @@ def update_bar_file(
             raise FileError(
                 f"{where.name}: log entries are never changed; cancel the entry by a later one"
             )
-        write_atomically(where, document_text(after))
+        write_atomically(where, _readable_text(where, after))
         return after
 
 
@@ -210,6 +210,21 @@ def append_entries(path: str | os.PathLike[str], *entries: AnyEntry) -> BarDocum
             raise file_error(Path(path).name, error, BarDocument) from None
 
     return update_bar_file(path, appended)
+
+
+def _readable_text(path: Path, document: BarDocument) -> str:
+    """Text of a document that will be read again, or a `FileError` before it is written."""
+    text = document_text(document)
+    if len(text.encode()) > LARGEST_BYTES:
+        raise FileError(
+            f"{path.name}: would hold more than {LARGEST_BYTES / 1e6:g} MB and not be read again; "
+            "begin another file for this bar"
+        )
+    try:
+        BarDocument.model_validate_json(text)
+    except ValidationError as error:
+        raise file_error(path.name, error, BarDocument) from None
+    return text
 
 
 def document_text(document: BarDocument) -> str:

@@ -194,7 +194,8 @@ def _thickness(figure: Figure, axes: Axes, rows: SetRows, least: float | None) -
         _ring(axes, place[thin & ~uneven], thick[thin & ~uneven])
     axes.set_ylim(0.0, 1.15 * float(np.nanmax(thick, initial=1.0)))
     axes.set_ylabel("middle\nthickness, mm", fontsize=SMALL)
-    said = [f"{np.nanmin(thick):.1f} to {np.nanmax(thick):.1f} mm"] if thick.size else []
+    known = thick[np.isfinite(thick)]
+    said = [f"{known.min():.1f} to {known.max():.1f} mm"] if known.size else []
     if least is not None:
         said.append(f"dashed: {least / MM:g} mm, the least wished")
     _beside(figure, axes, [*said, *_named("too thin: ", rows, thin),

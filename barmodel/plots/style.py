@@ -40,6 +40,7 @@ _SETTINGS: dict[str, Any] = {
     "ps.fonttype": 42,
     "svg.fonttype": "path",
     "text.hinting": "none",  # widths on screen as on paper
+    "text.parse_math": False,  # a $ in a name is a $
     "text.color": INK,
     "axes.edgecolor": INK,
     "axes.labelcolor": INK,

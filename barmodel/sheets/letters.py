@@ -48,8 +48,9 @@ def _path(bold: bool) -> Path:
 def glyph_of(letter: str, bold: bool) -> Glyph:
     """Look up one letter; what the face does not have becomes its empty box."""
     face = _face(bold)
-    drawn = face.load_char(ord(letter), flags=LoadFlags.NO_HINTING)
-    return Glyph(int(face.get_char_index(ord(letter))), float(drawn.linearHoriAdvance) / 65536.0)
+    number = face.get_char_index(ord(letter))
+    drawn = face.load_glyph(number, flags=LoadFlags.NO_HINTING)
+    return Glyph(int(number), float(drawn.linearHoriAdvance) / 65536.0)
 
 
 def width_in_ems(words: str, bold: bool) -> float:

@@ -303,6 +303,8 @@ class Table(Shape):
             raise GeometryError(
                 f"table: depth {lowest / MM:g} mm is negative; wood cannot be put back"
             )
+        if max(self.depth) <= 0.0:
+            raise GeometryError("table: no depth is above zero, so it cuts nothing; leave it out")
 
     def build(self, **values: Any) -> tuple[Piece, ...]:
         """One straight piece between neighbouring points where there is any depth."""

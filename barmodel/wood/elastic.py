@@ -16,6 +16,9 @@ from barmodel.units import GPA
 
 MODULI = ("e_long", "e_width", "e_thick", "g_long_width", "g_long_thick", "g_width_thick")
 POISSON = ("nu_long_width", "nu_long_thick", "nu_width_thick")
+SOFTEST = 1 / 3000
+"""Least modulus over that along the grain. The softest woods stand near 1/300, in rolling shear
+(from memory); far below, crosswise modes crowd out the bending modes. [1]"""
 _METAL_TOLERANCE = 0.05
 
 
@@ -41,7 +44,8 @@ class Wood:
     Raises
     ------
     InputError
-        If a constant is not positive and finite, or the set is not positive definite.
+        If a constant is not positive and finite, one is far too small beside e_long, or the set
+        is not positive definite.
 
     Examples
     --------
@@ -168,6 +172,12 @@ def _check_values(wood: Wood) -> None:
     """Check each constant by itself."""
     for name in ("density", *MODULI):
         positive_constant(name, getattr(wood, name))
+    for name in MODULI:
+        if (value := getattr(wood, name)) < SOFTEST * wood.e_long:
+            raise InputError(
+                f"{name} = {value / GPA:.3g} GPa is less than a {1 / SOFTEST:.0f}th of e_long = "
+                f"{wood.e_long / GPA:.3g} GPa; no wood is so soft across its grain, check the units"
+            )
     for name in POISSON:
         value = getattr(wood, name)
         if not (math.isfinite(value) and value >= 0):

@@ -118,7 +118,7 @@ def reading_of(
     else:
         found = _columns(heard)
         found["sources"] = tuple(
-            SourceFile(name=r.name, sha256=r.digest or None) for r in recordings
+            SourceFile(name=_in_letters(r.name), sha256=r.digest or None) for r in recordings
         )
     try:
         return made("this reading", Reading, **found, **circumstances)
@@ -126,6 +126,11 @@ def reading_of(
         lines = ", ".join(f"{p.hz:.1f}" for p in heard.partials[:8]) if heard else ""
         hint = f"; lines heard: {lines} Hz; give a reading by hand with --hz" if lines else ""
         raise RecordingError(f"{error}{hint}") from None
+
+
+def _in_letters(name: str) -> str:
+    """Name of a file with a question mark for what is no letter."""
+    return "".join(letter if letter.isprintable() else "?" for letter in name)
 
 
 def _columns(heard: Hearing) -> dict[str, Any]:

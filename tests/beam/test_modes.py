@@ -13,7 +13,7 @@ from scipy.linalg import eigh
 from barmodel.bar import Bar, Blank
 from barmodel.beam import solve_beam, thickness_sensitivity
 from barmodel.beam.theory import Section
-from barmodel.errors import GeometryError, InputError
+from barmodel.errors import GeometryError, InputError, NotConvergedError
 from barmodel.undercut import Arch, Groove, Pocket, Shape, Table
 from barmodel.wood import Wood, from_partial
 
@@ -156,3 +156,12 @@ def test_bad_questions_are_refused() -> None:
         solve_beam(bar(), section="thick")
     with pytest.raises(GeometryError, match="through the bar"):
         solve_beam(bar(Pocket(start=0.1, end=0.3, depth=0.03)))
+
+
+def test_too_few_bending_modes_are_told_and_not_returned() -> None:
+    """So soft across its grain that crosswise modes crowd out the bending modes."""
+    soft = Wood(850, 5.7e12, 2e9, 2e9, 1.9e9, 1.9e9, 1.9e9, 0.01, 0.01, 0.1)
+    deep = Arch(start=0.05, end=0.35, depth=0.02, fullness=6.0)
+    blank = Blank(length=0.4, width=0.06, thickness=0.022, wood=soft)
+    with pytest.raises(NotConvergedError, match="only 2 of 3 bending modes"):
+        solve_beam(Bar(blank=blank, undercut=(deep,)), count=3)

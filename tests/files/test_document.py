@@ -139,3 +139,21 @@ def test_numbers_no_bar_has_are_refused_before_they_overflow(
 def test_a_target_that_cannot_be_is_refused_before_anything_is_recorded(tmp_path: Any) -> None:
     changed = {"target": CONTRACT["target"] | {"note": "x"}}
     assert "target: note 'x' is not known" in refusal(tmp_path, json.dumps(content(**changed)))
+
+
+@pytest.mark.parametrize("name", ["a\nb", "a\x1b[31m", "a\0", "", "a" * 201, "a\u2028b", "a\u0085"])
+def test_names_that_steer_a_terminal_or_break_a_drawing_are_refused(
+    tmp_path: Any, name: str
+) -> None:
+    assert "name: " in refusal(tmp_path, json.dumps(content(name=name)))
+
+
+@pytest.mark.parametrize("name", ["木琴 3", "e\u0301", "بار", "👩\u200d🔧", "a/b", "$x_{$", "#1"])
+def test_names_in_any_script_are_kept(name: str) -> None:
+    assert json.loads(document_text(document(name=name)))["name"] == name
+
+
+def test_a_remark_may_have_lines() -> None:
+    assert Reading(hz=(300.0,), remark="one\n\ttwo").remark == "one\n\ttwo"
+    with pytest.raises(ValueError, match="no letter"):
+        Reading(hz=(300.0,), remark="\x1b[2J")

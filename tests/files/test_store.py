@@ -10,7 +10,14 @@ from pathlib import Path
 import pytest
 
 from barmodel.errors import FileError
-from barmodel.files import Reading, append_entries, lock, read_bar_file, update_bar_file
+from barmodel.files import (
+    Cancellation,
+    Reading,
+    append_entries,
+    lock,
+    read_bar_file,
+    update_bar_file,
+)
 from barmodel.files.store import LARGEST_BYTES, read_toml, write_bar_file
 from tests.files.samples import document
 
@@ -159,3 +166,16 @@ def test_hand_written_files_are_read_in_bounded_time(tmp_path: Path, text: str) 
     with pytest.raises(FileError, match=r"a\.toml: "):
         read_toml(path)
     assert time.monotonic() - began < 5.0
+
+
+def test_what_could_not_be_read_again_is_not_written(bar: Path) -> None:
+    before = bar.read_bytes()
+    for entry in (
+        Cancellation.model_construct(entry=1, remark="\x1b[2J"),
+        Reading.model_construct(hz=(-1.0,)),
+        Reading(hz=(300.0,), remark="a" * 20_000),
+    ):
+        with pytest.raises(FileError, match=r"G3\.bar\.json"):
+            append_entries(bar, *([entry] * 250))
+    assert bar.read_bytes() == before
+    assert hidden(bar.parent) == []

@@ -133,6 +133,7 @@ def test_least_thickness_says_where() -> None:
         (lambda: Table(x=(0.1, 0.1), depth=(0.0, 0.001)), "must increase"),
         (lambda: Table(x=(0.1, 0.2), depth=(0.0, -0.001)), "put back"),
         (lambda: Table(x=(0.1, 0.2), depth=(0.0,)), "same number"),
+        (lambda: Table(x=(0.1, 0.2), depth=(0.0, -0.0)), "cuts nothing"),
     ],
 )
 def test_impossible_shapes_are_refused_with_a_way_out(make, words: str) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli.exits import say
-from barmodel_cli.options import BarFile, Json, Plot
+from barmodel_cli.options import BarFile, Json, Plot, made
 from barmodel_cli.show import caution, cents_text, print_json, print_table
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ def run(
     if cancel is None:
         document = read_bar_file(bar_file)
     else:
-        entry = Cancellation.model_construct(entry=cancel, remark=remark)
+        entry = made("--cancel", Cancellation, entry=cancel, remark=remark)
         document = append_entries(bar_file, entry)
         if warning := _stands_on_it(bar_file, document, cancel):
             caution(warning)

@@ -186,7 +186,9 @@ def _document(name: str, blank: Any, given: WoodPart, target: Any, taps: Any) ->
     from barmodel.files import BarDocument, blank_bar, target_part, wood_of, wood_part
 
     wood = wood_of(given, blank)
-    document = BarDocument(
+    document = made(
+        "bar file",
+        BarDocument,
         name=name,
         blank=blank,
         wood=wood_part(wood, sawn=given.sawn),
