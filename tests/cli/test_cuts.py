@@ -6,9 +6,10 @@ import json
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
-from barmodel.files import read_bar_file
+from barmodel.files import read_bar_file, target_of
 
 
 @pytest.fixture
@@ -167,3 +168,17 @@ def test_a_value_that_cannot_be_recorded_is_named(bench: Any) -> None:
         3,
         True,
     )
+
+
+def test_the_map_starts_from_the_ear_also_after_a_cut(bench: Any) -> None:
+    """What was heard flat and trimmed since is still flat, whatever the computed bar says."""
+    bench.start()
+    target = target_of(read_bar_file("G3.bar.json").target)
+    heard = target.hz * 2.0 ** (np.array([900.0, 400.0, -50.0]) / 1200)
+    spoken = ",".join(f"{hz:.3f}" for hz in heard)
+    assert bench("hear", "--hz", spoken, "--into", "G3", "--unusual").code == 0
+    before = json.loads(bench("map", "G3", "--json").out)["cents"]
+    assert before == pytest.approx([900.0, 400.0, -50.0], abs=0.5)
+    assert bench("cut", "G3", "--ends", "1.0").code == 0
+    rise = np.subtract(json.loads(bench("map", "G3", "--json").out)["cents"], before)
+    assert ((rise > 2.0) & (rise < 20.0)).all()

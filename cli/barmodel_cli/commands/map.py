@@ -10,6 +10,7 @@ import typer
 
 from barmodel_cli import cutting
 from barmodel_cli.exits import say
+from barmodel_cli.history import history_of
 from barmodel_cli.map_text import content, cutter_in_words, next_step, show
 from barmodel_cli.options import BadValue, BarFile, Json, Plot, length_option, number_option
 from barmodel_cli.show import print_json, progress
@@ -116,22 +117,33 @@ def run(
 
 
 def _distances(document: BarDocument, found: CutMap) -> list[float | None]:
-    """Cents from target of each mode of the map: as read last, else as computed."""
-    from barmodel.files import Reading, target_of
+    """Cents from target of each mode of the map: as heard last and carried over the cuts since.
+
+    Modes never heard are as computed.
+    """
+    from barmodel.files import target_of
     from barmodel.pitch import cents
 
     target = target_of(document.target).hz
-    log = document.valid_log
-    read = log[-1].hz if log and isinstance(log[-1], Reading) else ()
+    offset = _offsets(document, len(target))
     out: list[float | None] = []
     for label, computed in zip(found.labels, found.hz, strict=True):
         number = int(label[1:]) if label.startswith("V") else 0
         if not 1 <= number <= len(target):
             out.append(None)
             continue
-        heard = read[number - 1] if number <= len(read) else None
-        out.append(cents(heard or float(computed), float(target[number - 1])))
+        out.append(cents(float(computed), float(target[number - 1])) + offset[number - 1])
     return out
+
+
+def _offsets(document: BarDocument, count: int) -> list[float]:
+    """Cents by which each mode was last heard above what is computed; 0 for one never heard."""
+    from barmodel.bench import standing
+
+    if not document.readings:
+        return [0.0] * count
+    stands = standing(history_of(document), count=count)
+    return [0.0 if math.isnan(c) else float(c) for c in stands.offset_cents]
 
 
 def _write_csv(found: CutMap, path: Path) -> None:
