@@ -46,6 +46,8 @@ METAL_DENSITY = Range(1500.0, 9000.0, "kg/m³", DENSITY_SLIPS)
 ANY_DENSITY = Range(250.0, 9000.0, "kg/m³", DENSITY_SLIPS)
 MASS_SLIPS = ((1000.0, "{0:g}kg"), (28.349523, "{0:g}oz"), (453.59237, "{0:g}lb"), (0.001, "mg"))
 STIFFNESS = Range(2.0, 250.0, "GPa", ((1e-3, "{0:g} MPa"), (1e-9, "{0:g} Pa")))
+COLDEST_C, WARMEST_C = -10.0, 45.0
+"""Temperatures of bars on a bench (own judgement). [°C]"""
 MOST_BY_WEIGHT = 0.35
 """Share by which a plank's density may differ from its species' before a word is due."""
 
@@ -59,6 +61,24 @@ Unusual: TypeAlias = Annotated[
 _QUANTITY = re.compile(r"^\s*(?P<number>[-+]?[\d.,]+(?:e[-+]?\d+)?)\s*(?P<unit>[a-z/³3]*)\s*$")
 _MASS_UNITS = {"": 1.0, "g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
 _DENSITY_UNITS = {"": 1.0, "kg/m3": 1.0, "kg/m³": 1.0, "g/cm3": 1000.0, "g/cm³": 1000.0}
+
+
+def check_temperature(celsius: float | None, *, unusual: bool) -> None:
+    """Refuse a temperature that no bench has; most are in degrees Fahrenheit.
+
+    Raises
+    ------
+    BadValue
+        With the temperature in °C that is likely meant.
+    """
+    if celsius is None or unusual or COLDEST_C <= celsius <= WARMEST_C:
+        return
+    meant = (celsius - 32.0) / 1.8
+    slip = f"if that is °F, write {meant:.0f}; " if COLDEST_C <= meant <= WARMEST_C else ""
+    raise BadValue(
+        f"--temperature {celsius:g}: in °C no bar on a bench has it ({COLDEST_C:g} to "
+        f"{WARMEST_C:g}, own judgement); {slip}if it is right, add --unusual"
+    )
 
 
 def read_mass_g(text: str | float) -> float:

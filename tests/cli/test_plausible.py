@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from barmodel.files import read_bar_file
 from barmodel_cli.options import BadValue, read_frequencies
 from barmodel_cli.plausible import doubts, read_density, read_mass_g
 
@@ -121,3 +122,14 @@ def test_next_after_taps_is_the_fit(bench: Any) -> None:
 
 def test_a_weight_far_from_its_species_is_questioned(bench: Any) -> None:
     assert "padauk usually 745" in start(bench, mass="120").err
+
+
+def test_a_temperature_in_fahrenheit_is_noticed(bench: Any) -> None:
+    bench.start()
+    words = ("hear", "--hz", "500,-,-", "--into", "G3", "--temperature")
+    refused = bench(*words, "70")
+    assert refused.code == 3
+    assert "write 21" in refused.err
+    assert not read_bar_file("G3.bar.json").log
+    assert bench(*words, "70", "--unusual").code == 0
+    assert read_bar_file("G3.bar.json").readings[0].temperature_c == 70.0

@@ -18,7 +18,7 @@ from barmodel_cli.options import (
     read_frequencies,
     read_length_mm,
 )
-from barmodel_cli.plausible import Unusual
+from barmodel_cli.plausible import Unusual, check_temperature
 from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
 
 if TYPE_CHECKING:
@@ -94,6 +94,7 @@ def run(
         raise BadValue("give recordings, or --record SECONDS, or --hz 261,1046,-; one of them")
     if into is not None and bar is not None and into != bar:
         raise BadValue("--into and --bar name two bars; a reading belongs to one")
+    check_temperature(temperature_c, unusual=unusual)
     document = hearing.document_of(into or bar)
     if hz is not None:
         recordings, heard = [], None
