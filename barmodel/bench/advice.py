@@ -109,6 +109,12 @@ def _must_listen(desk: Desk) -> str:
         if not posterior.history.readings:
             return "this bar was never heard; strike it and record the reading"
         return "the bar was not heard since it was last cut; strike it and record the reading"
+    if torn := [d for d in posterior.doubts if d.stage == last.number and d.torn]:
+        doubt = torn[0]
+        return (
+            f"two readings of mode {doubt.mode + 1} differ by {abs(doubt.off_cents):.0f} cents and "
+            "either may be right; listen again, or cancel the one that was a slip"
+        )
     lone = [d for d in posterior.doubts if d.stage == last.number and d.alone]
     if lone:
         doubt = lone[0]

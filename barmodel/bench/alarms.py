@@ -117,7 +117,7 @@ def _falls(stage: Stage, posterior: Posterior, count: int) -> Iterator[Alarm]:
             modes,
             cents,
             f"{which} fell by {-cents:.0f} cents though nothing was cut, and stays down: the bar "
-            "is probably cracked; look for a hairline between the nodes before you go on",
+            "is probably cracked; look for a hairline between the nodes, and cut no more",
         )
     else:
         yield Alarm(
@@ -174,7 +174,10 @@ def _warmth(stage: Stage, posterior: Posterior, count: int) -> Iterator[Alarm]:
     rise = rows[-1] - rows[-2]
     limit = np.maximum(MOVED * np.hypot(errors[-1], errors[-2]), MOVED_CENTS)
     heard = ~np.isnan(rise)
-    if heard.sum() > 1 and np.all(rise[heard] > limit[heard]):
+    if heard.sum() < 2:
+        return
+    alike = float(np.ptp(rise[heard])) < ALIKE_CENTS + float(np.nanmax(errors[-1]))
+    if alike and np.all(rise[heard] > limit[heard]):
         cents = float(rise[heard].max())
         yield Alarm(
             "warm",

@@ -26,6 +26,8 @@ _PER_WIDTH = 0.02
 being finished."""
 TRACE = 0.03
 """Depth below which one of several cuts is left out: hands err as much. [mm]"""
+HARDLY = 0.12
+"""Nor is one worth its while that moves no mode by so much of the width of its tolerance. [1]"""
 NEARLY = 0.5
 """Cents by which linear theory may be off after the corrections. [cent]"""
 LESS = 0.93
@@ -125,9 +127,11 @@ def _feasible(
         ]
         bad += pool.crowded(depths)
         if not bad and used.size > 1:
-            shallowest = int(used[np.argmin(depths[used])])
-            if depths[shallowest] < TRACE:
-                bad = [shallowest]
+            told = np.abs(plan.pool.effects[:, used] * depths[used])
+            share = (told / (goal.high - goal.low)[:, None]).max(axis=0)
+            least = int(np.argmin(share))
+            if share[least] < HARDLY or depths[used[least]] < TRACE:
+                bad = [int(used[least])]
         if not bad:
             return plan
         pool = pool.without(bad)

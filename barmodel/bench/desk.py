@@ -45,7 +45,8 @@ class Advice:
     rescues, renames : tuple
         Ways to save the bar; what else it could become.
     alarms, warnings : tuple
-        Pitches that moved without a cut; in words, all there is to mind.
+        Pitches that moved without a cut; in words, those that are not the reason. What was set
+        aside stands in `posterior.doubts`.
     """
 
     state: State
@@ -104,12 +105,7 @@ class Desk:
         """Make the advice, with what is always in it."""
         posterior, cuts = self.posterior, more.get("cuts", ())
         bar = apply_cuts(posterior.bar, cuts, check=False)  # type: ignore[arg-type]
-        warnings = [alarm.text for alarm in self.alarms if alarm.text != reason]
-        for doubt in posterior.doubts:
-            warnings.append(
-                f"mode {doubt.mode + 1} read {doubt.off_cents:+.0f} cents off what fits the rest "
-                f"(reading {doubt.reading + 1} after cut {doubt.stage}); it was set aside"
-            )
+        warnings = tuple(alarm.text for alarm in self.alarms if alarm.text != reason)
         filled: dict[str, object] = {"chance": self.chance} | more
         return Advice(
             state=state,
@@ -119,6 +115,6 @@ class Desk:
             present=now(posterior),
             least_thickness=bar.profile.least_thickness()[0],
             alarms=self.alarms,
-            warnings=tuple(warnings),
+            warnings=warnings,
             **filled,  # type: ignore[arg-type]
         )

@@ -22,7 +22,7 @@ from barmodel.bar import Bar
 from barmodel.bench.belief import Belief, depth_error
 from barmodel.bench.history import READING_CENTS, CutMade, History, Stage
 from barmodel.bench.model import CENTS, WOOD, Pitches, bar_with, beam_log_hz, pitches
-from barmodel.bench.screen import Doubt, Heard, screen
+from barmodel.bench.screen import Doubt, Heard, Readings, screen
 from barmodel.cutmap import EndTrim
 from barmodel.undercut.piece import Array
 
@@ -189,15 +189,14 @@ def _learn(problem: _Problem, at: Array) -> Posterior:
             continue
         covariance = np.linalg.inv(information)
         expected = value + slopes @ (covariance @ pull - at)
-        rows, errors, heat = _readings(problem, stage, at)
-        spread = slopes @ covariance @ slopes.T
-        heard = screen(number, rows, errors, expected, spread, problem.belief.reading_cents)
+        readings = _readings(problem, stage)
+        heard = screen(number, readings, expected, slopes @ covariance @ slopes.T)
         doubts += heard.doubts
         information = _loosened(problem, information, number, heard.surprise)
         kept = ~np.isnan(heard.cents)
         lines = slopes.copy()
-        lines[:, _HEAT] += heat  # a warm reading also tells of the answer to heat
-        then = value + heat * at[_HEAT]
+        lines[:, _HEAT] += heard.degrees  # a warm reading also tells of the answer to heat
+        then = value + heard.degrees * at[_HEAT]
         weight = heard.error[kept] ** -2
         gap = (heard.cents - then + lines @ at)[kept]
         information = information + lines[kept].T @ (weight[:, None] * lines[kept])
@@ -236,8 +235,8 @@ def _predicted(problem: _Problem, number: int, pitch: Pitches, at: Array) -> tup
     return value, slopes
 
 
-def _readings(problem: _Problem, stage: Stage, at: Array) -> tuple[Array, Array, float]:
-    """Readings brought to the reference temperature, their errors, and mean degrees above it."""
+def _readings(problem: _Problem, stage: Stage) -> Readings:
+    """Readings brought to the reference temperature."""
     belief = problem.belief
     rows, errors, warm = [], [], []
     for reading in stage.readings:
@@ -246,7 +245,8 @@ def _readings(problem: _Problem, stage: Stage, at: Array) -> tuple[Array, Array,
         warm.append(degrees)
         rows.append(CENTS * np.log(reading.row(problem.count)) - belief.cents_per_c * degrees)
         errors.append(reading.errors(problem.count))
-    return np.array(rows), np.array(errors), float(np.mean(warm))
+    heat, floor = belief.cents_per_c_error, belief.reading_cents
+    return Readings(np.array(rows), np.array(errors), np.array(warm), heat, floor)
 
 
 def _posterior(

@@ -32,6 +32,10 @@ END_COST = 60.0
 """Cost of a millimetre of either, in mm² of an ordinary cut: it moves nodes or deadens ends."""
 MET = 0.5
 """A recipe that misses a tolerance by no more counts. [cent]"""
+CLOSE = 12 * MM
+"""Cuts no farther apart are told as one. [m]"""
+LEAST_THEN = 0.03
+"""Shallower ones are not told. [mm]"""
 DEEPER = 8.0
 """Times the limit of one bite that a bar may be cut on its way to a lower note."""
 LOWEST = 12
@@ -49,7 +53,8 @@ class Rescue:
     end_mm : float
         Millimetres off each end, or of thickness under both.
     then : tuple of (float, float)
-        Places [mm] and depths [mm] to cut afterwards, on both halves.
+        Places [mm] and depths [mm] to cut afterwards, on both halves, of cuts as long as the
+        longest used there.
     shift_cents : ndarray, shape (k,)
         By the work at the ends. [cent]
     miss : ndarray, shape (k,)
@@ -94,14 +99,32 @@ def find_rescues(
             continue
         trim = EndTrim(left=end * MM, right=end * MM)
         thin = end_thinning(length=round(THIN_SHARE * length / MM) * MM, depth=end * MM)
-        then = tuple(
-            (sum(pool.cuts[j].extent) / 2 / MM, float(amounts[j]))
-            for j in np.flatnonzero(amounts > 0.005)
-        )
+        then = _places(pool, amounts)
         first: Cut = trim if kind == "trim" else thin
         found.append(Rescue(first, float(end), then, per_mm * end, miss))
     works = tuple(one for one in found if one.works)
     return works or tuple(sorted(found, key=lambda one: float(np.abs(one.miss).max()))[:1])
+
+
+def _places(pool: Pool, amounts: Array) -> tuple[tuple[float, float], ...]:
+    """Where the cuts lie, and as how deep ones: those close together are told as one. [mm]"""
+    used = [int(j) for j in np.flatnonzero(amounts > 0.005)]
+    used.sort(key=lambda j: sum(pool.cuts[j].extent))
+    groups: list[list[int]] = []
+    for j in used:
+        middle = sum(pool.cuts[j].extent) / 2
+        if groups and middle - sum(pool.cuts[groups[-1][-1]].extent) / 2 <= CLOSE:
+            groups[-1].append(j)
+        else:
+            groups.append([j])
+    found = []
+    for group in groups:
+        wood = np.array([amounts[j] * pool.area[j] for j in group])
+        middles = np.array([sum(pool.cuts[j].extent) / 2 / MM for j in group])
+        depth = float(wood.sum() / pool.area[group].max())
+        if depth >= LEAST_THEN:
+            found.append((float(wood @ middles / wood.sum()), depth))
+    return tuple(found)
 
 
 def _programme(

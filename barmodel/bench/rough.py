@@ -82,7 +82,8 @@ def stop_line(posterior: Posterior, goal: Goal, design: Sequence[Shape]) -> Stop
             break
     assert found is not None
     deepest = max(depth_of(cut) for cut in design)
-    return StopLine(cuts, share, found, (1.0 - share) * deepest)
+    told = share * deepest if bar.undercut else _told(share * deepest, STEP)
+    return StopLine(cuts, told / deepest, found, deepest - told)
 
 
 def _largest_share(

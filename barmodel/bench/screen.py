@@ -17,6 +17,9 @@ AGREE_CENTS = 1.5
 UNLIKELY, LIKELY = 5e-4, 5e-3
 """Chance of a reading to lie so far off before it is doubted; of what is left without it. [1]"""
 
+DECIDED = 9.0
+"""Squared standard errors by which what was expected must prefer one of two readings. [1]"""
+
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
@@ -35,6 +38,8 @@ class Doubt:
     alone : bool
         Whether it was the only reading of the mode since the last cut: then it may be the bar
         that is odd, and not the reading.
+    torn : bool
+        Whether as many readings say so as say otherwise, and what was expected decides nothing.
     """
 
     stage: int
@@ -42,6 +47,7 @@ class Doubt:
     mode: int
     off_cents: float
     alone: bool
+    torn: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,6 +63,8 @@ class Heard:
         How far a pitch that several readings agree on lies from any expectation: the bar has
         changed there in a way no cut explains; else zero. [cent]
     doubts : tuple of Doubt
+    degrees : ndarray, shape (k,)
+        By how much the readings were too warm, on the mean. [°C]
     """
 
     stage: int
@@ -64,42 +72,76 @@ class Heard:
     error: Array
     surprise: Array
     doubts: tuple[Doubt, ...]
+    degrees: Array
 
 
-def screen(
-    stage: int, rows: Array, errors: Array, expected: Array, covariance: Array, floor: float
-) -> Heard:
-    """Combine the readings of a stage.
+@dataclass(frozen=True, slots=True, eq=False)
+class Readings:
+    """What was read between two cuts, brought to one temperature.
+
+    Attributes
+    ----------
+    rows, errors : ndarray, shape (r, k)
+        Pitches and their standard errors, NaN for a mode not heard. [cent]
+    warm : ndarray, shape (r,)
+        Degrees above that temperature, whose effect was taken off. [°C]
+    heat : float
+        Standard error of that effect. [cent/°C]
+    floor : float
+        Error that averaging does not lower. [cent]
+    """
+
+    rows: Array
+    errors: Array
+    warm: Array
+    heat: float
+    floor: float
+
+    @property
+    def whole_errors(self) -> Array:
+        """Standard errors with that of the effect of heat, shape (r, k). [cent]"""
+        return np.hypot(self.errors, self.heat * np.abs(self.warm)[:, None])
+
+
+def screen(stage: int, readings: Readings, expected: Array, covariance: Array) -> Heard:
+    """Combine the readings of a stage; those at the right temperature count most.
 
     Parameters
     ----------
     stage : int
-    rows, errors : ndarray, shape (r, k)
-        Readings and their standard errors, NaN for a mode not heard. [cent]
+    readings : Readings
     expected, covariance : ndarray, shapes (k,) and (k, k)
         What was expected before. [cent], [cent²]
-    floor : float
-        Error that averaging does not lower. [cent]
     """
+    rows, whole = readings.rows, readings.whole_errors
     count = rows.shape[1]
-    cents, error = np.full(count, np.nan), np.full(count, np.nan)
+    cents, error, degrees = np.full(count, np.nan), np.full(count, np.nan), np.zeros(count)
     doubts: list[Doubt] = []
     alone = np.zeros(count, dtype=bool)
     for mode in range(count):
         heard = np.flatnonzero(~np.isnan(rows[:, mode]))
         if not heard.size:
             continue
-        values, sigmas = rows[heard, mode], errors[heard, mode]
+        values, sigmas = rows[heard, mode], whole[heard, mode]
         kept = _largest_agreement(values, sigmas, float(expected[mode]))
         weight = 1.0 / sigmas[kept] ** 2
         cents[mode] = float(weight @ values[kept] / weight.sum())
-        error[mode] = float(np.hypot(weight.sum() ** -0.5, floor))
+        own = readings.errors[heard[kept], mode]
+        error[mode] = float(np.hypot(np.linalg.norm(weight * own) / weight.sum(), readings.floor))
+        degrees[mode] = float(weight @ readings.warm[heard[kept]] / weight.sum())
         alone[mode] = kept.size == 1
+        spread = float(np.sqrt(covariance[mode, mode] + error[mode] ** 2))
         for place in np.setdiff1d(np.arange(heard.size), kept):
             off = float(values[place] - cents[mode])
-            doubts.append(Doubt(stage, int(heard[place]), mode, off, False))
+            other = (values[place] - expected[mode]) / spread
+            chosen = (cents[mode] - expected[mode]) / spread
+            torn = 2 * kept.size <= heard.size and other**2 - chosen**2 < DECIDED
+            if torn:
+                error[mode] = max(error[mode], abs(off) / 2)
+            doubts.append(Doubt(stage, int(heard[place]), mode, off, False, torn))
     surprise = np.zeros(count)
-    for mode in _unlikely(cents, error, expected, covariance):
+    by_heat = readings.heat**2 * np.outer(degrees, degrees)
+    for mode in _unlikely(cents, error, expected, covariance + by_heat):
         if not alone[mode]:
             surprise[mode] = cents[mode] - expected[mode]
             continue
@@ -107,7 +149,7 @@ def screen(
         off = float(cents[mode] - expected[mode])
         doubts.append(Doubt(stage, last, int(mode), off, True))
         cents[mode] = np.nan
-    return Heard(stage, cents, error, surprise, tuple(doubts))
+    return Heard(stage, cents, error, surprise, tuple(doubts), degrees)
 
 
 def _largest_agreement(values: Array, sigmas: Array, expected: float) -> np.ndarray:

@@ -109,6 +109,6 @@ def rescue_reason(rescue: Rescue, flat: Sequence[int], miss: Array) -> str:
         why = f"{mode_list([int(np.argmax(np.abs(miss)))])} cannot come home by cuts alone"
     text = f"{why}; {rescue.end_mm:.1f} mm {how} lifts the modes by {lifts} cents"
     if rescue.then:
-        then = ", ".join(f"{depth:.2f} mm at {at:.0f} mm" for at, depth in rescue.then)
-        text += f"; afterwards, once heard again, about {then}, on both halves"
+        places = " and ".join(f"{at:.0f}" for at, _depth in rescue.then)
+        text += f"; afterwards, once heard again, cuts near {places} mm, on both halves"
     return text

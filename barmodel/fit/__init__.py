@@ -1,6 +1,7 @@
 """The wood of a bar from the frequencies heard on it."""
 
+from barmodel.fit.agree import Odd, agreed
 from barmodel.fit.records import Taps, WoodFit
 from barmodel.fit.solve import fit_wood
 
-__all__ = ["Taps", "WoodFit", "fit_wood"]
+__all__ = ["Odd", "Taps", "WoodFit", "agreed", "fit_wood"]

@@ -19,6 +19,7 @@ HEADS = {
     "rescue": "can still be saved: raise it at the ends",
     "lost": "cannot become this note",
 }
+CRACK = "stop, it is probably cracked"
 
 
 def entries_of_advice(found: Advice) -> list[CutEntry]:
@@ -39,7 +40,22 @@ def entries_of_advice(found: Advice) -> list[CutEntry]:
     return out
 
 
-def content_of(found: Advice) -> dict[str, Any]:
+def cautions_of(document: BarDocument, found: Advice) -> list[str]:
+    """What there is to mind: alarms, and readings that were set aside."""
+    from barmodel_cli.history import reading_numbers
+
+    stages = reading_numbers(document)
+    return [
+        *found.warnings,
+        *(
+            f"mode {doubt.mode + 1} of entry {stages[doubt.stage][doubt.reading]} lies "
+            f"{doubt.off_cents:+.0f} cents from what fits the rest; it was set aside"
+            for doubt in found.posterior.doubts
+        ),
+    ]
+
+
+def content_of(document: BarDocument, found: Advice) -> dict[str, Any]:
     """The advice for programs."""
     from barmodel.bench.model import WOOD
     from barmodel.units import MM
@@ -83,7 +99,7 @@ def content_of(found: Advice) -> dict[str, Any]:
         "offset_cents": found.posterior.offset_cents[:count],
         "wood": {name: getattr(bar.blank.wood, name) / 1e9 for name in WOOD},
         "alarms": [{"kind": alarm.kind, "text": alarm.text} for alarm in found.alarms],
-        "warnings": found.warnings,
+        "warnings": cautions_of(document, found),
     }
 
 
@@ -95,18 +111,40 @@ def write_cut(path: Path, found: Advice) -> None:
     write_atomically(path, json.dumps(plain(entries), indent=2) + "\n")
 
 
-def show_advice(document: BarDocument, bar_file: Path, found: Advice) -> None:
-    """Print the advice."""
+def show_advice(
+    document: BarDocument, bar_file: Path, found: Advice, saved: Path | None = None
+) -> None:
+    """Print the advice.
+
+    Parameters
+    ----------
+    document : BarDocument
+    bar_file : Path
+    found : Advice
+    saved : Path, optional
+        Where its cut was written.
+    """
     from barmodel.bench.words import cut_words
     from barmodel.units import MM
 
-    print(f"{document.name}, target {document.target.note}: {HEADS[found.state]}")
+    crack = found.state == "lost" and any(alarm.kind == "crack" for alarm in found.alarms)
+    head = CRACK if crack else HEADS[found.state]
+    print(f"{document.name}, target {document.target.note}: {head}")
     length = found.posterior.bar.blank.length
     for cut, tool in zip(found.cuts, found.tools, strict=True):
         print(f"  {cut_words(cut, length, tool or None)}")
     print(f"why: {found.reason}")
     print()
     print_table(*_table(found))
+    if crack:
+        print(
+            "\nif there is no crack, and readings were slips, cancel those: "
+            f"barmodel log {bar_file} --cancel NUMBER"
+        )
+    if found.state == "measure":
+        print(f"\nthen: barmodel hear STRIKE.wav --into {bar_file}, or with --hz by hand")
+        if slip := _slip(document, bar_file, found):
+            print(slip)
     if found.expected is None:
         return
     print(f"\nthinnest then: {found.least_thickness / MM:.2f} mm")
@@ -114,10 +152,28 @@ def show_advice(document: BarDocument, bar_file: Path, found: Advice) -> None:
         rounds = "this is likely the last round"
         if found.rounds > 1:
             rounds = f"about {found.rounds} rounds left, this one included"
-        print(f"{rounds}; chance to be finished by it {100 * found.chance:.0f} %")
+        if found.chance >= 0.005:
+            rounds += f"; chance to be finished by it {100 * found.chance:.0f} %"
+        print(rounds)
     for other in found.rescues[1:]:
         print(f"or instead: {cut_words(other.first, length)}")
-    print(f"then: {_command(bar_file, found)}")
+    print(f"then: {_command(bar_file, found, saved)}")
+
+
+def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
+    """How to take back a reading that nothing bears out."""
+    from barmodel_cli.history import reading_numbers
+
+    stages = reading_numbers(document)
+    last = len(stages) - 1
+    for doubt in found.posterior.doubts:
+        if doubt.stage != last or not (doubt.alone or doubt.torn):
+            continue
+        number = str(stages[last][doubt.reading])
+        if doubt.torn:
+            number = f"NUMBER (entries {', '.join(str(n) for n in stages[last])})"
+        return f"or, if it was a slip: barmodel log {bar_file} --cancel {number}"
+    return None
 
 
 def _table(found: Advice) -> tuple[tuple[str, ...], list[tuple[object, ...]]]:
@@ -154,21 +210,23 @@ def _log(hz: Any) -> Any:
     return np.log(hz)
 
 
-def _command(bar_file: Path, found: Advice) -> str:
+def _command(bar_file: Path, found: Advice, saved: Path | None) -> str:
     """The command that records the cut once it is made."""
     from barmodel.cutmap import EndTrim
     from barmodel.units import MM
 
     first = found.cuts[0]
+    if saved is not None:
+        return f"barmodel cut {bar_file} --entries {saved}, and strike it again"
     if len(found.cuts) == 1 and isinstance(first, EndTrim):
-        return f"barmodel cut {bar_file.name} --ends {first.left / MM:g}, and strike it again"
+        return f"barmodel cut {bar_file} --ends {first.left / MM:g}, and strike it again"
     if len(found.cuts) == 1 and found.tools[0]:
         start, end = (edge / MM for edge in first.extent)  # type: ignore[union-attr]
         return (
-            f"barmodel cut {bar_file.name} --at {(start + end) / 2:g} --width {end - start:g} "
+            f"barmodel cut {bar_file} --at {(start + end) / 2:g} --width {end - start:g} "
             f"--depth {first.depth / MM:.2f} --cutter {found.tools[0]}, and strike it again"  # type: ignore[union-attr]
         )
     return (
-        f"barmodel next {bar_file.name} --save CUT.json, cut it, barmodel cut {bar_file.name} "
+        f"barmodel next {bar_file} --save CUT.json, cut it, barmodel cut {bar_file} "
         "--entries CUT.json, and strike it again"
     )

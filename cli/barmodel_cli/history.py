@@ -38,6 +38,19 @@ def history_of(document: BarDocument) -> History:
     return History(start=bar_at_start(document), events=tuple(events))
 
 
+def reading_numbers(document: BarDocument) -> list[list[int]]:
+    """Numbers of the readings that count, cut by cut: those before the first cut come first."""
+    from barmodel.files import Reading
+
+    stages: list[list[int]] = [[]]
+    for entry in document.valid_log:
+        if not isinstance(entry, Reading):
+            stages.append([])
+        elif any(entry.hz):
+            stages[-1].append(entry.id)
+    return stages
+
+
 def print_heard(
     stands: Standing, computed_hz: Array, target: Target, *, then: bool = False
 ) -> None:

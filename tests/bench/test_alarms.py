@@ -65,3 +65,7 @@ def test_a_bar_that_still_rises_is_told_to_wait() -> None:
     assert [alarm.kind for alarm in found] == ["warm"]
     assert "wait" in found[0].text
     assert found[0].cents == pytest.approx(6.0)
+
+
+def test_modes_that_rise_by_very_different_amounts_are_a_slip_and_no_heat() -> None:
+    assert kinds(heard(-25, -67, -9), heard(0, 0, 0)) == []

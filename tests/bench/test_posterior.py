@@ -140,3 +140,25 @@ def test_a_reading_that_claims_no_error_is_weighed_all_the_same() -> None:
     assert sure.errors(3).tolist() == [0.01, 0.01, 1.0]
     found = infer(History(start=BAR, events=(hear(BAR, error=0.0), hear(BAR, error=0.0))))
     assert np.isfinite(found.error_cents).all()
+
+
+def test_a_reading_of_a_warm_bar_spoils_no_cool_one() -> None:
+    """The answer to heat is not known well: what was heard at 33 °C says little beside 20 °C."""
+    cool, warm = hear(BAR, 4.0, 4.0, 4.0, degrees=0.01), hear(BAR, 7.0, 7.0, 7.0, degrees=13.0)
+    alone = infer(History(start=BAR, events=(cool,)))
+    both = infer(History(start=BAR, events=(warm, cool)))
+    assert np.all(both.error_cents <= alone.error_cents + 0.05)
+    assert cents_between(both.log_hz, alone.log_hz) == pytest.approx(np.zeros(3), abs=0.8)
+
+
+def test_two_readings_apart_are_torn_unless_the_bar_was_known() -> None:
+    apart = (hear(BAR, 0.0), hear(BAR, 25.0))
+    unknown = infer(History(start=BAR, events=apart))
+    assert [(d.mode, d.torn) for d in unknown.doubts] == [(0, True)]
+    assert unknown.error_cents[0] > 6.0
+    assert unknown.error_cents[1] < 2.0
+    third = infer(History(start=BAR, events=(*apart, hear(BAR, 24.5, 0.3))))
+    assert [(d.reading, d.torn) for d in third.doubts] == [(0, False)]
+    light = CutMade(cuts=(CUTTERS["scraper20"].cut(at=150 * MM, depth=0.02 * MM, mirror=True),))
+    known = infer(History(start=BAR, events=(hear(BAR, 0.3, 0.2), light, *apart)))
+    assert [(d.reading, d.torn) for d in known.doubts] == [(1, False)]

@@ -164,6 +164,21 @@ def test_fit_says_what_it_saved_and_whether_the_plank_is_even(bench) -> None:
     assert "cannot be told" in bench("fit", "G3", "--hz", "566.8,1484").out
 
 
+def test_fit_swallows_no_slip_among_the_taps(bench) -> None:
+    bench.start()
+    bench("hear", "--into", "G3", "--hz", "566.8,1484,2718")
+    bench("hear", "--into", "G3", "--hz", "567.0,1550,2719", "--unusual")
+    torn = bench("fit", "G3", "--save")
+    assert torn.code == 3
+    assert "bending mode 2 in entry 2 (1550.0 Hz) lies +75 cents" in torn.err
+    assert "barmodel log G3.bar.json --cancel 2" in torn.err
+    bench("hear", "--into", "G3", "--hz", "566.6,1483,2717")
+    sure = bench("fit", "G3")
+    assert sure.code == 0
+    assert "in entry 2 (1550.0 Hz) lies +76 cents from the other taps and was left out" in sure.err
+    assert "even enough" in sure.out
+
+
 def test_fit_refuses_readings_that_cannot_be_of_this_bar(bench) -> None:
     bench.start()
     words = ("fit", "G3", "--hz", "56.68,148.4,271.8", "--save")

@@ -58,12 +58,43 @@ def test_cut_in_words_and_numbers_can_be_recorded(roughed: Bench) -> None:
     )
     assert answer["expected_hz"][0] >= 195.99772
     text = roughed("next", "G3", *options, "--save", "cut.json")
+    assert "then: barmodel cut G3.bar.json --entries cut.json, and strike" in text.out
     assert "mm deep" in text.out
     assert "why: " in text.out
     assert "90 % between" in text.out
     made = roughed("cut", "G3", "--entries", "cut.json")
     assert made.code == 0, made.err
     assert json.loads(roughed("next", "G3", "--json").out)["state"] == "measure"
+    # no cut now: the advice is shown all the same, and the old file is not passed off as new
+    again = roughed("next", "G3", "--save", "cut.json")
+    assert again.code == 4
+    assert "then: barmodel hear STRIKE.wav --into G3.bar.json" in again.out
+    assert "no cut to write to cut.json now; what that file holds is an earlier" in again.err
+    fresh = roughed("next", "G3", "--save", "other.json")
+    assert fresh.code == 4
+    assert "earlier" not in fresh.err
+    assert not (roughed.folder / "other.json").exists()
+
+
+def test_an_odd_reading_is_told_with_how_to_take_it_back(roughed: Bench) -> None:
+    for _ in range(2):
+        hear(roughed, 30.0, 26.0, 20.0)
+    roughed("cut", "G3", "--at", "150", "--cutter", "scraper20", "--depth", "0.03")
+    hear(roughed, 28.5, 80.0, 20.0)
+    odd = roughed("next", "G3")
+    assert "mode 2 reads +5" in odd.out
+    assert "or, if it was a slip: barmodel log G3.bar.json --cancel 5" in odd.out
+    assert roughed("log", "G3", "--cancel", "5").code == 0
+    hear(roughed, 28.5, 25.0, 20.0)
+    assert "slip" not in roughed("next", "G3").out
+
+
+def test_two_readings_that_disagree_are_both_named(roughed: Bench) -> None:
+    hear(roughed, 60.0, 40.0, 20.0)
+    hear(roughed, 80.0, 40.0, 20.0)
+    torn = roughed("next", "G3")
+    assert "two readings of mode 1 differ by 20 cents" in torn.out
+    assert "--cancel NUMBER (entries 2, 3)" in torn.out
 
 
 def test_a_flat_bar_is_told_to_trim_its_ends(roughed: Bench) -> None:

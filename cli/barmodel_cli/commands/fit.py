@@ -11,11 +11,9 @@ import typer
 from barmodel_cli.exits import say
 from barmodel_cli.options import BarFile, Json, read_frequencies
 from barmodel_cli.plausible import Unusual, check_reading, expected_hz
-from barmodel_cli.show import print_json, print_table, progress
+from barmodel_cli.show import caution, print_json, print_table, progress
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from barmodel.files import BarDocument
     from barmodel.fit import Taps, WoodFit
 
@@ -58,7 +56,7 @@ def run(
 
     document = read_bar_file(bar_file)
     if hz is None and torsional is None:
-        taps = _taps_in_file(document)
+        taps = _taps_in_file(document, bar_file)
     else:
         taps = Taps(bending_hz=hz or (), torsional_hz=torsional or ())
     if hz is not None and not unusual:
@@ -73,9 +71,10 @@ def run(
         _show(found, bar_file, _as_options(hz, torsional), saved=save)
 
 
-def _taps_in_file(document: BarDocument) -> Taps:
+def _taps_in_file(document: BarDocument, path: Path) -> Taps:
+    """What the taps of the blank agree on; what one of them says alone is told and left out."""
     from barmodel.errors import InputError
-    from barmodel.fit import Taps
+    from barmodel.fit import Taps, agreed
     from barmodel_cli.design_cautions import taps_of_blank
 
     readings = taps_of_blank(document)
@@ -84,19 +83,24 @@ def _taps_in_file(document: BarDocument) -> Taps:
             "the file holds no reading from before the first cut; strike the bar and give its "
             "modes, as --hz 662.0,1671.1,2935.9"
         )
-    return Taps(
-        bending_hz=_medians([reading.hz for reading in readings]),
-        torsional_hz=_medians([reading.torsional_hz for reading in readings]),
-    )
-
-
-def _medians(rows: Sequence[tuple[float | None, ...]]) -> tuple[float | None, ...]:
-    from statistics import median
-
-    count = max((len(row) for row in rows), default=0)
-    columns = [[row[k] for row in rows if k < len(row)] for k in range(count)]
-    heard = [[value for value in column if value is not None] for column in columns]
-    return tuple(median(values) if values else None for values in heard)
+    found = []
+    for kind, rows in (
+        ("bending", [reading.hz for reading in readings]),
+        ("torsional", [reading.torsional_hz for reading in readings]),
+    ):
+        hz, odd = agreed(rows)
+        found.append(hz)
+        for one in odd:
+            number = readings[one.tap].id
+            what = f"{kind} mode {one.mode + 1} in entry {number} ({one.hz:.1f} Hz)"
+            if one.alone:
+                raise InputError(
+                    f"{what} lies {one.cents:+.0f} cents from what another tap of this blank says, "
+                    "and nobody can tell which is right; strike it once more, or cancel the one "
+                    f"that was a slip: barmodel log {path} --cancel {number}"
+                )
+            caution(f"{what} lies {one.cents:+.0f} cents from the other taps and was left out")
+    return Taps(bending_hz=found[0], torsional_hz=found[1])
 
 
 def _save(path: Any, found: WoodFit) -> None:

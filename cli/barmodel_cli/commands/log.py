@@ -131,6 +131,8 @@ def _words(entry: AnyEntry, target: Target, lengths: dict[int, float], *, counts
         cents = "  ".join(_short_cents(c) for c in _cents(entry, target))
         hz = "  ".join("–" if hz is None else f"{hz:.1f}" for hz in entry.hz)
         text = f"{cents} cents   {hz} Hz"
+        if entry.temperature_c is not None:
+            text += f"   {entry.temperature_c:g} °C"
     elif entry.kind == "cut":
         text = made_in_words(entry, lengths[entry.id])
     else:
@@ -169,7 +171,8 @@ def _draw(document: BarDocument, path: Path) -> None:
         row = [math.nan if c is None else c for c in _cents(entry, target)]
         rows.append(row + [math.nan] * (len(target.ratios) - len(row)))
         after = {0: "", 1: "\nafter a cut"}.get(cuts, f"\nafter {cuts} cuts")
-        labels.append(f"no. {entry.id}\n{entry.date[:10]}{after}")
+        warmth = "" if entry.temperature_c is None else f", {entry.temperature_c:g} °C"
+        labels.append(f"no. {entry.id}\n{entry.date[:10]}{warmth}{after}")
         cuts = 0
     if not rows:
         raise InputError(

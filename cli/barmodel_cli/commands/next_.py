@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -13,7 +13,7 @@ from barmodel_cli.season import Bench, Room, leave_of
 from barmodel_cli.show import caution, print_json, progress
 
 if TYPE_CHECKING:
-    from barmodel.bench import Advice, Goal
+    from barmodel.bench import Goal
     from barmodel.files import BarDocument
     from barmodel.undercut.cutters import Cutter
 
@@ -69,7 +69,7 @@ def run(
     """
     from barmodel.bench import advise
     from barmodel.files import read_bar_file, shapes_of
-    from barmodel_cli.advice_text import content_of, show_advice, write_cut
+    from barmodel_cli.advice_text import cautions_of, content_of, show_advice, write_cut
     from barmodel_cli.history import belief_of, history_of
     from barmodel_cli.set_bench import next_of_set, print_next_of_set
 
@@ -88,18 +88,20 @@ def run(
             belief=belief,
             keep=cutting.least_kept(keep),
         )
-    if save is not None:
-        _save(save, found, write_cut)
-    for warning in found.warnings:
+    if save is not None and found.cuts:
+        write_cut(save, found)
+    for warning in cautions_of(document, found):
         caution(warning)
     if as_json:
-        content = content_of(found) | next_of_set(bar_file, found.state)
+        content = content_of(document, found) | next_of_set(bar_file, found.state)
         print_json("next", content | ({} if leave is None else {"leave": leave.content}))
-        return
-    show_advice(document, bar_file, found)
-    if leave is not None:
-        print(f"cents count from there: {leave.text}")
-    print_next_of_set(bar_file, found.state)
+    else:
+        show_advice(document, bar_file, found, save)
+        if leave is not None:
+            print(f"cents count from there: {leave.text}")
+        print_next_of_set(bar_file, found.state)
+    if save is not None and not found.cuts:
+        raise _nothing_to_write(save)
 
 
 def _goal(document: BarDocument, risk: float | None, tolerance: str | None) -> Goal:
@@ -138,7 +140,8 @@ def _tools(bar_file: Path, names: list[str] | None, cutters: Path | None) -> tup
     return tuple(own.values())
 
 
-def _save(path: Path, found: Advice, write: Any) -> None:
-    if not found.cuts:
-        raise BadValue(f"--save: there is no cut to write; {found.reason}")
-    write(path, found)
+def _nothing_to_write(path: Path) -> Exception:
+    from barmodel.errors import NoSolutionError
+
+    old = "; what that file holds is an earlier one, do not use it" if path.exists() else ""
+    return NoSolutionError(f"there is no cut to write to {path} now{old}")
