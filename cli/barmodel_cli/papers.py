@@ -148,9 +148,13 @@ def _holes(aim: Bar, nodes: tuple[float, ...], drilling: Drilling) -> tuple[Cord
     if drilling.diameter <= 0.0:
         return ()
     middle = aim.blank.length / 2
-    axis = aim.blank.thickness / 2 if drilling.height is None else drilling.height * MM
+    places = nodes if drilling.at is None else [place * MM for place in drilling.at]
+    if drilling.height is None:
+        axis = min((_half_way(aim, x, drilling) for x in places), default=0.0)
+    else:
+        axis = drilling.height * MM
     holes = []
-    for x in nodes if drilling.at is None else [place * MM for place in drilling.at]:
+    for x in places:
         turn = drilling.angle if x <= middle else -drilling.angle
         hole = CordHole(x, drilling.diameter * MM, axis, turn)
         try:
@@ -162,6 +166,19 @@ def _holes(aim: Bar, nodes: tuple[float, ...], drilling: Drilling) -> tuple[Cord
             continue
         holes.append(hole)
     return tuple(holes)
+
+
+def _half_way(aim: Bar, x: float, drilling: Drilling) -> float:
+    """Half the least thickness that is left along a hole, to a tenth of a millimetre below. [m]"""
+    import numpy as np
+
+    from barmodel.units import MM
+
+    turned = aim.blank.width / 2 * abs(np.tan(np.radians(drilling.angle)))
+    reach = drilling.diameter * MM / 2 + turned
+    along = np.clip(np.linspace(x - reach, x + reach, 65), 0.0, aim.blank.length)
+    left = float(aim.profile.thickness(along).real.min())
+    return float(np.floor(left / 2 / MM * 10.0 + 1e-6)) * MM / 10.0
 
 
 class Effect(NamedTuple):

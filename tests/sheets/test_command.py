@@ -100,6 +100,20 @@ def test_a_hole_on_a_step_is_warned_of(folder: Path, capsys: pytest.CaptureFixtu
     assert "step of the underside" not in capsys.readouterr().out
 
 
+def test_holes_lie_half_way_through_the_wood_that_is_left(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    heights = {}
+    for depth in (1.0, 7.0):
+        floor = {"shape": "pocket", "start_mm": 60.0, "end_mm": 340.0, "depth_mm": depth}
+        (folder / "G3.bar.json").write_text(json.dumps(BAR | {"design": [floor], "log": []}))
+        assert call(["sheet", "G3", "--json", "--out", "a.csv"]) == 0
+        told = json.loads(capsys.readouterr().out)
+        heights[depth] = [hole["height_mm"] for hole in told["holes"]]
+    assert heights[1.0] == pytest.approx([10.5, 10.5])
+    assert heights[7.0] == pytest.approx([7.5, 7.5])
+
+
 @pytest.mark.parametrize(
     ("words", "code", "says"),
     [
@@ -107,7 +121,7 @@ def test_a_hole_on_a_step_is_warned_of(folder: Path, capsys: pytest.CaptureFixtu
         (["--out", "a.svg", "--out", "a.doc"], 3, ".pdf, .svg, .dxf or .csv"),
         (["--printer-scale", "2"], 3, "printer scale"),
         (["--every", "0.1", "--out", "a.csv", "--json"], 3, "5 or 10"),
-        (["--hole-at", "200"], 3, "breaks out"),
+        (["--hole-at", "200", "--hole-height", "11"], 3, "breaks out"),
         (["--paper", "a9"], 2, "a4"),
     ],
 )

@@ -78,7 +78,11 @@ def run(
     ] = 6.4,
     hole_height: Annotated[
         float | None,
-        length_option("--hole-height", help="Axis under the flat top [half way]", panel=HOLES),
+        length_option(
+            "--hole-height",
+            help="Axis under the flat top [half way through what is left there]",
+            panel=HOLES,
+        ),
     ] = None,
     hole_angle: Annotated[
         float,
