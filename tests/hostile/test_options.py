@@ -21,7 +21,7 @@ from tests.hostile.outcome import call
 WRITTEN = [command.name for command in app.COMMANDS if app.is_written(command.name)]
 NO_NUMBERS = (
     "nan", "inf", "-inf", "1e309", "-1e309", "", " ", "12,5", "1.234,5", "0x10", "9" * 400,
-    "9" * 5000, "½", "²", "12 furlong", "1/0", "5e", "e5", "--", "=", "\0", "\n", "💥", "NaN%",
+    "9" * 5000, "½", "²", "12 furlong", "1/0", "5e", "e5", "--", "=", "\n", "💥", "NaN%",
     "1:nan", "nan,1", "start=nan", "start=1e309", "a" * 5000, "-" * 300, "１２㎜", "−∞",
 )  # fmt: skip
 """What is no number, or none that can be used."""
@@ -49,6 +49,8 @@ BASE = {
 """A call of each command that works, or fails early; by default the command with a bar file."""
 LONG_WORK = ("design", "map", "instrument", "fit", "sheet", "next")
 """Commands that are only given what they refuse: the rest would compute for seconds."""
+ANSWERS_FIRST = {("next", "--save")}
+"""What gives its answer and then says why there is no cut to be saved."""
 
 
 def command_of(verb: str) -> Any:
@@ -73,7 +75,7 @@ def test_values_are_read_as_something_finite_or_refused_in_words(verb: str) -> N
     for option, info in options(verb):
         if info.parser is None:
             continue
-        for text in (*NO_NUMBERS, *ODD_NUMBERS):
+        for text in ("\0", *NO_NUMBERS, *ODD_NUMBERS):
             value = _read_or_refused(info.parser, text)
             if isinstance(value, float):
                 assert text in ODD_NUMBERS, (option, text)
@@ -111,6 +113,8 @@ def test_no_value_of_any_option_brings_a_command_down(bench: Bench, verb: str) -
         kept = _without(base, option)
         for text in itertools.islice(turn, 3 if verb in LONG_WORK else 4):
             _, wrong = call(bench, *kept, f"{option}={text}")
+            if (verb, option) in ANSWERS_FIRST:
+                wrong = [word for word in wrong if not word.startswith("an answer")]
             assert not wrong, (option, text[:40], len(text))
 
 
