@@ -10,7 +10,8 @@ A case is a folder `validation/NAME/` with a `case.py` that holds
 - optionally `skipped() -> str`, the reason when it needs what not every machine has.
 
 A case that takes minutes at full size may define `checks(*, full=False)`, and run smaller by
-default.
+default. `remarks(*, full=False) -> list[str]`, when there is one, gives lines below the table:
+figures that nothing is asked of, and that are therefore no checks.
 """
 
 from __future__ import annotations
@@ -47,6 +48,7 @@ class Outcome:
     """Checks of the negative control that failed, as they should."""
     skipped: str | None
     seconds: float
+    remarks: tuple[str, ...] = ()
 
     @property
     def passed(self) -> bool:
@@ -82,9 +84,10 @@ def run_case(name: str, *, full: bool = False) -> Outcome:
     keys = [check.key for check in checks]
     if twice := {key for key in keys if keys.count(key) > 1}:
         raise ValueError(f"{name}: keys must differ, these do not: {sorted(twice)}")
+    remarks = tuple(case.remarks(**sized)) if hasattr(case, "remarks") else ()
     control = sum(not check.passed for check in case.negative_control())
     seconds = time.perf_counter() - began
-    return Outcome(name, case.TITLE, case.ABOUT, checks, control, None, seconds)
+    return Outcome(name, case.TITLE, case.ABOUT, checks, control, None, seconds, remarks)
 
 
 def table(outcome: Outcome) -> str:
@@ -108,6 +111,8 @@ def table(outcome: Outcome) -> str:
         f"| {c.tolerance:.2g} | {c.unit} | {'yes' if c.passed else '**no**'} |"
         for c in outcome.checks
     ]
+    if outcome.remarks:
+        lines += ["", *(f"- {remark}" for remark in outcome.remarks)]
     lines += ["", *_grouped("Sources", ((f"{c.source} [{c.tag}]", c.key) for c in outcome.checks))]
     lines += ["", *_grouped("Tolerances", ((c.reason, c.key) for c in outcome.checks)), ""]
     return "\n".join(lines)
