@@ -36,6 +36,8 @@ PRESSES = 9
 ENOUGH = 1.2 * MM
 """Misfit, and second difference of lengths, that is left alone: 2 mm are wanted, and the solid's
 nodes lie up to half a millimetre from those of the beam. [m]"""
+GAIN, PATIENCE = 0.02, 2
+"""Share by which the worst must come down, and how often it may fail to in a row."""
 JUMP_COST = 2.0
 """Cost of a second difference beyond that, over a misfit: straighter cords are no reason for
 lengths that jump. [1]"""
@@ -117,7 +119,7 @@ def _pressed(
 ) -> Array:
     """Solve, and weigh more what is too far off, until nothing is or nothing helps."""
     plan, press = survey.plan, _Press.even(lengths.size)
-    best, least = lengths, np.inf
+    best, least, vain = lengths, np.inf, 0
     for _ in range(1 + presses):
         nodes = survey.nodes(lengths) + node_change
         lengths = _least_squares(plan, nodes, *bounds, press=press)
@@ -125,9 +127,10 @@ def _pressed(
         bend = np.abs(differences(steps(plan), 2) @ lengths)
         jump = max(bend.max(initial=0.0) - ENOUGH, 0.0)
         worst = off.max() + JUMP_COST * jump
+        vain = 0 if worst < (1 - GAIN) * least else vain + 1
         if worst < least:
             best, least = lengths, worst
-        if off.max() <= ENOUGH and jump == 0.0:
+        if (off.max() <= ENOUGH and jump == 0.0) or vain == PATIENCE:
             break
         press = press.more(off, bend)
     return best
