@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from functools import cache
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -44,7 +45,7 @@ def file_error(name: str, error: ValidationError, model: type[BaseModel]) -> Fil
     return FileError("\n".join(lines))
 
 
-def _line(item: Any, known: set[str]) -> str:
+def _line(item: Any, known: frozenset[str]) -> str:
     kind, where = item["type"], field_path(item["loc"])
     if kind == "json_invalid":
         return f"is not readable JSON: {item['ctx']['error']}; mend that place or take a copy"
@@ -92,8 +93,9 @@ def field_path(location: tuple[int | str, ...]) -> str:
 _KINDS = {"arch", "pocket", "groove", "table", "ends", "reading", "cut", "cancel"}
 
 
-def _field_names(model: type[BaseModel]) -> set[str]:
+@cache
+def _field_names(model: type[BaseModel]) -> frozenset[str]:
     """Every field name in the document and its parts."""
     schema = model.model_json_schema(by_alias=True)
     parts = [schema, *schema.get("$defs", {}).values()]
-    return {name for part in parts for name in part.get("properties", {})}
+    return frozenset(name for part in parts for name in part.get("properties", {}))
