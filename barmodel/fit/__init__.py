@@ -2,6 +2,7 @@
 
 from barmodel.fit.agree import Odd, agreed
 from barmodel.fit.records import Taps, WoodFit
+from barmodel.fit.ring import quality
 from barmodel.fit.solve import fit_wood
 
-__all__ = ["Odd", "Taps", "WoodFit", "agreed", "fit_wood"]
+__all__ = ["Odd", "Taps", "WoodFit", "agreed", "fit_wood", "quality"]

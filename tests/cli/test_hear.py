@@ -54,6 +54,13 @@ def test_the_wood_is_fitted_from_the_readings_in_the_file(bench, recording: Path
     wood = json.loads((bench.folder / "G3.bar.json").read_text())["wood"]
     assert wood["e_long_gpa"] == pytest.approx(answer["e_long_gpa"], rel=1e-5)
     assert "g_long_thick" not in wood["assumed"]
+    # Q = π f τ of the made-up ring: 566.8 Hz with 0.25 s, 2718 Hz with 0.05 s
+    assert answer["quality_factor"][0] == pytest.approx(445.0, rel=0.03)
+    assert answer["quality_factor"][2] == pytest.approx(427.0, rel=0.05)
+    assert "G3" in [one["note"] for one in answer["notes"]]
+    shown = bench("fit", "G3").out
+    assert "Q by its ring: 44" in shown
+    assert "with 1:4:10 this blank can become, by the beam: " in shown
 
 
 def test_a_reading_by_hand(bench) -> None:

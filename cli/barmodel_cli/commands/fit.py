@@ -53,6 +53,7 @@ def run(
     """
     from barmodel.files import bar_at_start, read_bar_file
     from barmodel.fit import Taps, fit_wood
+    from barmodel_cli.blank_text import content_of_blank, notes_of, ring_of, show_blank
 
     document = read_bar_file(bar_file)
     if hz is None and torsional is None:
@@ -63,12 +64,15 @@ def run(
         check_reading(hz, expected_hz(bar_at_start(document), len(hz)))
     with progress("fitting"):
         found = fit_wood(bar_at_start(document), taps)
+        ring, notes = ring_of(document), notes_of(document, found.wood)
     if save:
         _save(bar_file, found)
     if as_json:
-        print_json("fit", _content(found))
-    else:
-        _show(found, bar_file, _as_options(hz, torsional), saved=save)
+        print_json("fit", _content(found) | content_of_blank(ring, notes))
+        return
+    _show(found)
+    show_blank(document, ring, notes)
+    _tell_next(bar_file, _as_options(hz, torsional), saved=save)
 
 
 def _taps_in_file(document: BarDocument, path: Path) -> Taps:
@@ -151,7 +155,7 @@ def _as_options(*readings: tuple[float | None, ...] | None) -> str:
     return words
 
 
-def _show(found: WoodFit, path: Path, readings: str, *, saved: bool) -> None:
+def _show(found: WoodFit) -> None:
     from barmodel.units import GPA
 
     rows = [
@@ -176,6 +180,9 @@ def _show(found: WoodFit, path: Path, readings: str, *, saved: bool) -> None:
     )
     print(f"\n{_evenness(found.unevenness_cents)}")
     print(f"model: {found.model}")
+
+
+def _tell_next(path: Path, readings: str, *, saved: bool) -> None:
     if saved:
         print(f"saved: this is now the wood in {path}")
         say(f"next: barmodel design {path} --save")
