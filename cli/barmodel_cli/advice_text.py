@@ -141,6 +141,9 @@ def show_advice(
             "\nif there is no crack, and readings were slips, cancel those: "
             f"barmodel log {bar_file} --cancel NUMBER"
         )
+    if found.state == "finished":
+        picture = f"{document.name}-log.png"
+        print(f"\nthen: barmodel log {bar_file} --plot {picture}, to keep with the bar")
     if found.state == "measure":
         print(f"\nthen: barmodel hear STRIKE.wav --into {bar_file}, or with --hz by hand")
         if slip := _slip(document, bar_file, found):

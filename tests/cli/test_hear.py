@@ -146,13 +146,14 @@ def test_a_bar_heard_before_foretells_itself(bench) -> None:
     assert "mode 1 +107 cents" in bench("hear", "--hz", "420.3", "--into", "G3").err
 
 
-def test_finished_is_said_when_every_mode_is_within_tolerance(bench) -> None:
+def test_it_is_told_when_every_mode_is_within_tolerance(bench) -> None:
     bench.start()
     words = ("--bar", "G3", "--hz")
     done = bench("hear", *words, "196.2,782.9,1965")  # +1.8, -2.4, +4.4 cents
-    assert "finished: every mode is within +3/−1, +6/−3, +15/−10 cents" in done.err
-    assert "finished" not in bench("hear", *words, "195.8,783.9,1960").err  # mode 1 flat by 1.7
-    assert "finished" not in bench("hear", *words, "196.0,784.0,-").err  # mode 3 not heard
+    assert "by this reading every mode is within +3/−1, +6/−3, +15/−10 cents" in done.err
+    assert "next: barmodel next G3.bar.json, which tells whether that is sure" in done.err
+    assert "every mode" not in bench("hear", *words, "195.8,783.9,1960").err  # mode 1 flat by 1.7
+    assert "every mode" not in bench("hear", *words, "196.0,784.0,-").err  # mode 3 not heard
 
 
 def test_a_missing_recording_is_told_once(bench) -> None:

@@ -156,8 +156,8 @@ def _next_step(
         )
     if finished(cents):
         return (
-            f"finished: every mode is within {limits_in_words(len(cents))} cents of its target\n"
-            f"next: barmodel log {path} --plot {document.name}-log.png, to keep with the bar"
+            f"by this reading every mode is within {limits_in_words(len(cents))} cents of its "
+            f"target\nnext: barmodel next {path}, which tells whether that is sure enough"
         )
     if not document.cuts and not document.undercut:
         return f"next: barmodel fit {path} --save"
