@@ -77,6 +77,17 @@ def test_a_bite_keeps_every_mode_sharp(far: Advice) -> None:
     assert far.rounds >= 2
 
 
+@pytest.mark.parametrize("cents", [(130.0, 95.0, 60.0), (96.0, 66.0, 25.0), (12.0, 9.0, 14.0)])
+def test_no_cut_runs_more_than_the_risk_by_the_solid(cents: tuple[float, ...]) -> None:
+    """Deep cuts bite more than light ones, and so do their errors."""
+    found = advice(*cents)
+    assert found.state == "cut"
+    assert found.expected is not None
+    flat = GOAL.flat_chance(cents_then(found), found.expected.covariance)
+    assert flat.sum() < GOAL.risk + 0.005
+    assert f"{100 * (1 - flat.max()):.0f} % certainty" in found.reason or "last" in found.reason
+
+
 def test_less_risk_is_a_smaller_bite(far: Advice) -> None:
     history = History(start=BAR, events=(heard(45.0, 40.0, 30.0),))
     careful = advise(history, _Goal(target=TARGET, risk=0.002))
