@@ -61,7 +61,7 @@ THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 def main() -> None:
-    """Run the command line; the entry point of the installed script."""
+    """Run the command line; `__main__` calls it."""
     for name in THREADS:  # read once, when numpy is first imported
         os.environ.setdefault(name, "1")
     ready_streams()
@@ -86,6 +86,8 @@ def _code_of(stop: SystemExit) -> int:
         sys.stdout.flush()
     except BrokenPipeError as error:
         return report(error)
+    if stop.code == ExitCode.INTERRUPTED:
+        return report(KeyboardInterrupt())  # typer leaves without a word
     if stop.code == ExitCode.BUG:
         # bugs come back from `report`; typer itself leaves with 1 when a pipe was closed
         return report(BrokenPipeError())
