@@ -55,6 +55,9 @@ _SETTINGS: dict[str, Any] = {
     "svg.hashsalt": "barmodel",
 }
 
+_NO_LOOK = ("backend", "interactive", "toolbar", "webagg", "date.epoch", "docstring", "tk.")
+"""Settings of matplotlib that are about windows and not about pictures."""
+
 
 @dataclass(frozen=True, slots=True)
 class Mark:
@@ -81,10 +84,14 @@ def mark(number: int) -> Mark:
 
 @contextmanager
 def look() -> Iterator[None]:
-    """Draw inside this context: settings hold here and nowhere else."""
+    """Draw inside this context: settings hold here and nowhere else.
+
+    What a person has set for other pictures (a `matplotlibrc`) does not hold here.
+    """
     import matplotlib as mpl
 
-    with mpl.rc_context(_SETTINGS):  # type: ignore[arg-type]  # stubs list every key
+    usual = {k: v for k, v in mpl.rcParamsDefault.items() if not str(k).startswith(_NO_LOOK)}
+    with mpl.rc_context(usual | _SETTINGS):  # type: ignore[arg-type]  # stubs list every key
         yield
 
 

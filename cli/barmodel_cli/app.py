@@ -64,6 +64,7 @@ def main() -> None:
     """Run the command line; `__main__` calls it."""
     for name in THREADS:  # read once, when numpy is first imported
         os.environ.setdefault(name, "1")
+    os.environ["MPLBACKEND"] = "agg"  # pictures go to files, whatever screen there is
     ready_streams()
     sys.exit(call(sys.argv[1:]))
 
