@@ -128,8 +128,7 @@ def stiffness_matrices(
 
 
 def _fill(target: Array, block: Array) -> None:
-    target.shape = block.shape  # a view, never a copy
-    target[...] = block
+    np.reshape(target, block.shape, copy=False)[...] = block  # a view, never a copy
 
 
 def mass_entries(

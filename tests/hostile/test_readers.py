@@ -22,7 +22,7 @@ from barmodel.files.set_readings import read_readings
 from barmodel.files.set_work import read_work
 from tests.hostile import mutants
 
-PATIENCE_S = 3.0
+PATIENCE_S = 10.0
 """Far above what any file takes, far below what an endless one would. [s]"""
 
 
