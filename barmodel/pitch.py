@@ -27,6 +27,8 @@ OCTAVES = range(-2, 11)
 SHARP_NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 MOST_RATIOS = 4
 """A target may tune this many bending modes."""
+HIGHEST_RATIO = 1000.0
+"""A ratio above is a slip of the pen (own judgement)."""
 
 _LETTER = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTAL = {"#": 1, "♯": 1, "b": -1, "♭": -1, "x": 2, "𝄪": 2, "𝄫": -2}
@@ -305,6 +307,10 @@ def _checked_ratios(ratios: tuple[float, ...]) -> tuple[float, ...]:
     ascending = all(low < high for low, high in itertools.pairwise(values))
     if not ascending or not math.isfinite(values[-1]):
         raise InputError(f"ratios {shown} must ascend, because modes are counted upward")
+    if values[-1] > HIGHEST_RATIO:
+        raise InputError(
+            f"ratios {shown}: {values[-1]:g} is no mode's that can be tuned; write them as 1:4:10"
+        )
     return values
 
 

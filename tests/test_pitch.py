@@ -126,6 +126,7 @@ def test_target_measures_bars_and_moves_as_a_whole() -> None:
         ((1.0, 4.0, 4.0), "ascend"),
         ((1.0, float("nan")), "ascend"),
         ((1.0, float("inf")), "ascend"),
+        ((1.0, 4.0, 1e308), "no mode"),
     ],
 )
 def test_impossible_ratios_are_refused(ratios: tuple[float, ...], rule: str) -> None:
