@@ -8,6 +8,7 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
 from typing import Any
@@ -89,7 +90,7 @@ def test_a_full_or_closed_disk_changes_nothing_and_is_told(
             return real_open(path, *rest, **named)
         raise OSError(code, os.strerror(code))
 
-    for words in WRITERS if step == "fsync" else WRITERS[1::4]:
+    for words in WRITERS[::2] if step == "fsync" else WRITERS[1::4]:
         with monkeypatch.context() as patched:
             patched.setattr(atomic.os, step, fails)
             result, wrong = call(shop, *words)
@@ -100,15 +101,15 @@ def test_a_full_or_closed_disk_changes_nothing_and_is_told(
 
 def test_a_disk_with_too_little_room_is_told(shop: Bench) -> None:
     resource = pytest.importorskip("resource")
-    before = content(shop.folder)
-    limit = f"import resource as r; r.setrlimit(r.RLIMIT_FSIZE, (300, {resource.RLIM_INFINITY}));"
-    code = f"{limit} from barmodel_cli.app import call; raise SystemExit(call(%r))"
-    done = subprocess.run(
-        [sys.executable, "-c", code % list(WRITERS[6])],
-        cwd=shop.folder, capture_output=True, text=True, timeout=60,
-    )  # fmt: skip
-    assert (done.returncode, done.stdout) == (3, "")
-    assert "file too large; nothing was changed" in done.stderr
+    before, usual = content(shop.folder), resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (300, usual[1]))
+    try:
+        results = [shop(*words) for words in (WRITERS[1], WRITERS[6])]
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, usual)
+    for result in results:
+        assert (result.code, result.out) == (3, "")
+        assert "file too large; nothing was changed" in " ".join(result.err.split())
     assert content(shop.folder) == before
 
 
@@ -145,12 +146,13 @@ def test_nobody_at_the_other_end_is_no_error(shop: Bench) -> None:
 
 @pytest.mark.parametrize("letters_", ["cp1252"])
 def test_any_encoding_will_do_and_json_stays_json(shop: Bench, letters_: str) -> None:
-    (shop.folder / "木琴.bar.json").write_bytes((shop.folder / "G3.bar.json").read_bytes())
-    for words in (("log", "木琴"), ("woods", "padauk", "--json")):
-        done = run(shop.folder, *words, PYTHONIOENCODING=letters_)
-        assert done.returncode == 0, done.stderr
-        if "--json" in words:
-            json.loads(done.stdout)
+    text = (shop.folder / "G3.bar.json").read_text().replace('"G3"', '"木琴"', 1)
+    (shop.folder / "木琴.bar.json").write_text(text)
+    done = run(shop.folder, "log", "木琴", "--json", PYTHONIOENCODING=letters_)
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["name"] == "木琴"
+    done = run(shop.folder, "log", "木琴", PYTHONIOENCODING=letters_)
+    assert done.returncode == 0, done.stderr
 
 
 @pytest.mark.parametrize(
@@ -174,7 +176,7 @@ def test_a_bar_of_any_name_can_be_worked_on(shop: Bench, name: str) -> None:
         assert (result.code, wrong) == (0, []), result.err
 
 
-@pytest.mark.parametrize("name", ["木琴", "بار", "$x_{$", "<&>'\"--"], ids=range(4))
+@pytest.mark.parametrize("name", ["木بار💥", "$x_{$<&>'\"--"], ids=range(2))
 def test_a_picture_may_carry_any_name(shop: Bench, name: str) -> None:
     text = (shop.folder / "G3.bar.json").read_text().replace('"G3"', json.dumps(name), 1)
     (shop.folder / "G3.bar.json").write_text(text)
@@ -207,23 +209,25 @@ def test_a_bar_file_behind_a_link_is_changed_and_the_link_stays(shop: Bench) -> 
 
 
 def test_a_bar_file_that_is_a_pipe_is_read(shop: Bench) -> None:
-    line = f"'{sys.executable}' -m barmodel_cli log --json <(cat G3.bar.json)"
-    done = subprocess.run(
-        ["/bin/bash", "-c", line], cwd=shop.folder, capture_output=True, text=True
-    )
-    assert done.returncode == 0, done.stderr
-    assert json.loads(done.stdout)["name"] == "G3"
+    os.mkfifo("pipe")
+    whole = (shop.folder / "G3.bar.json").read_bytes()
+    writer = threading.Thread(target=(shop.folder / "pipe").write_bytes, args=(whole,), daemon=True)
+    writer.start()
+    result = shop("log", "pipe", "--json")
+    writer.join(timeout=5.0)
+    assert result.code == 0
+    assert json.loads(result.out)["name"] == "G3"
 
 
 def test_two_processes_at_once_lose_nothing(shop: Bench) -> None:
-    loop = "for i in range(3): call(['cut', 'G3', '--at', '200', '--width', '9', '--depth', '0.1'])"
+    loop = "for i in range(2): call(['cut', 'G3', '--at', '200', '--width', '9', '--depth', '0.1'])"
     code = f"from barmodel_cli.app import call\n{loop}"
     both = [
         subprocess.Popen([sys.executable, "-c", code], cwd=shop.folder, stdout=-3, stderr=-3)
         for _ in range(2)
     ]
     assert [one.wait(timeout=60) for one in both] == [0, 0]
-    assert len(read_bar_file(shop.folder / "G3.bar.json").log) == 1 + 6
+    assert len(read_bar_file(shop.folder / "G3.bar.json").log) == 1 + 4
     assert not [name for name in content(shop.folder) if name.startswith(".")]
 
 
