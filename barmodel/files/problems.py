@@ -62,6 +62,12 @@ def _line(item: Any, known: frozenset[str]) -> str:
     if kind == "value_error":
         text = str(item["ctx"]["error"])
         return f"{where}: {text}" if where else text
+    if kind in ("too_short", "too_long"):
+        few = kind == "too_short"
+        count = item["ctx"]["min_length" if few else "max_length"]
+        return f"{where or 'the file'}: holds too {'few' if few else 'many'}; " + (
+            f"at least {count} is needed" if few else f"at most {count} are read"
+        )
     text = _PLAIN.get(kind) or item["msg"][:1].lower() + item["msg"][1:]
     value = item.get("input")
     shown = f" (it is {value!r})" if isinstance(value, int | float | str) and value != "" else ""

@@ -121,6 +121,8 @@ def reading_of(
             SourceFile(name=_in_letters(r.name), sha256=r.digest or None) for r in recordings
         )
     try:
+        if not found["hz"]:
+            raise FileError("no line can be taken for a bending mode")
         return made("this reading", Reading, **found, **circumstances)
     except FileError as error:
         lines = ", ".join(f"{p.hz:.1f}" for p in heard.partials[:8]) if heard else ""
