@@ -1,7 +1,7 @@
 """Lowest eigenvalues of K u = λ M u of a free bar, by block Lanczos iteration on the inverse.
 
 B = K⁻¹M has eigenvalues 1/λ, the wanted ones first and far apart: a few steps suffice. The rigid
-motions of a free bar are known exactly (`barmodel.solid.rigid`); everything is kept M-orthogonal
+motions of a free bar are known exactly (`barmodel.solid.motions`); everything is kept M-orthogonal
 to them, which makes the loads balance and K invertible. They never appear among the results, and
 nothing is told apart by a threshold on frequency.
 """
@@ -21,14 +21,12 @@ from barmodel.solid.basis import Array
 TOLERANCE = 1e-4
 """Largest accepted residual ‖Bu − u/λ‖·λ in the norm of M; λ is then good to its square, which
 is 1e-5 cent."""
-BLOCK = 6
-"""Vectors per step: a solution for six costs hardly more than for two, and saves steps."""
 MOST_STEPS = 40
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Eigenpairs:
-    """Result of `lowest`.
+    """Result of `Lanczos.lowest`.
 
     Attributes
     ----------
@@ -45,10 +43,8 @@ class Eigenpairs:
     residuals: Array
 
 
-def lowest(
-    solve: Callable[[Array], Array], mass: sparse.csr_array, rigid: Array, *, count: int
-) -> Eigenpairs:
-    """Find the `count` lowest flexible modes.
+class Lanczos:
+    """A search that goes on from where it stands when more modes are asked for.
 
     Parameters
     ----------
@@ -58,13 +54,9 @@ def lowest(
         Mass. [kg]
     rigid : ndarray, shape (size, r)
         Rigid motions, any basis.
-    count : int
-        Number of modes wanted.
-
-    Raises
-    ------
-    NotConvergedError
-        If `MOST_STEPS` steps do not reach `TOLERANCE`.
+    begin : ndarray, shape (size, block)
+        Motions to begin with; as many are carried in each step. A solution for six costs hardly
+        more than for two, and saves steps.
 
     References
     ----------
@@ -72,41 +64,67 @@ def lowest(
     sparse symmetric generalized eigenproblems", SIAM Journal on Matrix Analysis and
     Applications 15 (1994) 228–272 (from memory); here with full reorthogonalisation.
     """
-    m_rigid = mass @ rigid
-    rigid, m_rigid = _orthonormal(rigid, m_rigid)
-    rigid, m_rigid = _orthonormal(rigid, m_rigid)
 
-    def step(loads: Array) -> tuple[Array, Array]:
+    def __init__(
+        self, solve: Callable[[Array], Array], mass: sparse.csr_array, rigid: Array, begin: Array
+    ) -> None:
+        self._solve, self._mass = solve, mass
+        once = _orthonormal(rigid, mass @ rigid)
+        self._rigid, self._m_rigid = _orthonormal(*once)
+        self._basis = self._m_basis = np.zeros((rigid.shape[0], 0))
+        self._projected = np.zeros((0, 0))
+        free = begin - self._rigid @ (self._m_rigid.T @ begin)
+        self._ahead, self._m_ahead = self._apply(mass @ free)
+
+    def lowest(self, count: int) -> Eigenpairs:
+        """Find the `count` lowest flexible modes.
+
+        Raises
+        ------
+        NotConvergedError
+            If `MOST_STEPS` steps do not reach `TOLERANCE`.
+        """
+        for _ in range(MOST_STEPS):
+            if self._projected.shape[0] >= count:
+                pairs = self._pairs(count)
+                if pairs is not None:
+                    return pairs
+            self._step()
+        raise NotConvergedError(
+            f"solid: {count} modes did not converge in {MOST_STEPS} steps; ask for fewer modes"
+        )
+
+    def _apply(self, loads: Array) -> tuple[Array, Array]:
         """One application of B, free of rigid motion, and its product with M."""
-        image = solve(loads)
-        m_image = mass @ image
-        part = m_rigid.T @ image
-        return image - rigid @ part, m_image - m_rigid @ part
+        image = self._solve(loads)
+        m_image = self._mass @ image
+        part = self._m_rigid.T @ image
+        return image - self._rigid @ part, m_image - self._m_rigid @ part
 
-    width = max(BLOCK, count)
-    noise = np.random.default_rng(1).standard_normal((rigid.shape[0], width))
-    basis, m_basis = _orthonormal(*step(mass @ (noise - rigid @ (m_rigid.T @ noise))))
-    projected = np.zeros((0, 0))
-    for _ in range(MOST_STEPS):
-        image, m_image = step(m_basis[:, -width:])
-        overlap = np.zeros((basis.shape[1], width))
+    def _step(self) -> None:
+        """Take the block ahead into the basis, and see where B leads from there."""
+        block, m_block = _orthonormal(self._ahead, self._m_ahead)
+        self._basis = np.hstack([self._basis, block])
+        self._m_basis = np.hstack([self._m_basis, m_block])
+        image, m_image = self._apply(m_block)
+        overlap = np.zeros((self._basis.shape[1], block.shape[1]))
         for _ in range(2):  # once more, for rounding
-            part = m_basis.T @ image
-            image, m_image = image - basis @ part, m_image - m_basis @ part
+            part = self._m_basis.T @ image
+            image, m_image = image - self._basis @ part, m_image - self._m_basis @ part
             overlap += part
-        projected = _bordered(projected, overlap)
-        gram = image.T @ m_image
-        theta, ritz = eigh(projected)
+        self._projected = _bordered(self._projected, overlap)
+        self._ahead, self._m_ahead = image, m_image
+
+    def _pairs(self, count: int) -> Eigenpairs | None:
+        """What the basis holds of the lowest modes; None while a residual is too large."""
+        theta, ritz = eigh(self._projected)
         theta, ritz = theta[::-1][:count], ritz[:, ::-1][:, :count]
-        tail = ritz[-width:]
+        tail = ritz[-self._ahead.shape[1] :]
+        gram = self._ahead.T @ self._m_ahead
         residuals = np.sqrt(np.abs(np.einsum("im,ij,jm->m", tail, gram, tail))) / theta
-        if theta.size == count and residuals.max() < TOLERANCE:
-            return Eigenpairs(1.0 / theta, basis @ ritz, residuals)
-        image, m_image = _orthonormal(image, m_image)
-        basis, m_basis = np.hstack([basis, image]), np.hstack([m_basis, m_image])
-    raise NotConvergedError(
-        f"solid: {count} modes did not converge in {MOST_STEPS} steps; ask for fewer modes"
-    )
+        if residuals.max() >= TOLERANCE:
+            return None
+        return Eigenpairs(1.0 / theta, self._basis @ ritz, residuals)
 
 
 def _bordered(projected: Array, overlap: Array) -> Array:

@@ -21,12 +21,12 @@ from barmodel.bar import Bar
 from barmodel.errors import InputError
 from barmodel.solid.basis import across_functions
 from barmodel.solid.describe import SAMPLES, describe
-from barmodel.solid.eigen import lowest
+from barmodel.solid.eigen import Lanczos
 from barmodel.solid.factor import factorise
 from barmodel.solid.limits import STEEP, steepest, warnings_for
 from barmodel.solid.mesh import Orders, build_mesh
+from barmodel.solid.motions import rigid_motions, smooth_motions
 from barmodel.solid.record import Family, Kind, MeshReport, SolidMode, SolidModes
-from barmodel.solid.rigid import rigid_motions
 from barmodel.solid.system import System, assemble
 
 Order: TypeAlias = Literal["draft", "quick", "standard", "fine"]
@@ -227,15 +227,15 @@ def _family_modes(bar: Bar, system: System, family: Family, count: int) -> list[
     """Modes of one family, complete up to `count` of its leading kind."""
     leading: Kind = "vertical" if family == "bending" else "torsional"
     motions = rigid_motions(system, bar.blank.width)
-    factor = factorise(system)
-    problems = []
+    factor, begin = factorise(system), smooth_motions(system)
+    searches = []
     for kept, names in _supports(system, family):
         rigid = np.stack([motions[name] for name in names], axis=1)
-        problems.append((factor.closed(kept, rigid), rigid))
-    share = len(problems)
-    wanted = math.ceil(count / share)
+        searches.append(Lanczos(factor.closed(kept, rigid), system.mass, rigid, begin))
+    share = len(searches)
+    wanted = count if share == 1 else count // 2 + 1  # what lies above the lower last one is lost
     while True:
-        pairs = [lowest(inverse, system.mass, rigid, count=wanted) for inverse, rigid in problems]
+        pairs = [search.lowest(wanted) for search in searches]
         limit = min(pair.values[-1] for pair in pairs) * (1 + 1e-9)
         values = np.concatenate([pair.values for pair in pairs])
         # Unit mass over the whole bar: a half bar's vectors carry half of it.
@@ -247,7 +247,7 @@ def _family_modes(bar: Bar, system: System, family: Family, count: int) -> list[
         last = [k for k, mode in enumerate(modes) if mode.kind == leading]
         if len(last) >= count:
             return modes[: last[count - 1] + 1]
-        wanted += 2
+        wanted += 1
 
 
 def _with_errors(

@@ -11,7 +11,7 @@ from scipy.linalg import eigh
 from barmodel.solid.basis import across_functions
 from barmodel.solid.factor import factorise
 from barmodel.solid.mesh import Orders, build_mesh
-from barmodel.solid.rigid import places, rigid_motions
+from barmodel.solid.motions import places, rigid_motions
 from barmodel.solid.system import System, assemble
 from barmodel.undercut import Arch, Pocket, Table
 from tests.solid.bars import ALUMINIUM, HARDWOOD, bar

@@ -9,11 +9,11 @@ import numpy as np
 
 from barmodel.bar import Bar, Blank
 from barmodel.solid.basis import Array, across_functions
-from barmodel.solid.eigen import lowest
+from barmodel.solid.eigen import Lanczos
 from barmodel.solid.factor import factorise
 from barmodel.solid.mesh import Orders, build_mesh
+from barmodel.solid.motions import places, rigid_motions, smooth_motions
 from barmodel.solid.record import Family
-from barmodel.solid.rigid import places, rigid_motions
 from barmodel.solid.system import System, assemble
 from barmodel.undercut import Arch, Pocket
 from barmodel.units import MM
@@ -174,8 +174,9 @@ def _frequencies(system: System, width: float, count: int) -> Array:
     rigid = np.stack(list(rigid_motions(system, width).values()), axis=1)
     assert not system.mesh.half
     free = np.ones(system.size - system.starts[-1], dtype=bool)
-    pairs = lowest(factorise(system).closed(free, rigid), system.mass, rigid, count=count)
-    return np.asarray(np.sqrt(pairs.values) / (2 * np.pi))
+    inverse = factorise(system).closed(free, rigid)
+    search = Lanczos(inverse, system.mass, rigid, smooth_motions(system))
+    return np.asarray(np.sqrt(search.lowest(count).values) / (2 * np.pi))
 
 
 def _errors(family: Family, ladder: list[Orders], finest: Orders) -> Array:

@@ -1,7 +1,8 @@
-"""Motions that do not strain the bar, and where each unknown sits.
+"""Motions known beforehand, and where each unknown sits.
 
 The space of displacements holds x, y and z themselves (columns are isoparametric), so the rigid
-motions are exact combinations of the unknowns. They are removed from the eigenproblem as such.
+motions are exact combinations of the unknowns. They are removed from the eigenproblem as such;
+some smooth motions are what the search for the others begins with.
 """
 
 from __future__ import annotations
@@ -9,10 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.polynomial.legendre import legvander
 from numpy.typing import NDArray
 
 from barmodel.solid.basis import Array
 from barmodel.solid.system import System
+
+LEADING, SIDELONG = 4, 2
+"""Smooth motions to begin with: of the family's leading kind, and of the other one."""
+NOISE = 1e-3
+"""Noise in them, so that nothing is left out that no smooth motion takes part in. [1]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,3 +92,26 @@ def rigid_motions(system: System, width: float) -> dict[str, Array]:
         "yaw": side * (u_x & odd) - x * (u_y & even),
         "roll": p.z * (u_y & even) - side * (u_z & odd),
     }
+
+
+def smooth_motions(system: System) -> Array:
+    """Motions like the lowest modes of either kind of the system's family, to begin a search.
+
+    Polynomials along the bar: bending and stretching (even in y), or twisting and swaying. Both
+    kinds are there because a bar that is alike above and below keeps them strictly apart.
+
+    Returns
+    -------
+    ndarray, shape (size, LEADING + SIDELONG)
+        Amplitudes of about 1, a little noise among them.
+    """
+    p = places(system)
+    even = 0 in system.across.degrees[0]
+    kinds = ((2, 0, LEADING), (0, 0, SIDELONG)) if even else ((2, 1, LEADING), (1, 0, SIDELONG))
+    along = legvander(2 * p.x / system.mesh.end - 1, max(LEADING, SIDELONG) - 1)
+    parts = [
+        along[:, :count] * ((p.component == component) & (p.degree == degree))[:, None]
+        for component, degree, count in kinds
+    ]
+    noise = np.random.default_rng(1).standard_normal((system.size, LEADING + SIDELONG))
+    return np.hstack(parts) + NOISE * noise
