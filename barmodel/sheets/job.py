@@ -16,8 +16,8 @@ from barmodel.sheets.stations import Station, stations, thickness_at
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
-Kind: TypeAlias = Literal["design", "blank", "remaining"]
-KINDS = ("design", "blank", "remaining")
+Kind: TypeAlias = Literal["design", "blank", "remaining", "cut"]
+KINDS = ("design", "blank", "remaining", "cut")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,9 +55,12 @@ class Job:
     aim : Bar
         The bar as designed, or as it shall be drawn.
     now : Bar, optional
-        The bar as it is; needed for `remaining`.
-    kind : {"design", "blank", "remaining"}
-        The finished underside; marks for an uncut blank; what is left to remove.
+        The bar as it is; needed for `remaining` and `cut`.
+    kind : {"design", "blank", "remaining", "cut"}
+        The finished underside; marks for an uncut blank; what is left to remove; one cut of
+        many, after which `aim` is what is left.
+    rough : Bar, optional
+        The bar after the first, rough cut, which stops short of the design.
     target : Target, optional
     wood, date : str
         For the title block.
@@ -88,15 +91,16 @@ class Job:
     every: float = 10 * MM
     cutter: float = 12 * MM
     designed: bool = True
+    rough: Bar | None = None
     reading: LastReading | None = None
     notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
             raise InputError(f"sheet of kind {self.kind!r} is unknown; use {', '.join(KINDS)}")
-        if self.kind == "remaining":
+        if self.partial:
             if self.now is None:
-                raise InputError("sheet of what remains: the bar as it is now is missing")
+                raise InputError("sheet of what is to be cut: the bar as it is now is missing")
             if abs(self.now.blank.length - self.aim.blank.length) > 0.01 * MM:
                 raise InputError(
                     f"the bar is now {self.now.blank.length / MM:g} mm long, the design "
@@ -107,6 +111,11 @@ class Job:
             raise InputError(f"router bit of {self.cutter / MM:g} mm: give its diameter")
         for hole in self.holes:
             check_hole(self.aim, hole)
+
+    @property
+    def partial(self) -> bool:
+        """Whether depths count from the surface that is there now."""
+        return self.kind in ("remaining", "cut")
 
     @property
     def length(self) -> float:
@@ -131,7 +140,7 @@ class Job:
     def depths(self) -> Array:
         """Depth to cut at each station, from the surface that is there now. [m]"""
         x = np.array([place.x for place in self.places])
-        if self.kind == "remaining" and self.now is not None:
+        if self.partial and self.now is not None:
             return thickness_at(self.now.profile, x) - thickness_at(self.aim.profile, x)
         return self.aim.blank.thickness - thickness_at(self.aim.profile, x)
 

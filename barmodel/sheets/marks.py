@@ -50,9 +50,10 @@ class Label:
 def side_marks(job: Job) -> list[Label]:
     """Everything marked on the side of the bar."""
     holes = [hole.ends(job.aim.blank.width)[0] for hole in job.holes]
+    after = "node then" if job.kind == "cut" else "node now"
     return [
         *(_label(job, x, "node", NODE_DASH, bold=True) for x in job.nodes),
-        *(_label(job, x, "node now", NOW_DASH) for x in job.nodes_now),
+        *(_label(job, x, after, NOW_DASH) for x in job.nodes_now),
         *(_label(job, x, "undercut") for x in job.span or ()),
         *(_label(job, x, "hole", None) for x in holes),
         _centre(job),

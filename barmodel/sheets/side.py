@@ -34,7 +34,7 @@ TIMES = (2, 5, 10, 20, 50)
 
 def side_words(job: Job) -> str:
     """What the side view shows."""
-    if job.in_tune and job.kind != "blank":
+    if job.in_tune and job.kind in ("design", "remaining"):
         assert job.reading is not None
         said = f"In tune by the reading of {job.reading.date}: nothing to cut."
         if job.kind == "remaining":
@@ -48,8 +48,12 @@ def side_words(job: Job) -> str:
         "design": "finished underside. Grey: to be cut away.",
         "blank": "the uncut blank. Dashed: finished underside.",
         "remaining": "as it is now. Dashed: finished underside. Grey: still to be cut away.",
+        "cut": "THIS CUT ONLY. Bold: as it is now. Dashed: where to stop. Grey: to be cut away.",
     }[job.kind]
-    return f"SIDE, flat top up, {what} Figures: mm from the nearer end; bold: mm to cut there."
+    whole = ""
+    if job.kind == "design" and job.rough is not None:
+        what, whole = f"{what} Dashed: first stop there and listen.", " in all"
+    return f"SIDE, flat top up, {what} Figures: mm from the nearer end; bold: mm to cut{whole}."
 
 
 def heading_height(page: Page, words: str, room: float) -> float:
@@ -80,7 +84,7 @@ def tells_depths(job: Job) -> bool:
 
 def shows_rest(job: Job) -> bool:
     """Whether the strip of what is left is drawn."""
-    if not tells_depths(job) or job.kind != "remaining":
+    if not tells_depths(job) or not job.partial:
         return False
     _, rest = rest_of(job)
     return float(rest.max()) <= SEEN and float(np.abs(rest).max()) > 0.005
@@ -123,7 +127,7 @@ def _underside(page: Page, view: View, job: Job) -> None:
     stock = job.aim.blank.thickness / MM
     x, h = _in_mm(job.aim)
     surface_x, surface_h = np.array([0.0, x[-1]]), np.array([stock, stock])
-    if job.kind == "remaining" and job.now is not None:
+    if job.partial and job.now is not None:
         surface_x, surface_h = _in_mm(job.now)
     goal_x, goal_y = view.clipped(x, -h)
     from_x, from_y = view.clipped(surface_x, -surface_h)
@@ -133,8 +137,12 @@ def _underside(page: Page, view: View, job: Job) -> None:
     if job.kind == "design":
         page.line(view.x(from_x), view.y(from_y), pen=THIN)
         page.line(view.x(goal_x), view.y(goal_y), pen=BOLD)
+        if job.rough is not None:
+            stop_x, stop_h = _in_mm(job.rough)
+            at, height = view.clipped(stop_x, -stop_h)
+            page.line(view.x(at), view.y(height), pen=LINE, dash=AIM_DASH)
         return
-    page.line(view.x(from_x), view.y(from_y), pen=BOLD if job.kind == "remaining" else LINE)
+    page.line(view.x(from_x), view.y(from_y), pen=BOLD if job.partial else LINE)
     if tells_depths(job):
         page.line(view.x(goal_x), view.y(goal_y), pen=LINE, dash=AIM_DASH)
 
@@ -190,20 +198,26 @@ def _figures(page: Page, job: Job, view: View, base: float) -> float:
         page.text(x, base - 2.6, f"{place.from_end / MM:.4g}", size=size, turned=True,
                   align="center", anchor="top")  # fmt: skip
         if tells_depths(job):
-            page.text(x, base - 2.6 - PLACES, shown_depth(depths[place]), size=size + 2.0,
+            words = shown_depth(depths[place], fine=is_fine(job))
+            page.text(x, base - 2.6 - PLACES, words, size=size + 2.0,
                       bold=True, turned=True, align="center", anchor="top")  # fmt: skip
     return base - PLACES - 0.6 - (DEPTHS if tells_depths(job) else 0.0)
 
 
-def shown_depth(depth: float) -> str:
-    """Depth as printed: tenths, a plain 0 where nothing is to be cut.
+def is_fine(job: Job) -> bool:
+    """Whether so little is to be cut that tenths of a millimetre do not tell it."""
+    return job.partial and bool(np.abs(job.depths()).max() < SEEN * MM)
+
+
+def shown_depth(depth: float, *, fine: bool = False) -> str:
+    """Depth as printed: tenths or, where it is fine, hundredths; a plain 0 where nothing is cut.
 
     Examples
     --------
-    >>> shown_depth(0.01), shown_depth(3.04), shown_depth(-0.3)
-    ('0', '3.0', '−0.3')
+    >>> shown_depth(0.01), shown_depth(3.04), shown_depth(-0.3), shown_depth(0.234, fine=True)
+    ('0', '3.0', '−0.3', '0.23')
     """
-    text = f"{depth:.1f}"
+    text = f"{depth:.2f}" if fine else f"{depth:.1f}"
     return "0" if float(text) == 0.0 else text.replace("-", "−")
 
 
@@ -216,7 +230,8 @@ def _rest(page: Page, job: Job, view: View, upper: float) -> None:
     times = times_shown(rest)
     base = upper - STRIP_WORDS - HILL
     high, low = float(rest.max()), float(rest.min())
-    words = f"Grey: wood still to be cut away, drawn {times} times as deep; at most {high:.2f} mm."
+    still = "to be cut away now" if job.kind == "cut" else "still to be cut away"
+    words = f"Grey: wood {still}, drawn {times} times as deep; at most {high:.2f} mm."
     if low < -0.005:
         words += f" Dark: too deep already, by up to {-low:.2f} mm."
     page.text(view.left, upper - 2.6, words, size=HEADING - 0.5,

@@ -2,46 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from barmodel.plots.outline import thinnest
 from barmodel.sheets.cautions import GENERAL, thin_bar
+from barmodel.sheets.grid import BETWEEN, Flow, Table, grid
 from barmodel.sheets.job import Job
-from barmodel.sheets.paper import BOLD, LINE, THIN, Page, Paper, rows_of
-from barmodel.sheets.side import shown_depth, tells_depths
-from barmodel.sheets.stations import Pass, left_by, router_passes, thickness_at
+from barmodel.sheets.paper import Page, Paper, rows_of
+from barmodel.sheets.side import is_fine, shown_depth, tells_depths
+from barmodel.sheets.stations import thickness_at
+from barmodel.sheets.stops import stop_table
 from barmodel.sheets.template import TITLE
 from barmodel.units import MM
-
-ROW = 5.6
-"""Height of a table row. [mm]"""
-SIZE = 9.5
-BETWEEN = 8.0
-"""Space between tables. [mm]"""
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """Rows of words under a heading."""
-
-    heading: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    widths: tuple[float, ...]
-    note: str = ""
-
-    @property
-    def width(self) -> float:
-        """Width on paper. [mm]"""
-        return sum(self.widths)
 
 
 def table_pages(job: Job, paper: Paper) -> list[Page]:
     """Set the tables in columns, as many sheets as they need."""
-    flow = _Flow(paper)
+    flow = Flow(paper)
     tables = [node_table(job)]
     if tells_depths(job):
         depths, stops = depth_table(job), stop_table(job)
@@ -56,23 +35,32 @@ def table_pages(job: Job, paper: Paper) -> list[Page]:
 
 
 def depth_table(job: Job) -> Table:
-    """Depth and thickness at equal distances from either end."""
+    """Depth and thickness at equal distances from either end, and where the rough cut stops."""
     left = {round(p.from_end, 9): i for i, p in enumerate(job.places) if p.x <= job.length / 2}
     right = {round(p.from_end, 9): i for i, p in enumerate(job.places) if p.x >= job.length / 2}
-    depth, thickness = job.depths() / MM, job.thicknesses() / MM
+    figures = [job.depths() / MM, job.thicknesses() / MM]
+    heads, note = ["to cut" if job.partial else "cut", "leave"], ""
+    if job.kind == "design" and job.rough is not None:
+        x = np.array([place.x for place in job.places])
+        figures.append(thickness_at(job.rough.profile, x) / MM)
+        heads.append("stop")
+        note = (
+            " 'stop' is what they must read after the first, rough cut: stop there and listen; "
+            "the rest comes off in the rounds of `barmodel next`."
+        )
+    exact = [is_fine(job) or job.kind == "cut"] * 2 + [True]  # a stop line needs more than tenths
     rows = tuple(
-        (f"{at / MM:g}", *(shown_depth(value) for value in
-                           (depth[i], thickness[i], depth[right[at]], thickness[right[at]])))
-        for at, i in left.items()
+        (f"{at / MM:g}", *(shown_depth(row[i], fine=fine) for i in (near, right[at])
+                           for row, fine in zip(figures, exact, strict=False)))
+        for at, near in left.items()
     )  # fmt: skip
-    to_cut = "to cut" if job.kind == "remaining" else "cut"
     return Table(
         heading="Depths and thicknesses, mm",
-        columns=("from end", f"left {to_cut}", "left leave", f"right {to_cut}", "right leave"),
+        columns=("from end", *(f"{side} {head}" for side in ("left", "right") for head in heads)),
         rows=rows,
-        widths=(20.0, 23.0, 22.0, 23.0, 22.0),
+        widths=(20.0, *[22.5 if len(heads) == 2 else 20.5] * (2 * len(heads))),
         note="Distances from the nearer end. 'leave' is what the callipers must read. "
-        "At a wall the thicker side is given.",
+        f"At a wall the thicker side is given.{note}",
     )
 
 
@@ -80,7 +68,8 @@ def node_table(job: Job) -> Table:
     """Still points of mode 1 and cord holes."""
     rows = [(f"node of mode 1 when tuned {n}", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
             for n, x in enumerate(job.nodes, start=1)]  # fmt: skip
-    rows += [(f"node of mode 1 now {n}", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
+    when = "after this cut" if job.kind == "cut" else "now"
+    rows += [(f"node of mode 1 {when} {n}", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
              for n, x in enumerate(job.nodes_now, start=1)]  # fmt: skip
     for number, hole in enumerate(job.holes, start=1):
         for edge, x in zip(("front", "rear"), hole.ends(job.aim.blank.width), strict=True):
@@ -105,136 +94,11 @@ def node_table(job: Job) -> Table:
 
 def _least(job: Job) -> list[tuple[str, tuple[float, float]]]:
     """Least thickness and its place, now and when done, as far as they are known."""
-    found = [("when done", job.thinnest)] if tells_depths(job) else []
+    done = "after this cut" if job.kind == "cut" else "when done"
+    found = [(done, job.thinnest)] if tells_depths(job) else []
     if job.now is not None:
         found.append(("now", thinnest(job.now.profile)))
     return found
-
-
-def stop_table(job: Job) -> Table:
-    """Router passes with the places of the stops, and what they leave."""
-    every = router_passes(job.aim.profile, cutter=job.cutter)
-    passes = [run for run in every if not _done(job, run)]
-    heading = f"Router passes, flat cutter {job.cutter / MM:g} mm"
-    widths = (16.0, 17.0, 17.0, 20.0, 21.0, 19.0)
-    if not passes:
-        note = (
-            f"none; what is left is thinner than 0.2 mm over the width of a {job.cutter / MM:g} mm "
-            "cutter, or narrower. Finish it with drum, file or scraper."
-        )
-        return Table(heading, (), (), widths, note)
-    rows = tuple(
-        (f"{p.depth / MM:.1f}", f"{p.start / MM:.1f}", f"{p.end / MM:.1f}",
-         f"{p.first_stop / MM:.1f}", f"{p.last_stop / MM:.1f}",
-         "to size" if p.to_size else "rough")
-        for p in passes
-    )  # fmt: skip
-    return Table(
-        heading=heading,
-        columns=("depth", "from", "to", "1st stop", "last stop", "floor"),
-        rows=rows,
-        widths=widths,
-        note="Places from the left end, depths from the uncut underside; stops are for the "
-        "middle of the cutter. At most 3 mm deeper each time. "
-        f"{_left_in_words(job, every)}",
-    )
-
-
-def _left_in_words(job: Job, passes: Sequence[Pass]) -> str:
-    """What is to be sanded once the router is done."""
-    left = left_by(job.aim.profile, passes)
-    if left.most < 0.05 * MM:
-        return "After them nothing is left to sand."
-    middle = "" if left.middle < 0.05 * MM else f"{left.middle / MM:.1f} mm in the middle and "
-    return (
-        f"After them {middle}up to {left.most / MM:.1f} mm (at {left.at / MM:.0f} mm) are left to "
-        "sand off: 1 mm is kept over curved parts, and slopes become stairs."
-    )
-
-
-def _done(job: Job, run: Pass) -> bool:
-    """Whether a pass has been cut already, on the sheet of what remains."""
-    if job.kind != "remaining" or job.now is None:
-        return False
-    there = thickness_at(job.now.profile, np.linspace(run.start, run.end, 101)[1:-1])
-    return bool((there <= job.aim.blank.thickness - run.depth + 0.05 * MM).all())
-
-
-class _Flow:
-    """Places tables one under another in columns, and goes on to the next sheet when full."""
-
-    def __init__(self, paper: Paper) -> None:
-        self.paper = paper
-        self.pages: list[Page] = []
-        self._open_page()
-
-    def _open_page(self) -> None:
-        self.page = Page(*self.paper.size, "tables")
-        self.pages.append(self.page)
-        left, _, _, top = self.page.inner
-        self.x, self.y, self.wide = left, top - TITLE, 0.0
-
-    @property
-    def _column(self) -> float:
-        """Height of a whole column. [mm]"""
-        return self.page.inner[3] - TITLE - self.page.inner[1]
-
-    def _next_column(self, width: float) -> None:
-        self.x += self.wide + BETWEEN
-        self.y, self.wide = self.page.inner[3] - TITLE, 0.0
-        if self.x + width > self.page.inner[2]:
-            self._open_page()
-
-    def place(self, table: Table) -> None:
-        """Place a table, in pieces if it must be."""
-        rows = list(table.rows)
-        note = rows_of(table.note, self.page, size=8.0, room=table.width) if table.note else []
-        while rows:
-            used = 8.0 + ROW + 4.2 * len(note)
-            free = int((self.y - self.page.inner[1] - used) // ROW)
-            whole = int((self._column - used) // ROW)
-            # what fits into one column is not broken; the rest is, but not after a row or two
-            least = len(rows) if len(rows) <= whole else 3
-            if free < least or self.x + table.width > self.page.inner[2] + 0.1:
-                self._next_column(table.width)
-                continue
-            piece, rows = rows[:free], rows[free:]
-            self._draw(table, piece, [] if rows else note)
-
-    def _draw(self, table: Table, rows: Sequence[Sequence[str]], note: Sequence[str]) -> None:
-        page, x, y = self.page, self.x, self.y
-        page.text(x, y - 3.0, table.heading, size=11.0, bold=True, room=table.width)
-        y -= 7.5
-        grid(page, x, y, table.widths, [table.columns, *rows])
-        y -= ROW * (len(rows) + 1)
-        for line in note:
-            page.text(x, y - 3.0, line, size=8.0)
-            y -= 4.2
-        self.y, self.wide = y - BETWEEN, max(self.wide, table.width)
-
-
-def grid(
-    page: Page, left: float, top: float, widths: Sequence[float],
-    rows: Sequence[Sequence[str]], *, height: float = ROW, size: float = SIZE,
-) -> None:  # fmt: skip
-    """Draw a ruled table; the first row is its head."""
-    edges = left + np.r_[0.0, np.cumsum(widths)]
-    bottom = top - height * len(rows)
-    for index in range(len(rows) + 1):
-        y = top - index * height
-        page.line([left, edges[-1]], [y, y], pen=BOLD if index in (0, 1) else THIN)
-    for edge in edges:
-        page.line([edge, edge], [top, bottom], pen=LINE)
-    for index, row in enumerate(rows):
-        y = top - (index + 0.5) * height
-        for column, words in enumerate(row):
-            if not words:
-                continue
-            room = widths[column] - 2.0
-            first = column == 0 and len(words) > 8
-            x = edges[column] + 1.0 if first else (edges[column] + edges[column + 1]) / 2
-            page.text(x, y, words, size=size - 1.0 if index == 0 else size, bold=index == 0,
-                      align="left" if first else "center", room=room)  # fmt: skip
 
 
 def tuning_card(job: Job, paper: Paper) -> Page:

@@ -11,8 +11,8 @@ from barmodel.atomic import write_atomically
 from barmodel.instrument import Sawn
 from barmodel.plots.style import signed
 from barmodel.sheets.boards import BOARD_FOOT, board_height, draw_board
+from barmodel.sheets.grid import ROW, grid
 from barmodel.sheets.paper import BOLD, LINE, Page, Paper, rows_of
-from barmodel.sheets.tables import ROW, grid
 from barmodel.sheets.writer import pdf_of
 from barmodel.units import MM
 

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from barmodel.holes import CordHole
     from barmodel.modes import ModeSet
     from barmodel.sheets import Job, LastReading
+    from barmodel_cli.paper_cut import FirstCut
 
 LONG_ENOUGH = 0.2
 """Mode 3 is not told on shorter bars: the estimate does not hold there. [m]"""
@@ -28,7 +29,13 @@ class Drilling(NamedTuple):
 
 
 def paper_job(
-    document: BarDocument, kind: Any, every: float, cutter: float, drilling: Drilling
+    document: BarDocument,
+    kind: Any,
+    every: float,
+    cutter: float,
+    drilling: Drilling,
+    *,
+    first: FirstCut | None = None,
 ) -> tuple[Job, Effect]:
     """Gather what the sheets of a bar show, and what its holes do. Lengths in mm."""
     from datetime import date
@@ -39,10 +46,11 @@ def paper_job(
     from barmodel.units import MM
 
     now = bar_as_is(document)
-    heard = _heard(document)
+    heard = heard_last(document)
     aim, notes = _aim(document, now, kind, heard)
     modes = solve(aim, count=max(3, len(document.target.ratios)), families=("bending",))
     still = tuple(float(x) for x in modes.nodes[0])
+    said = () if first is None else first.said
     designed = document.design is not None
     drilled = designed or drilling.at is not None
     holes = _holes(aim, still, drilling) if drilled else ()
@@ -62,15 +70,20 @@ def paper_job(
         nodes=still if designed else (),
         nodes_now=there,
         holes=holes,
+        rough=None if first is None else first.bar,
         every=every * MM,
         cutter=cutter * MM,
         designed=designed,
         reading=None if kind == "blank" else heard,
-        notes=(*notes, *_said_of_holes(aim, holes, effect, drilling.wood)),
+        notes=(
+            *notes,
+            *said,
+            *_said_of_holes(aim, holes, effect, drilling.wood),
+        ),
     ), effect
 
 
-def _heard(document: BarDocument) -> LastReading | None:
+def heard_last(document: BarDocument) -> LastReading | None:
     """The last reading, and whether the bar is in tune by it."""
     from barmodel.files import Reading, target_of
     from barmodel.pitch import cents

@@ -117,7 +117,7 @@ def test_holes_lie_half_way_through_the_wood_that_is_left(
 @pytest.mark.parametrize(
     ("words", "code", "says"),
     [
-        (["--blank", "--remaining"], 3, "two kinds"),
+        (["--blank", "--remaining"], 3, "different"),
         (["--out", "a.svg", "--out", "a.doc"], 3, ".pdf, .svg, .dxf or .csv"),
         (["--printer-scale", "2"], 3, "printer scale"),
         (["--every", "0.1", "--out", "a.csv", "--json"], 3, "5 or 10"),

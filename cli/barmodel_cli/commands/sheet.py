@@ -19,8 +19,9 @@ from barmodel_cli.options import (
 from barmodel_cli.show import print_json, progress
 
 if TYPE_CHECKING:
+    from barmodel.files import BarDocument
     from barmodel.sheets import Job
-    from barmodel_cli.papers import Effect
+    from barmodel_cli.papers import Drilling, Effect
 
 HOLES = "Cord holes"
 
@@ -66,6 +67,13 @@ def run(
     remaining: Annotated[
         bool, typer.Option("--remaining", help="What is left to cut from the bar as it is now.")
     ] = False,
+    entries: Annotated[
+        Path | None,
+        typer.Option(
+            "--entries", metavar="FILE", show_default=False,
+            help="One cut of many, as `next --save FILE` writes it: where to stop this time.",
+        ),
+    ] = None,
     every: Annotated[
         float, length_option("--every", help="Distance between depth stations.")
     ] = 10.0,
@@ -103,32 +111,68 @@ def run(
     """
     from barmodel.files import read_bar_file
     from barmodel.sheets import Paper
-    from barmodel_cli.papers import Drilling, paper_job
+    from barmodel_cli.papers import Drilling
 
-    if blank and remaining:
-        raise BadValue("--blank and --remaining are two kinds of sheet; give one of them")
+    if blank + remaining + (entries is not None) > 1:
+        raise BadValue("--blank, --remaining and --entries are different sheets; give one of them")
     page = Paper(paper.value, not portrait, printer_scale)
     document = read_bar_file(bar_file)
-    outputs = out or [bar_file.with_name(f"{bar_name(bar_file)}.pdf")]
+    outputs = out or [_usual_path(bar_file, entries)]
     for path in outputs:
         if path.suffix.lower() not in (".pdf", ".svg", ".dxf", ".csv"):
             raise BadValue(f"{path}: end the name in .pdf, .svg, .dxf or .csv")
     kind = "blank" if blank else "remaining" if remaining else "design"
     drilling = Drilling(hole_at, hole_diameter, hole_height, hole_angle, hole_wood)
     with progress("drawing"):
-        job, effect = paper_job(document, kind, every, cutter, drilling)
+        if entries is not None:
+            job, effect = _job_of_cut(document, entries, every, cutter, hole_at)
+        else:
+            job, effect = _job(document, bar_file, kind, every, cutter, drilling)
         sheets = [_write(job, path, page) for path in outputs]
     if as_json:
         print_json("sheet", _content(job, effect, outputs, sheets, page.scale))
         return
     for path, count in zip(outputs, sheets, strict=True):
         print(f"{path}: {count} sheets" if count else f"{path}")
-    for words, places in (("when tuned", job.nodes), ("as it is", job.nodes_now)):
+    there = "after this cut" if job.kind == "cut" else "as it is"
+    for words, places in (("when tuned", job.nodes), (there, job.nodes_now)):
         if places:
             nodes = ", ".join(f"{x * 1e3:.1f}" for x in places)
             print(f"nodes of mode 1 {words}: {nodes} mm from the left end")
     for said in job.notes:
         print(said)
+
+
+def _usual_path(bar_file: Path, entries: Path | None) -> Path:
+    name = bar_name(bar_file) + ("" if entries is None else f"-{entries.stem}")
+    return bar_file.with_name(f"{name}.pdf")
+
+
+def _job(
+    document: BarDocument, bar_file: Path, kind: str, every: float, cutter: float, holes: Drilling
+) -> tuple[Job, Effect]:
+    from barmodel_cli.paper_cut import first_cut
+    from barmodel_cli.papers import paper_job
+
+    first = first_cut(document, bar_file) if kind == "design" else None
+    return paper_job(document, kind, every, cutter, holes, first=first)
+
+
+def _job_of_cut(
+    document: BarDocument,
+    entries: Path,
+    every: float,
+    cutter: float,
+    hole_at: list[float] | None,
+) -> tuple[Job, Effect]:
+    from barmodel.files import read_entries
+    from barmodel_cli.paper_cut import cut_job
+    from barmodel_cli.papers import Effect
+
+    if hole_at:
+        raise BadValue("--hole-at: holes stand on the paper of the design, not on that of one cut")
+    job = cut_job(document, read_entries(entries), every, cutter)
+    return job, Effect((), job.length, ())
 
 
 def _write(job: Job, path: Path, paper: Any) -> int:

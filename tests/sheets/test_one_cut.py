@@ -1,0 +1,92 @@
+"""Paper of one cut, and the stop line on the paper of the whole design."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from barmodel.files import read_bar_file
+from barmodel.sheets.side import side_words
+from barmodel.sheets.stops import stop_table
+from barmodel.sheets.tables import depth_table
+from barmodel_cli.app import call
+from barmodel_cli.paper_cut import first_cut
+from barmodel_cli.papers import Drilling, paper_job
+from tests.sheets.test_command import BAR
+
+BLANK = {"id": 1, "kind": "reading", "date": "2026-03-01", "hz": [617.3, 1616.3, 2957.3],
+         "temperature_c": 21.0}  # fmt: skip
+"""What the solid says of this blank."""
+NEAR = {"note": "A#3", "a4_hz": 442.0, "ratios": [1.0]}
+"""A note that this design comes near."""
+DRILL = Drilling(None, 6.4, None, 0.0, 3.0)
+
+
+@pytest.fixture
+def bar(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    path = tmp_path / "G3.bar.json"
+    path.write_text(json.dumps(BAR | {"log": [BLANK], "target": NEAR}))
+    return path
+
+
+def test_the_papers_stop_where_next_stops(bar: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert call(["next", str(bar), "--save", "cut.json"]) == 0
+    deep = json.loads(Path("cut.json").read_text())[0]["depth_mm"]
+    assert 10.0 < deep < 12.9, "short of the 13 mm of the design"
+    document = read_bar_file(bar)
+    first = first_cut(document, bar)
+    assert first is not None
+    job, _ = paper_job(document, "design", 10.0, 12.0, DRILL, first=first)
+    assert f"{13.0 - deep:.2f} mm short" in job.notes[0]
+    middle = depth_table(job).rows[-1]
+    assert middle[3] == middle[6] == f"{22.0 - deep:.2f}"
+    assert float(middle[2]) == 9.0, "the design itself is not changed"
+    stops = stop_table(job)
+    assert float(stops.rows[-1][0]) <= deep - 1.0
+    assert "rounds of `barmodel next`" in stops.note
+    assert "first stop there" in side_words(job)
+    capsys.readouterr()
+    assert call(["sheet", str(bar), "--entries", "cut.json", "--json", "--out", "c.pdf"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["kind"] == "cut"
+    assert max(told["depth_mm"]) == pytest.approx(deep)
+    assert min(told["thickness_mm"]) == pytest.approx(22.0 - deep)
+
+
+def test_a_later_cut_is_drawn_from_the_bar_as_it_is(
+    bar: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    floor = {"shape": "pocket", "start_mm": 100.0, "end_mm": 300.0, "depth_mm": 4.0}
+    made = {"id": 2, "kind": "cut", "date": "2026-03-02", "entries": [floor]}
+    bar.write_text(json.dumps(BAR | {"log": [BLANK, made]}))
+    assert first_cut(read_bar_file(bar), bar) is None, "it has been begun"
+    ends = {"shape": "ends", "length_mm": 1.0}
+    shallow = floor | {"start_mm": 150.0, "end_mm": 248.0, "depth_mm": 0.25}
+    Path("cut.json").write_text(json.dumps([ends, shallow]))
+    assert call(["sheet", str(bar), "--entries", "cut.json", "--json", "--out", "c.csv"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["x_mm"][-1] == pytest.approx(398.0)
+    assert max(told["depth_mm"]) == pytest.approx(0.25)
+    assert any("Shorten the ends first" in note for note in told["notes"])
+    assert any("0.25 mm deep" in note for note in told["notes"])
+
+
+def test_paper_of_a_cut_made_already_is_doubted(
+    bar: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    floor = {"shape": "pocket", "start_mm": 100.0, "end_mm": 300.0, "depth_mm": 4.0}
+    Path("cut.json").write_text(json.dumps([floor]))
+    assert call(["cut", str(bar), "--entries", "cut.json"]) == 0
+    assert call(["sheet", str(bar), "--entries", "cut.json", "--out", "c.csv"]) == 0
+    assert "stands in the log already" in capsys.readouterr().err
+
+
+def test_a_bar_not_heard_is_told_to_be_cut_in_rounds(bar: Path) -> None:
+    bar.write_text(json.dumps(BAR | {"log": []}))
+    first = first_cut(read_bar_file(bar), bar)
+    assert first is not None
+    assert first.bar is None
+    assert "not the first cut" in first.said[0]
