@@ -18,12 +18,14 @@ from barmodel.bench.outcome import outcome
 from barmodel.bench.plan import LAST_CENTS, SURE, Plan
 from barmodel.bench.pool import default_cutters, join, pool_of
 from barmodel.bench.posterior import infer
-from barmodel.bench.rescue import find_renames, find_rescues, rename_words
+from barmodel.bench.rescue import MET, find_renames, find_rescues, rename_words
 from barmodel.bench.rough import stop_line
+from barmodel.bench.stuck import missed_by_any
 from barmodel.cutmap import LightEffect
 from barmodel.errors import NoSolutionError
 from barmodel.undercut import Shape
 from barmodel.undercut.cutters import Cutter
+from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
 SURE_AGAIN = 0.88
@@ -170,6 +172,14 @@ def _near(desk: Desk) -> Advice:
         return _cut(desk, bite)
     if whole.reaches and desk.readings < 2:
         return desk.say("measure", LISTEN, rounds=1)
+    if whole.reaches:
+        bite, whole = find_bite(
+            desk.posterior, goal, effect, desk.cutters, keep=desk.keep, thorough=True
+        )
+        if bite is not None:
+            return _cut(desk, bite)
+    if others := desk.others(effect, (default_cutters(),)):
+        return _stuck(desk, whole.miss, others)
     return _save(desk, effect, [], whole)
 
 
@@ -250,11 +260,28 @@ def _save(desk: Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -
             renames=renames,
             rounds=2 + bool(first.then),
         )
-    short = rescues[0].miss if rescues else miss
-    worst = int(np.argmax(np.abs(short)))
-    side = "flat" if short[worst] < 0.0 else "sharp"
+    short = missed_by_any(desk.posterior, goal, place, effect, keep=desk.keep)
+    if np.abs(short).max() <= MET:
+        missed = rescues[0].miss if rescues else miss
+        by_cuts = () if flat else desk.others(effect)
+        return _stuck(desk, missed, by_cuts or desk.saving(effect))
     reason = (
-        f"mode {worst + 1} would stay {abs(short[worst]):.0f} cents {side} of its tolerance "
-        f"whatever is cut or trimmed; the bar could become {rename_words(renames, goal)}"
+        f"{words.missed(short)} whatever is cut or trimmed; the bar could become "
+        f"{rename_words(renames, goal)}"
     )
     return desk.say("lost", reason, rescues=rescues, renames=renames)
+
+
+def _stuck(desk: Desk, miss: Array, others: tuple[str, ...]) -> Advice:
+    """The cutters at hand have no sure way home."""
+    names = ", ".join(cutter.name for cutter in desk.cutters)
+    if np.abs(miss).max() > MET:
+        reason = f"not with these cutters ({names}): {words.missed(miss)}"
+    else:
+        risk = f"{100 * desk.goal.risk:g} %"
+        reason = (
+            f"no cut with these cutters ({names}) leaves every mode sharp within a risk of {risk}"
+        )
+    if others:
+        reason += f"; with {words.joined(others)} it can be done"
+    return desk.say("stuck", reason, others=others)

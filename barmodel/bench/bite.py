@@ -71,8 +71,23 @@ def find_bite(
     cutters: Sequence[Cutter],
     *,
     keep: float = LEAST_THICKNESS,
+    thorough: bool = False,
 ) -> tuple[Bite | None, Plan]:
     """Find the best bite, and whether the cutters can bring the bar home at all.
+
+    Parameters
+    ----------
+    posterior : Posterior
+    goal : Goal
+    effect : LightEffect
+        Of the bar as it most likely is.
+    cutters : sequence of Cutter
+        Looked at one by one, and all together.
+    keep : float
+        Thickness that must remain. [m]
+    thorough : bool
+        Where the most promising of these comes to nothing, try the others: before a bar is
+        called beyond these cutters, and not while listening again may do.
 
     Returns
     -------
@@ -85,31 +100,42 @@ def find_bite(
     pools = [pool_of(effect, cutter, keep=keep) for cutter in cutters]
     trials = [*pools, join(pools)] if len(pools) > 1 else pools
     whole = make_plan(place, goal, posterior, trials[-1])
+    if not whole.reaches:  # what is cheapest with all cutters may leave what one of them reaches
+        plans = (make_plan(place, goal, posterior, pool) for pool in pools)
+        whole = next((plan for plan in plans if plan.reaches), whole)
     ear = posterior.ear_cents[: goal.count]
-    plan, pool = max(
-        ((_feasible(posterior, goal, place, pool, None), pool) for pool in trials),
-        key=lambda trial: _merit(trial[0], goal, ear),
-    )
+    first = [_feasible(posterior, goal, place, pool, None) for pool in trials]
+    order = sorted(range(len(trials)), key=lambda number: -_merit(first[number], goal, ear))
+    for number in order if thorough else order[:1]:
+        bite = _solved(posterior, goal, place, trials[number], first[number])
+        if bite is not None:
+            return bite, whole
+    return None, whole
+
+
+def _solved(posterior: Posterior, goal: Goal, place: Place, pool: Pool, plan: Plan) -> Bite | None:
+    """Correct a plan by the solid; None if it finds no such cut within the risk."""
     for _ in range(CORRECTIONS):
         if not plan.cuts:
-            return None, whole
+            return None
         found = outcome(posterior, plan.cuts)
         if _safe(found, place, goal) and abs(_off(found, plan, goal)).max() < NEARLY:
             break
         plan = _feasible(posterior, goal, place, pool, _bend(found, plan, goal))
     for _ in range(TRIES):
         if not plan.cuts:
-            return None, whole
+            return None
         found = outcome(posterior, plan.cuts)
         if _safe(found, place, goal):
             break
         plan = replace(plan, share=LESS * plan.share)
     else:
-        return None, whole
+        return None
     k = goal.count
     cents, covariance = goal.cents(found.log_hz), found.covariance[:k, :k]
+    ear = posterior.ear_cents[:k]
     hope = goal.settled(cents, covariance, ear, SURE)
-    return Bite(plan, found, goal.chance(cents, covariance), hope), whole
+    return Bite(plan, found, goal.chance(cents, covariance), hope)
 
 
 def _feasible(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
@@ -11,10 +12,11 @@ from barmodel.bench.outcome import Outcome, now
 from barmodel.bench.plan import Place
 from barmodel.bench.posterior import Posterior
 from barmodel.bench.rescue import Rename, Rescue
-from barmodel.cutmap import Cut, apply_cuts
+from barmodel.bench.stuck import other_cutters, saving_cutters
+from barmodel.cutmap import Cut, LightEffect, apply_cuts
 from barmodel.undercut.cutters import Cutter
 
-State: TypeAlias = Literal["finished", "cut", "measure", "rescue", "lost"]
+State: TypeAlias = Literal["finished", "cut", "measure", "rescue", "stuck", "lost"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -23,7 +25,9 @@ class Advice:
 
     Attributes
     ----------
-    state : {"finished", "cut", "measure", "rescue", "lost"}
+    state : {"finished", "cut", "measure", "rescue", "stuck", "lost"}
+        stuck: the cutters at hand have no sure way home, though there may be one; lost: nothing
+        has.
     reason : str
         In one line.
     goal : Goal
@@ -44,6 +48,8 @@ class Advice:
         After the cuts. [m]
     rescues, renames : tuple
         Ways to save the bar; what else it could become.
+    others : tuple of str
+        Cutters, not at hand, with which cuts alone lead home; looked for only when "stuck".
     alarms, warnings : tuple
         Pitches that moved without a cut; in words, those that are not the reason. What was set
         aside stands in `posterior.doubts`.
@@ -62,6 +68,7 @@ class Advice:
     least_thickness: float = 0.0
     rescues: tuple[Rescue, ...] = ()
     renames: tuple[Rename, ...] = ()
+    others: tuple[str, ...] = ()
     alarms: tuple[Alarm, ...] = ()
     warnings: tuple[str, ...] = field(default=())
 
@@ -100,6 +107,20 @@ class Desk:
     def chance(self) -> float:
         """Of being within all tolerances as it is."""
         return self.goal.chance(self.place.cents, self.place.covariance)
+
+    def others(
+        self, effect: LightEffect, groups: Sequence[Sequence[Cutter]] = ()
+    ) -> tuple[str, ...]:
+        """Cutters, not at hand, with which cuts alone lead home; empty if none is known to."""
+        return other_cutters(
+            self.posterior, self.goal, effect, self.cutters, groups=groups, keep=self.keep
+        )
+
+    def saving(self, effect: LightEffect) -> tuple[str, ...]:
+        """The usual cutters, not at hand, if with them the ends save the bar."""
+        return saving_cutters(
+            self.posterior, self.goal, self.place, effect, self.cutters, keep=self.keep
+        )
 
     def say(self, state: State, reason: str, **more: object) -> Advice:
         """Make the advice, with what is always in it."""

@@ -13,7 +13,7 @@ import numpy as np
 
 from barmodel.bench.aim import Goal
 from barmodel.bench.model import CENTS, solid_log_hz
-from barmodel.bench.plan import FLAT_DEARER, LAST_CENTS, WOOD, Place, linprog
+from barmodel.bench.plan import FLAT_DEARER, LAST_CENTS, WOOD, Place, linprog, whole_limits
 from barmodel.bench.pool import Pool
 from barmodel.bench.posterior import Posterior
 from barmodel.cutmap import Cut, EndTrim, LightEffect, end_thinning
@@ -83,16 +83,9 @@ def find_rescues(
     tuple of Rescue
         Those that work, the shortening first; else the one that comes nearest.
     """
-    bar, k = posterior.bar, goal.count
-    length = bar.blank.length
-    shortened = solid_log_hz(bar.trimmed(left=MM, right=MM), k) - solid_log_hz(bar, k)
-    thinned = effect.shift(end_thinning(length=THIN_SHARE * length, depth=MM))
-    most = min(MOST_TRIM, MOST_TRIM_SHARE * length)
+    length = posterior.bar.blank.length
     found = []
-    for kind, per_mm, limit in (
-        ("trim", CENTS * shortened, most / MM),
-        ("thin", thinned, MOST_THINNING / MM),
-    ):
+    for kind, per_mm, limit in _ends(posterior, goal, effect):
         amounts, end, miss = _programme(place, goal, pool, per_mm, limit)
         end = np.ceil(end / (TRIM_STEP / MM) - 1e-6) * TRIM_STEP / MM
         if end <= 0.0:
@@ -104,6 +97,32 @@ def find_rescues(
         found.append(Rescue(first, float(end), then, per_mm * end, miss))
     works = tuple(one for one in found if one.works)
     return works or tuple(sorted(found, key=lambda one: float(np.abs(one.miss).max()))[:1])
+
+
+def least_missed(
+    posterior: Posterior, goal: Goal, place: Place, pool: Pool, effect: LightEffect
+) -> Array:
+    """Cents by which tolerances are missed by the best that cuts and ends can do, shape (k,)."""
+    missed = [
+        _programme(place, goal, pool, per_mm, limit)[2]
+        for _kind, per_mm, limit in _ends(posterior, goal, effect)
+    ]
+    return min(missed, key=lambda miss: float(np.abs(miss).max()))
+
+
+def _ends(
+    posterior: Posterior, goal: Goal, effect: LightEffect
+) -> tuple[tuple[str, Array, float], ...]:
+    """Shortening and thinning: cents per mm, shape (k,), and the most that is done of it. [mm]"""
+    bar, k = posterior.bar, goal.count
+    length = bar.blank.length
+    shortened = solid_log_hz(bar.trimmed(left=MM, right=MM), k) - solid_log_hz(bar, k)
+    thinned = effect.shift(end_thinning(length=THIN_SHARE * length, depth=MM))
+    most = min(MOST_TRIM, MOST_TRIM_SHARE * length)
+    return (
+        ("trim", CENTS * shortened, most / MM),
+        ("thin", thinned, MOST_THINNING / MM),
+    )
 
 
 def _places(pool: Pool, amounts: Array) -> tuple[tuple[float, float], ...]:
@@ -138,7 +157,9 @@ def _programme(
     cost = WOOD * np.append(pool.area, END_COST)
     effects = np.hstack([pool.effects, per_mm[:, None]])
     eye, none = np.eye(k), np.zeros((k, k))
-    bounds = [(0.0, 3.0 * limit) for limit in pool.limit] + [(0.0, most)] + [(0.0, None)] * (2 * k)
+    bounds = (
+        [(0.0, limit) for limit in whole_limits(pool)] + [(0.0, most)] + [(0.0, None)] * (2 * k)
+    )
     solution = linprog(
         np.concatenate([cost, weight, FLAT_DEARER * weight]),
         A_ub=np.vstack([np.hstack([effects, -eye, none]), np.hstack([-effects, none, -eye])]),

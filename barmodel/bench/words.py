@@ -25,9 +25,31 @@ def mode_list(modes: Sequence[int]) -> str:
     'modes 1 and 3'
     """
     numbers = [str(mode + 1) for mode in modes]
-    if len(numbers) == 1:
-        return f"mode {numbers[0]}"
-    return f"modes {', '.join(numbers[:-1])} and {numbers[-1]}"
+    return f"mode{'s' * (len(numbers) > 1)} {joined(numbers)}"
+
+
+def joined(names: Sequence[str]) -> str:
+    """Names as one says them.
+
+    Examples
+    --------
+    >>> joined(["file10", "scraper40", "drum40"])
+    'file10, scraper40 and drum40'
+    """
+    return " and ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
+
+
+def missed(miss: Array) -> str:
+    """Which mode misses its tolerance most, and by how much. `miss` is negative if flat. [cent]
+
+    Examples
+    --------
+    >>> missed(np.array([0.0, 47.2]))
+    'mode 2 would stay 47 cents sharp of its tolerance'
+    """
+    worst = int(np.argmax(np.abs(miss)))
+    side = "flat" if miss[worst] < 0.0 else "sharp"
+    return f"mode {worst + 1} would stay {abs(miss[worst]):.0f} cents {side} of its tolerance"
 
 
 def cut_words(cut: Cut, length: float, cutter: str | None = None) -> str:

@@ -17,6 +17,7 @@ HEADS = {
     "cut": "cut",
     "measure": "listen again first",
     "rescue": "can still be saved: raise it at the ends",
+    "stuck": "no sure way home with these cutters",
     "lost": "cannot become this note",
 }
 CRACK = "stop, it is probably cracked"
@@ -93,6 +94,7 @@ def content_of(document: BarDocument, found: Advice) -> dict[str, Any]:
             for one in found.rescues
             if one.works
         ],
+        "other_cutters": found.others,
         "could_become": [
             {"note": one.target.note, "ratios": list(one.target.ratios)} for one in found.renames
         ],
@@ -144,6 +146,8 @@ def show_advice(
     if found.state == "finished":
         picture = f"{document.name}-log.png"
         print(f"\nthen: barmodel log {bar_file} --plot {picture}, to keep with the bar")
+    if found.state == "stuck":
+        print(f"\nthen: {_unstuck(bar_file, found)}")
     if found.state == "measure":
         print(f"\nthen: barmodel hear STRIKE.wav --into {bar_file}, or with --hz by hand")
         if slip := _slip(document, bar_file, found):
@@ -161,6 +165,17 @@ def show_advice(
     for other in found.rescues[1:]:
         print(f"or instead: {cut_words(other.first, length)}")
     print(f"then: {_command(bar_file, found, saved)}")
+
+
+def _unstuck(bar_file: Path, found: Advice) -> str:
+    """What to do about cutters that have no sure way home."""
+    if found.others:
+        return f"barmodel next {bar_file} " + " ".join(f"--cutter {name}" for name in found.others)
+    more = min(2.0 * found.goal.risk, 0.4)
+    return (
+        f"barmodel next {bar_file} with other cutters (--cutter), wider limits (--tolerance) or a "
+        f"greater risk (--risk {more:g})"
+    )
 
 
 def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:

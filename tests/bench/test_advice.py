@@ -9,11 +9,12 @@ from barmodel.bar import Bar
 from barmodel.bench import Advice, CutMade, Goal, History, Reading, advise
 from barmodel.bench.aim import Goal as _Goal
 from barmodel.bench.model import solid_log_hz
+from barmodel.bench.pool import default_cutters
 from barmodel.cutmap import EndTrim, apply_cuts
 from barmodel.errors import InputError, NoSolutionError
 from barmodel.pitch import Target
 from barmodel.undercut import Arch
-from barmodel.undercut.cutters import CUTTERS
+from barmodel.undercut.cutters import CUTTERS, find_cutter
 from barmodel.units import MM
 from tests.bench.samples import BAR, BLANK
 
@@ -219,3 +220,35 @@ def test_risk_and_tolerances_must_make_sense() -> None:
         Goal(target=TARGET, risk=0.7)
     with pytest.raises(InputError):
         Goal(target=TARGET, tolerances=((3.0, 1.0),))
+
+
+def test_it_is_the_cutters_that_cannot_and_others_are_named() -> None:
+    belt = CUTTERS["belt100"]
+    found = advice(3.0, 3.0, 40.0, readings=3, cutters=(belt,))
+    assert found.state == "stuck"
+    assert "not with these cutters (belt100): mode 3 would stay 2" in found.reason
+    assert "whatever" not in found.reason
+    named = tuple(CUTTERS[name] for name in found.others)
+    assert named
+    # with those it can be done, and no cutter more takes that away
+    assert advice(3.0, 3.0, 40.0, readings=3, cutters=named).state == "cut"
+    assert advice(3.0, 3.0, 40.0, readings=3, cutters=(belt, *named)).state == "cut"
+
+
+def test_other_cutters_may_finish_what_the_ends_begin() -> None:
+    found = advice(-3.0, 3.0, 40.0, readings=3, cutters=(CUTTERS["belt100"],))
+    assert found.state == "stuck"
+    named = tuple(CUTTERS[name] for name in found.others)
+    assert advice(-3.0, 3.0, 40.0, readings=3, cutters=named).state == "rescue"
+
+
+def test_what_no_cutter_can_is_not_put_on_the_cutters() -> None:
+    found = advice(-130.0, 3.0, 40.0, readings=3, cutters=(CUTTERS["belt100"],))
+    assert found.state == "lost"
+    assert "whatever is cut or trimmed" in found.reason
+
+
+def test_a_plan_that_comes_to_nothing_gives_way_to_the_next() -> None:
+    """A wide drum's plan is too bold for the solid here; the file's is not."""
+    cutters = (find_cutter("drum200"), *default_cutters())
+    assert advice(3.5, -2.9, 0.0, readings=3, cutters=cutters).state == "cut"

@@ -131,3 +131,14 @@ def test_bad_values_are_told(roughed: Bench, words: tuple[str, str]) -> None:
     found = roughed("next", "G3", *words)
     assert found.code == 3
     assert words[1].split()[0] in found.err or "risk" in found.err
+
+
+def test_cutters_that_cannot_are_told_and_those_that_can(roughed: Bench) -> None:
+    for _ in range(3):
+        hear(roughed, 3.0, 3.0, 40.0)
+    found = roughed("next", "G3", "--cutter", "belt100")
+    assert "not with these cutters (belt100)" in found.out
+    assert "cannot become" not in found.out
+    (then,) = [line for line in found.out.splitlines() if line.startswith("then: ")]
+    again = roughed(*then.split("then: barmodel ")[1].split(), "--json")
+    assert json.loads(again.out)["state"] == "cut"

@@ -36,7 +36,7 @@ class Played:
     readings : int
         After the rough cut.
     end : str
-        "finished", "lost", or why it ended.
+        "finished", "stuck", "lost", or why it ended.
     cents : ndarray
         True pitches from the target at the end. [cent]
     saved : int
@@ -136,7 +136,7 @@ def by_advice(bench: Bench, history: History, design: tuple[Shape, ...], played:
             f"{advice.state:9s} {np.round(goal.cents(advice.present.log_hz), 1)} ± "
             f"{np.round(advice.present.error_cents, 1)} truth {np.round(cents, 1)} {advice.reason}"
         )
-        if advice.state in ("finished", "lost"):
+        if advice.state in ("finished", "stuck", "lost"):
             played.end = advice.state
             break
         if advice.cuts:
