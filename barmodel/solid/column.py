@@ -1,4 +1,4 @@
-"""Stiffness and mass of one column of the bar: products of small one-dimensional matrices.
+"""Stiffness of one column of the bar: products of small one-dimensional matrices.
 
 A column reaches from the flat top to the underside and across the whole width. With t in
 [0, 1] from top to bottom, z = −t·h(x), so that
@@ -16,7 +16,6 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
 
 from barmodel.solid.basis import (
     Across,
@@ -129,54 +128,6 @@ def stiffness_matrices(
 
 def _fill(target: Array, block: Array) -> None:
     np.reshape(target, block.shape, copy=False)[...] = block  # a view, never a copy
-
-
-def mass_entries(
-    columns: list[Column],
-    sections: Sections,
-    across: Across,
-    width: float,
-    density: float,
-    first: NDArray[np.intp],
-) -> tuple[Array, NDArray[np.intp], NDArray[np.intp]]:
-    """Entries of the mass matrix of columns that share their order and layering.
-
-    Parameters
-    ----------
-    columns, sections, across, width
-        As for `stiffness_matrices`.
-    density : float
-        Mass density. [kg/m³]
-    first : ndarray of int, shape (columns,)
-        Number of the first nodal value of each column.
-
-    Returns
-    -------
-    values, rows, columns : ndarray, shape (entries,)
-        Products of different functions across the width vanish and are left out.
-    """
-    nodes, layers, counts = columns[0].order + 1, columns[0].layering.size, across.counts
-    section = density * sections["", ""]
-    y_products = across.products(width)
-    # One number per node, layer function and function across, in the order of the unknowns.
-    line = layers * sum(counts)
-    values, rows, cols = [], [], []
-    at = 0
-    c_used, d_used = np.nonzero(thickness_moments(columns[0].layering)["vv"])
-    for c, count in enumerate(counts):
-        number = at + np.arange(layers)[:, None] + np.arange(count) * layers
-        square = np.diag(y_products[c, 0, c, 0])
-        part = section[:, :, c_used, :, d_used].transpose(1, 2, 3, 0)  # column, a, b, (c, d)
-        values.append((part[..., None] * square).ravel())
-        shape = (*part.shape, count)
-        a = np.arange(nodes)[None, :, None, None, None] * line
-        start = first[:, None, None, None, None]
-        rows.append(np.broadcast_to(start + a + number[c_used], shape).ravel())
-        cols.append(
-            np.broadcast_to(start + a.transpose(0, 2, 1, 3, 4) + number[d_used], shape).ravel()
-        )
-        at += layers * count
-    return np.concatenate(values), np.concatenate(rows), np.concatenate(cols)
 
 
 def _gather(

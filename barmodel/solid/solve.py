@@ -21,7 +21,7 @@ from barmodel.bar import Bar
 from barmodel.errors import InputError
 from barmodel.solid.basis import across_functions
 from barmodel.solid.describe import SAMPLES, describe
-from barmodel.solid.eigen import Lanczos
+from barmodel.solid.eigen import Search, lowest
 from barmodel.solid.factor import factorise
 from barmodel.solid.limits import STEEP, steepest, warnings_for
 from barmodel.solid.mesh import Orders, build_mesh
@@ -231,11 +231,11 @@ def _family_modes(bar: Bar, system: System, family: Family, count: int) -> list[
     searches = []
     for kept, names in _supports(system, family):
         rigid = np.stack([motions[name] for name in names], axis=1)
-        searches.append(Lanczos(factor.closed(kept, rigid), system.mass, rigid, begin))
+        searches.append(Search(system.mass, factor.held(kept, rigid), rigid, begin))
     share = len(searches)
     wanted = count if share == 1 else count // 2 + 1  # what lies above the lower last one is lost
     while True:
-        pairs = [search.lowest(wanted) for search in searches]
+        pairs = lowest(factor, searches, count=wanted)
         limit = min(pair.values[-1] for pair in pairs) * (1 + 1e-9)
         values = np.concatenate([pair.values for pair in pairs])
         # Unit mass over the whole bar: a half bar's vectors carry half of it.

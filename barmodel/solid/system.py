@@ -3,8 +3,7 @@
 Unknowns are numbered from the left end: seam 0, inside of column 0, seam 1, inside of column 1, …
 so that each column owns one contiguous stretch of the vector and shares only its two seams. The
 stiffness is kept as one dense matrix per column, which is what the elimination in
-`barmodel.solid.factor` eats; the mass, far emptier because Legendre polynomials are orthogonal,
-as one sparse matrix.
+`barmodel.solid.factor` eats; the mass, only ever applied, as its factors (`barmodel.solid.mass`).
 """
 
 from __future__ import annotations
@@ -18,7 +17,8 @@ import numpy as np
 from scipy import sparse
 
 from barmodel.solid.basis import Across, Array, Layering
-from barmodel.solid.column import Column, mass_entries, section_integrals, stiffness_matrices
+from barmodel.solid.column import Column, section_integrals, stiffness_matrices
+from barmodel.solid.mass import Mass, mass_of
 from barmodel.solid.mesh import Mesh
 from barmodel.solid.seam import Seam
 
@@ -38,10 +38,8 @@ class System:
         Functions across the width.
     stiffness : tuple of ndarray
         One dense matrix per column: left seam, inside, right seam. [N/m]
-    mass : csr_array, shape (size, size)
-        Mass. [kg]
-    to_nodes : csr_array
-        Values at the nodes of all columns, one after the other, from the unknowns.
+    mass : Mass
+        What it makes of motions. [kg]
     starts : tuple of int
         First unknown of each column, then of the last seam.
     """
@@ -49,8 +47,7 @@ class System:
     mesh: Mesh
     across: Across
     stiffness: tuple[Array, ...]
-    mass: sparse.csr_array
-    to_nodes: sparse.csr_array
+    mass: Mass
     starts: tuple[int, ...]
 
     @property
@@ -66,7 +63,7 @@ class System:
         vectors : ndarray, shape (size, m)
             Unknowns of m fields.
         """
-        values = self.to_nodes @ vectors
+        values = self.mass.to_nodes @ vectors
         out, first = [], 0
         for column in self.mesh.columns:
             layers, parts = column.layering.size, []
@@ -117,20 +114,14 @@ def assemble(
         starts.append(starts[-1] + seam_size(mesh.seams[k], across) + inner)
     size = starts[-1] + seam_size(mesh.seams[-1], across)
     to_nodes = _to_nodes(mesh, across, nodes, starts, size)
+    mass = mass_of(mesh.columns, to_nodes, across, width=width, density=density)
     stiff: list[Array] = [np.empty(0)] * len(mesh.columns)
-    entries = []
     for members in groups.values():
         columns = [mesh.columns[k] for k in members]
-        sections = section_integrals(columns)
-        K_all = stiffness_matrices(columns, sections, across, width, stiffness)
+        K_all = stiffness_matrices(columns, section_integrals(columns), across, width, stiffness)
         for k, K in zip(members, K_all, strict=True):
             stiff[k] = _on_seams(mesh, across, k, K)
-        offsets = np.array([nodes[k] for k in members])
-        entries.append(mass_entries(columns, sections, across, width, density, offsets))
-    values, rows, cols = (np.concatenate(part) for part in zip(*entries, strict=True))
-    mass = sparse.csr_array((values, (rows, cols)), shape=(nodes[-1], nodes[-1]))
-    mass = (to_nodes.T @ (mass @ to_nodes)).tocsr()
-    return System(mesh, across, tuple(stiff), mass, to_nodes, tuple(starts))
+    return System(mesh, across, tuple(stiff), mass, tuple(starts))
 
 
 def _matches(seam: Seam, column: Column, side: int) -> bool:

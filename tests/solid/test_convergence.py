@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from barmodel.solid.eigen import Lanczos
+from barmodel.solid.eigen import Search, lowest
 from barmodel.solid.factor import factorise
 from barmodel.solid.mesh import Orders
 from barmodel.solid.motions import rigid_motions, smooth_motions
@@ -26,9 +26,10 @@ def third_mode(orders: Orders, the_bar=BLANK) -> float:
         [0, 1, 2], np.array(system.across.counts) * system.mesh.seams[-1].layering.size
     )
     rigid = rigid_motions(system, the_bar.blank.width)["lift"][:, None]
-    inverse = factorise(system).closed(component != 0, rigid)
-    search = Lanczos(inverse, system.mass, rigid, smooth_motions(system))
-    return math.sqrt(search.lowest(2).values[1]) / (2 * math.pi)
+    factor = factorise(system)
+    end = factor.held(component != 0, rigid)
+    search = Search(system.mass, end, rigid, smooth_motions(system))
+    return math.sqrt(lowest(factor, [search], count=2)[0].values[1]) / (2 * math.pi)
 
 
 def test_order_in_column_length_is_twice_the_degree():

@@ -9,7 +9,7 @@ import numpy as np
 
 from barmodel.bar import Bar, Blank
 from barmodel.solid.basis import Array, across_functions
-from barmodel.solid.eigen import Lanczos
+from barmodel.solid.eigen import Search, lowest
 from barmodel.solid.factor import factorise
 from barmodel.solid.mesh import Orders, build_mesh
 from barmodel.solid.motions import places, rigid_motions, smooth_motions
@@ -174,9 +174,9 @@ def _frequencies(system: System, width: float, count: int) -> Array:
     rigid = np.stack(list(rigid_motions(system, width).values()), axis=1)
     assert not system.mesh.half
     free = np.ones(system.size - system.starts[-1], dtype=bool)
-    inverse = factorise(system).closed(free, rigid)
-    search = Lanczos(inverse, system.mass, rigid, smooth_motions(system))
-    return np.asarray(np.sqrt(search.lowest(count).values) / (2 * np.pi))
+    factor = factorise(system)
+    search = Search(system.mass, factor.held(free, rigid), rigid, smooth_motions(system))
+    return np.asarray(np.sqrt(lowest(factor, [search], count=count)[0].values) / (2 * np.pi))
 
 
 def _errors(family: Family, ladder: list[Orders], finest: Orders) -> Array:
