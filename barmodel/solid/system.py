@@ -129,19 +129,19 @@ def _matches(seam: Seam, column: Column, side: int) -> bool:
     return seam.layering == column.layering and seam.height == column.thickness[-side]
 
 
-def _trace(seam: Seam, column: Column, side: int, across: Across) -> Array:
-    """Values on a column's face from the unknowns of the seam it meets."""
+def _read(seam: Seam, column: Column, side: int) -> Array:
+    """Values at a column's face from the unknowns of the seam it meets, shape (layers, layers).
+
+    The same for every function across the width.
+    """
     share = float(column.thickness[-side]) / seam.height
-    return _face_values(seam.layering, column.layering, share, across.counts)
+    return _face_values(seam.layering, column.layering, share)
 
 
 @lru_cache(maxsize=512)
-def _face_values(
-    seam: Layering, column: Layering, share: float, counts: tuple[int, int, int]
-) -> Array:
-    """Seam functions at the nodes of a column covering a share of its height, all components."""
-    read = seam.values(np.minimum(column.nodes * share, 1.0))
-    values = np.asarray(np.kron(np.eye(sum(counts)), read), dtype=float)
+def _face_values(seam: Layering, column: Layering, share: float) -> Array:
+    """Seam functions at the nodes of a column covering a share of its height."""
+    values = seam.values(np.minimum(column.nodes * share, 1.0))
     values.setflags(write=False)
     return values
 
@@ -166,11 +166,12 @@ def _to_nodes(
             if _matches(seam, column, side):
                 identity(row, col, line)
             else:
-                trace = _trace(seam, column, side, across)
-                i, j = np.nonzero(trace)
-                rows.append(row + i)
-                cols.append(col + j)
-                values.append(trace[i, j])
+                read = _read(seam, column, side)
+                i, j = np.nonzero(read)
+                lines = np.arange(sum(across.counts))[:, None]
+                rows.append((row + lines * read.shape[0] + i).ravel())
+                cols.append((col + lines * read.shape[1] + j).ravel())
+                values.append(np.tile(read[i, j], lines.size))
     where = (np.concatenate(rows), np.concatenate(cols))
     return sparse.csr_array((np.concatenate(values), where), shape=(nodes[-1], size))
 
@@ -183,17 +184,23 @@ def _on_seams(mesh: Mesh, across: Across, k: int, matrix: Array) -> Array:
         seam = mesh.seams[k + side]
         if _matches(seam, column, side):
             continue
-        trace = _trace(seam, column, side, across)
-        n, m = matrix.shape[0], trace.shape[1]
+        read = _read(seam, column, side)
+        n, m = matrix.shape[0], read.shape[1] * sum(across.counts)
         face = slice(0, line) if side == 0 else slice(n - line, n)
         rest = slice(line, n) if side == 0 else slice(0, n - line)
         new_face = slice(0, m) if side == 0 else slice(n - line, n - line + m)
         new_rest = slice(m, n - line + m) if side == 0 else rest
         out = np.empty((n - line + m, n - line + m))
-        coupling = trace.T @ matrix[face, rest]
-        out[new_face, new_face] = trace.T @ matrix[face, face] @ trace
+        coupling = _carried(read, matrix[face, rest])
+        out[new_face, new_face] = _carried(read, _carried(read, matrix[face, face]).T)
         out[new_face, new_rest] = coupling
         out[new_rest, new_face] = coupling.T
         out[new_rest, new_rest] = matrix[rest, rest]
         matrix = out
     return matrix
+
+
+def _carried(read: Array, forces: Array) -> Array:
+    """Forces on a column's face, carried to the seam function across by function across."""
+    many = forces.reshape(-1, read.shape[0], forces.shape[1])
+    return np.asarray((read.T @ many).reshape(-1, forces.shape[1]))
