@@ -12,9 +12,13 @@ from barmodel.errors import InputError
 from barmodel.holes import CordHole, check_hole
 from barmodel.pitch import Target
 from barmodel.plots.outline import cut_span, thinnest
+from barmodel.sheets.finer import where_it_bends, where_it_is_cut
 from barmodel.sheets.stations import Station, stations, thickness_at
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
+
+SEEN = 2 * MM
+"""Wood thicker than this can be seen in a view of full scale. [m]"""
 
 Kind: TypeAlias = Literal["design", "blank", "remaining", "cut"]
 KINDS = ("design", "blank", "remaining", "cut")
@@ -125,7 +129,32 @@ class Job:
     @property
     def places(self) -> tuple[Station, ...]:
         """Stations along the bar."""
-        return stations(self.length, self.every)
+        return stations(self.length, self.every, (*self.cut_at, *self._bends_at))
+
+    @property
+    def _bends_at(self) -> tuple[float, ...]:
+        """Places where the underside bends; a bar in tuning has too many, the cut's own do."""
+        if not self.designed or self.is_fine:
+            return ()
+        return where_it_bends(self.aim.profile, self.every)
+
+    @property
+    def is_fine(self) -> bool:
+        """Whether so little is to be cut that tenths of a millimetre do not tell it."""
+        if not self.partial or self.now is None:
+            return False
+        x = np.linspace(0.0, self.length, round(self.length / (0.5 * MM)) + 1)
+        rest = thickness_at(self.now.profile, x) - thickness_at(self.aim.profile, x)
+        return bool(np.abs(rest).max() < SEEN)
+
+    @property
+    def cut_at(self) -> tuple[float, ...]:
+        """Ends and middles of what one cut takes, from the nearer end. [m]"""
+        if self.kind != "cut" or self.now is None:
+            return ()
+        x = np.linspace(0.0, self.length, round(self.length / (0.5 * MM)) + 1)
+        rest = thickness_at(self.now.profile, x) - thickness_at(self.aim.profile, x)
+        return where_it_is_cut(x, rest)
 
     @property
     def span(self) -> tuple[float, float] | None:

@@ -21,6 +21,8 @@ LABEL = 8.5
 NODE_DASH: Dash = (0, (7, 3))
 CENTRE_DASH: Dash = (0, (9, 2, 2, 2))
 NOW_DASH: Dash = (0, (2, 2))
+MOST_WALLS = 8
+"""A bar with more of them is one that has been tuned; the table of floors holds them. [1]"""
 CLEAR = 1.5
 """Space kept after a word. [mm of paper]"""
 
@@ -52,21 +54,38 @@ def side_marks(job: Job) -> list[Label]:
     holes = [hole.ends(job.aim.blank.width)[0] for hole in job.holes]
     after = "node then" if job.kind == "cut" else "node now"
     return [
-        *(_label(job, x, "node", NODE_DASH, bold=True) for x in job.nodes),
+        *_nodes_and_holes(job, holes),
         *(_label(job, x, after, NOW_DASH) for x in job.nodes_now),
         *(_label(job, x, "undercut") for x in job.span or ()),
-        *(_label(job, x, "hole", None) for x in holes),
+        *(_label(job, x, "") for x in inner_walls(job)),
         _centre(job),
     ]
+
+
+def inner_walls(job: Job) -> list[float]:
+    """Walls of the underside aimed at between those where the cut begins and ends. [m]"""
+    walls = [float(x) for x in job.aim.profile.walls]
+    found = [x for x in walls if all(abs(x - end) > 0.1 * MM for end in job.span or ())]
+    return [] if job.is_fine or len(found) > MOST_WALLS else found
 
 
 def top_marks(job: Job) -> list[Label]:
     """Everything marked on the top of the bar."""
     rear = [hole.ends(job.aim.blank.width)[1] for hole in job.holes]
     return [
-        *(_label(job, x, "node", NODE_DASH, bold=True) for x in job.nodes),
-        *(_label(job, x, "hole", None) for x in rear),
+        *_nodes_and_holes(job, rear),
         _centre(job),
+    ]
+
+
+def _nodes_and_holes(job: Job, holes: list[float]) -> list[Label]:
+    """Nodes when tuned, and holes; one word for a hole on its node."""
+    on_node = {x for x in job.nodes if any(abs(x - hole) < 0.05 * MM for hole in holes)}
+    words = {x: "node, hole" if x in on_node else "node" for x in job.nodes}
+    beside = [x for x in holes if all(abs(x - node) >= 0.05 * MM for node in on_node)]
+    return [
+        *(_label(job, x, word, NODE_DASH, bold=True) for x, word in words.items()),
+        *(_label(job, x, "hole", None) for x in beside),
     ]
 
 
@@ -76,7 +95,7 @@ def counted(job: Job, x: float) -> str:
 
 
 def _label(job: Job, x: float, word: str, dash: Dash | None = "-", *, bold: bool = False) -> Label:
-    return Label(x / MM, f"{word} {counted(job, x)}", dash, bold)
+    return Label(x / MM, f"{word} {counted(job, x)}".lstrip(), dash, bold)
 
 
 def _centre(job: Job) -> Label:

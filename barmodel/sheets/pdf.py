@@ -21,7 +21,9 @@ def draw_pages(job: Job, paper: Paper) -> list[Page]:
     """Draw all sheets of a job, numbered, without writing them."""
     pages = template_pages(job, paper)
     pages += table_pages(job, paper)
-    pages += [tuning_card(job, paper), caution_page(job, paper)]
+    pages += [caution_page(job, paper)]
+    if job.kind != "cut":
+        pages.insert(-1, tuning_card(job, paper))
     for number, page in enumerate(pages, start=1):
         _title_block(page, job, paper, f"{number} of {len(pages)}")
     return pages

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from barmodel.bar import Bar
 from barmodel.plots.outline import underside
-from barmodel.sheets.job import Job
+from barmodel.sheets.job import SEEN, Job
 from barmodel.sheets.marks import ROW, Label, draw_mark, rows_needed
 from barmodel.sheets.paper import BOLD, LINE, POINT, THIN, Dash, Page, rows_of
 from barmodel.sheets.stations import Station
@@ -23,8 +24,6 @@ PLACES, DEPTHS = 10.4, 11.8
 """Heights of the rows of figures under the side view: places, then depths. [mm]"""
 STRIP_WORDS, HILL, PIT = 5.0, 9.0, 4.0
 """Heights of the strip that shows in large what is left to cut: words, hills, pits. [mm]"""
-SEEN = 2.0
-"""Wood thicker than this can be seen in the view itself, and needs no strip. [mm]"""
 SHADE, TOO_DEEP = 0.86, 0.25
 """What is to be cut away; where too much is gone already. [1]"""
 AIM_DASH: Dash = (0, (4, 2))
@@ -87,7 +86,7 @@ def shows_rest(job: Job) -> bool:
     if not tells_depths(job) or not job.partial:
         return False
     _, rest = rest_of(job)
-    return float(rest.max()) <= SEEN and float(np.abs(rest).max()) > 0.005
+    return float(rest.max()) <= SEEN / MM and float(np.abs(rest).max()) > 0.005
 
 
 def draw_side(page: Page, job: Job, view: View, labels: list[Label]) -> list[tuple[float, float]]:
@@ -172,14 +171,20 @@ def told(job: Job, scale: float) -> list[Station]:
     """Stations with figures: those that leave each other room on paper; the table has them all."""
     gap = 1.35 * (size_of_places(job) + 2.0) * POINT / scale * MM
     step = job.every * math.ceil(gap / job.every - 1e-9)
-    middle = job.length / 2
-    return [
-        place
-        for place in job.places
-        if place.from_end == middle
-        or (abs(place.from_end / step - round(place.from_end / step)) < 1e-6
-            and middle - place.from_end > gap)
-    ]  # fmt: skip
+    first = {place for place in job.places if place.from_end == job.length / 2}
+    if job.kind == "cut":
+        first |= {place for place in job.places if _near(place.from_end, job.cut_at)}
+    regular = {place for place in job.places if _near(place.from_end % step, (0.0, step))}
+    kept: list[Station] = []
+    for group in (first, regular, set(job.places)):
+        for place in sorted(group, key=lambda place: -place.from_end):
+            if all(abs(place.x - other.x) > gap for other in kept):
+                kept.append(place)
+    return sorted(kept, key=lambda place: place.x)
+
+
+def _near(value: float, others: Sequence[float]) -> bool:
+    return any(abs(value - other) < 1e-6 for other in others)
 
 
 def _figures(page: Page, job: Job, view: View, base: float) -> float:
@@ -198,15 +203,10 @@ def _figures(page: Page, job: Job, view: View, base: float) -> float:
         page.text(x, base - 2.6, f"{place.from_end / MM:.4g}", size=size, turned=True,
                   align="center", anchor="top")  # fmt: skip
         if tells_depths(job):
-            words = shown_depth(depths[place], fine=is_fine(job))
+            words = shown_depth(depths[place], fine=job.is_fine)
             page.text(x, base - 2.6 - PLACES, words, size=size + 2.0,
                       bold=True, turned=True, align="center", anchor="top")  # fmt: skip
     return base - PLACES - 0.6 - (DEPTHS if tells_depths(job) else 0.0)
-
-
-def is_fine(job: Job) -> bool:
-    """Whether so little is to be cut that tenths of a millimetre do not tell it."""
-    return job.partial and bool(np.abs(job.depths()).max() < SEEN * MM)
 
 
 def shown_depth(depth: float, *, fine: bool = False) -> str:

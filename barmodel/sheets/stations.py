@@ -34,13 +34,15 @@ class Station:
     from_end: float
 
 
-def stations(length: float, every: float) -> tuple[Station, ...]:
+def stations(length: float, every: float, more: Sequence[float] = ()) -> tuple[Station, ...]:
     """Places every so far from each end, and the middle, from left to right.
 
     Parameters
     ----------
     length, every : float
         Length of the bar, distance between stations. [m]
+    more : sequence of float
+        Further places, from the nearer end; they are told on both halves. [m]
 
     Examples
     --------
@@ -53,6 +55,9 @@ def stations(length: float, every: float) -> tuple[Station, ...]:
         )
     count = math.ceil(length / 2 / every - 1e-9)
     left = [i * every for i in range(count)]
+    taken = [*left, length / 2]
+    left += [at for at in more if all(abs(at - other) > 0.4 * MM for other in taken)]
+    left.sort()
     left_half = [Station(x, x) for x in left]
     right_half = [Station(length - x, x) for x in reversed(left)]
     return (*left_half, Station(length / 2, length / 2), *right_half)

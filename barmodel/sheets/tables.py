@@ -11,8 +11,8 @@ from barmodel.sheets.cautions import GENERAL, thin_bar
 from barmodel.sheets.grid import BETWEEN, Flow, Table, grid
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import Page, Paper, rows_of
-from barmodel.sheets.side import is_fine, shown_depth, tells_depths
-from barmodel.sheets.stations import thickness_at
+from barmodel.sheets.side import shown_depth, tells_depths
+from barmodel.sheets.stations import floors, thickness_at
 from barmodel.sheets.stops import stop_table
 from barmodel.sheets.template import TITLE
 from barmodel.units import MM
@@ -24,6 +24,7 @@ def table_pages(job: Job, paper: Paper) -> list[Page]:
     tables = [node_table(job)]
     if tells_depths(job):
         depths, stops = depth_table(job), stop_table(job)
+        tables = [*floor_tables(job), *tables]
         if stops.rows:
             tables = [depths, *tables, stops]
         else:  # a sentence needs no table, perhaps on a sheet of its own
@@ -48,7 +49,7 @@ def depth_table(job: Job) -> Table:
             " 'stop' is what they must read after the first, rough cut: stop there and listen; "
             "the rest comes off in the rounds of `barmodel next`."
         )
-    exact = [is_fine(job) or job.kind == "cut"] * 2 + [True]  # a stop line needs more than tenths
+    exact = [job.is_fine or job.kind == "cut"] * 2 + [True]  # a stop line needs more than tenths
     rows = tuple(
         (f"{at / MM:g}", *(shown_depth(row[i], fine=fine) for i in (near, right[at])
                            for row, fine in zip(figures, exact, strict=False)))
@@ -62,6 +63,28 @@ def depth_table(job: Job) -> Table:
         note="Distances from the nearer end. 'leave' is what the callipers must read. "
         f"At a wall the thicker side is given.{note}",
     )
+
+
+def floor_tables(job: Job) -> list[Table]:
+    """Level floors with the walls between them, one table or none."""
+    found = floors(job.aim.profile)
+    if len(found) < 2 or job.is_fine:
+        return []
+    stock = job.aim.blank.thickness
+    rows = tuple(
+        (f"{f.start / MM:.1f}", f"{f.end / MM:.1f}", f"{(job.length - f.end) / MM:.1f}",
+         f"{(stock - f.thickness) / MM:.2f}", f"{f.thickness / MM:.2f}")
+        for f in found
+    )  # fmt: skip
+    return [
+        Table(
+            heading="Floors, mm",
+            columns=("from", "to", "right end to", "depth", "leave"),
+            rows=rows,
+            widths=(20.0, 20.0, 27.0, 21.0, 22.0),
+            note="Places from the left end; depths from the uncut underside, of all cuts together.",
+        )
+    ]
 
 
 def node_table(job: Job) -> Table:

@@ -58,6 +58,8 @@ def template_pages(job: Job, paper: Paper) -> list[Page]:
     )
     free = top - TITLE - bottom - FOOT - (JOIN_BAND if len(tiles) > 1 else 0.0)
     kinds = ["side and top"] if sum(heights) <= free else ["side", "top"]
+    if job.kind == "cut":  # from above nothing changes
+        kinds = ["side"]
     return [_page(job, paper, tile, kind, side, above) for kind in kinds for tile in tiles]
 
 

@@ -11,11 +11,13 @@ from barmodel.bar import Bar
 from barmodel.errors import GeometryError, InputError
 from barmodel.holes import CordHole
 from barmodel.sheets import LastReading, Paper
-from barmodel.sheets.marks import side_marks, top_marks
+from barmodel.sheets.finer import where_it_bends
+from barmodel.sheets.marks import inner_walls, side_marks, top_marks
 from barmodel.sheets.side import rest_of, shows_rest, side_words, tells_depths, times_shown, told
 from barmodel.sheets.stations import left_by, router_passes, stations, thickness_at
+from barmodel.sheets.tables import floor_tables
 from barmodel.sheets.tiles import share_out
-from barmodel.undercut import Arch, Pocket
+from barmodel.undercut import Arch, Groove, Pocket
 from barmodel.undercut.build import build_profile
 from tests.sheets.bars import SIZES, job_of
 
@@ -157,3 +159,45 @@ def test_at_a_wall_the_thicker_side_is_told() -> None:
     steps = build_profile(0.4, 0.022, (Pocket(start=0.1, end=0.3, depth=0.007),))
     at = np.array([0.0999, 0.1, 0.1001, 0.3])
     assert thickness_at(steps, at) == pytest.approx([0.022, 0.022, 0.015, 0.022])
+
+
+@pytest.mark.parametrize("fullness", [2.0, 4.0, 8.0])
+def test_straight_lines_between_stations_tell_an_arch(fullness: float) -> None:
+    """Also where it is steep: at 10 mm there was once nothing, and 5.8 mm at 20."""
+    arch = Arch(start=0.0104, end=0.2496, depth=0.0115, fullness=fullness)
+    profile = build_profile(0.26, 0.019, (arch,))
+    x = np.linspace(0.012, 0.248, 3001)
+    depth = profile.stock.real - profile.thickness(x).real
+
+    def missed(more: tuple[float, ...]) -> float:
+        at = np.array([place.x for place in stations(0.26, 0.01, more)])
+        nodes = np.union1d(at, [0.0104, 0.2496])
+        told = profile.stock.real - profile.thickness(nodes).real
+        return float(np.abs(np.interp(x, nodes, told) - depth).max())
+
+    finer = where_it_bends(profile, 0.01)
+    assert missed(finer) <= 0.15e-3 + 1e-9 or min(np.diff(finer)) < 0.004
+    assert (missed(()) > 0.15e-3) == bool(finer)
+
+
+def test_walls_inside_a_cut_are_marked_and_floors_told() -> None:
+    job = job_of(1)
+    inner = job.aim.profile.walls[1:-1]
+    assert inner_walls(job) == pytest.approx(inner)
+    words = [label.words for label in side_marks(job)]
+    assert words.count(f"{inner[0] * 1e3:.1f}") == 2
+    rows = floor_tables(job)[0].rows
+    assert [row[3] for row in rows] == ["8.50", "17.00", "8.50"]
+    assert float(rows[0][1]) == float(rows[1][0]) == pytest.approx(inner[0] * 1e3, abs=0.05)
+    assert not floor_tables(job_of(0)), "an arch has no floors"
+
+
+def test_a_small_cut_is_told_where_it_lies() -> None:
+    job = job_of(3)
+    cut = Groove(at=0.1753, width=0.010, depth=0.0002, section="dished", mirror=True)
+    then = job.aim.with_cuts(cut)
+    paper = replace(job, aim=then, now=job.aim, kind="cut", holes=())
+    depths = dict(zip([round(p.x * 1e3, 1) for p in paper.places], paper.depths(), strict=True))
+    assert max(depths.values()) == pytest.approx(0.0002, rel=0.05)
+    drawn = {place.x for place in told(paper, 1.0)}
+    assert any(abs(x - 0.1753) < 0.0004 for x in drawn), "among the figures under the bar too"
