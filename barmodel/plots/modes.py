@@ -12,7 +12,15 @@ from matplotlib.figure import Figure
 from barmodel.bar import Bar
 from barmodel.modes import ModeSet
 from barmodel.pitch import Target
-from barmodel.plots.outline import cut_span, dimension, draw_side_view, thinnest, witness
+from barmodel.plots.outline import (
+    cut_span,
+    dimension,
+    draw_side_view,
+    floors,
+    inner_walls,
+    thinnest,
+    witness,
+)
 from barmodel.plots.style import (
     FAINT,
     GREY,
@@ -29,6 +37,7 @@ from barmodel.plots.style import (
     signed,
     write,
 )
+from barmodel.undercut.profile import Profile
 from barmodel.units import MM
 
 WIDTH = 11.0
@@ -125,18 +134,44 @@ def _dimensions(axes: Axes, bar: Bar, mm_per_inch: float) -> None:
         return
     row = -stock - 0.70 * mm_per_inch
     places = [0.0, span[0] / MM, span[1] / MM, length]
-    for x in places:
-        witness(axes, x, -stock, row - 0.06 * mm_per_inch)
-    for left, right in itertools.pairwise(places):
-        if right - left > 0.35 * mm_per_inch:
-            dimension(axes, left, right, row, f"{right - left:.1f}")
+    walls = inner_walls(profile)
+    if walls:
+        _walls(axes, [span[0] / MM, *(x / MM for x in walls), span[1] / MM], row, mm_per_inch)
+        _floors(axes, profile, -stock - 0.26 * mm_per_inch, mm_per_inch)
+    else:
+        for x in places:
+            witness(axes, x, -stock, row - 0.06 * mm_per_inch)
+        for left, right in itertools.pairwise(places):
+            if right - left > 0.35 * mm_per_inch:
+                dimension(axes, left, right, row, f"{right - left:.1f}")
     where, least = thinnest(profile)
-    _least(axes, where / MM, least / MM, -stock - 0.26 * mm_per_inch)
+    words = f"least thickness {least / MM:.1f} mm"
+    if walls:
+        words = f"{stock - least / MM:.1f} deep, {least / MM:.1f} left"
+    _least(axes, where / MM, least / MM, words, -stock - 0.26 * mm_per_inch)
 
 
-def _least(axes: Axes, where: float, least: float, row: float) -> None:
+def _walls(axes: Axes, places: list[float], row: float, mm_per_inch: float) -> None:
+    """Every wall with its place from the left end, upright: floors can be narrow."""
+    for x in places:
+        witness(axes, x, row + 0.64 * mm_per_inch, row + 0.14 * mm_per_inch)
+        axes.text(x, row + 0.12 * mm_per_inch, f"{x:.1f}", ha="center", va="top", rotation=90,
+                  fontsize=SMALL)  # fmt: skip
+
+
+def _floors(axes: Axes, profile: Profile, row: float, mm_per_inch: float) -> None:
+    """How deep each level floor lies, on the left half; that in the middle is the thinnest."""
+    for floor in floors(profile):
+        start, end = floor.start / MM, floor.end / MM
+        room = (end - start) / mm_per_inch
+        if end < profile.length / MM / 2 and room > 0.3:
+            deep = f"{(float(profile.stock.real) - floor.thickness) / MM:.1f}"
+            words = f"{deep} deep" if room > 0.75 else deep
+            axes.text((start + end) / 2, row, words, ha="center", va="center", fontsize=SMALL)
+
+
+def _least(axes: Axes, where: float, least: float, text: str, row: float) -> None:
     arrow = {"arrowstyle": "-|>", "color": INK, "linewidth": 1.0, "shrinkA": 2, "shrinkB": 0}
-    text = f"least thickness {least:.1f} mm"
     axes.annotate(
         text, (where, -least), (where, row), ha="center", va="center", fontsize=TEXT,
         fontweight="bold", arrowprops=arrow, zorder=6, annotation_clip=False,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +16,10 @@ from barmodel.units import MM
 
 if TYPE_CHECKING:  # sheets use the numbers below and shall not wait for matplotlib
     from matplotlib.axes import Axes
+
+
+MOST_WALLS = 8
+"""A bar with more of them inside is one that has been tuned; a drawing cannot mark them all."""
 
 
 def underside(profile: Profile, *, step: float = 0.5 * MM) -> tuple[Array, Array]:
@@ -53,6 +58,39 @@ def thinnest(profile: Profile) -> tuple[float, float]:
     rest = np.flatnonzero(~thin[first:])
     last = first + int(rest[0]) - 1 if rest.size else x.size - 1
     return float((x[first] + x[last]) / 2), float(h.min())
+
+
+@dataclass(frozen=True, slots=True)
+class Floor:
+    """A level stretch of the underside between two places. [m]"""
+
+    start: float
+    end: float
+    thickness: float
+
+
+def floors(profile: Profile) -> tuple[Floor, ...]:
+    """Level stretches that have been cut, neighbours at the same height joined."""
+    found: list[Floor] = []
+    for i in range(profile.edges.size - 1):
+        start, end = float(profile.edges[i]), float(profile.edges[i + 1])
+        h = profile.thickness(np.linspace(start, end, 9), i).real
+        if np.ptp(h) > SAME_PLACE or profile.stock.real - h[0] < SAME_PLACE:
+            continue
+        level = float(h[0])
+        if found and found[-1].end == start and abs(found[-1].thickness - level) < SAME_PLACE:
+            found[-1] = Floor(found[-1].start, end, level)
+        else:
+            found.append(Floor(start, end, level))
+    return tuple(found)
+
+
+def inner_walls(profile: Profile) -> list[float]:
+    """Walls between those where the cut begins and ends; none if there are too many to mark. [m]"""
+    span = cut_span(profile) or ()
+    found = [float(x) for x in profile.walls]
+    found = [x for x in found if all(abs(x - end) > 0.1 * MM for end in span)]
+    return found if len(found) <= MOST_WALLS else []
 
 
 def draw_side_view(axes: Axes, bar: Bar) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from barmodel.plots import outline
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import LINE, Dash, Page
 from barmodel.sheets.view import View
@@ -21,8 +22,6 @@ LABEL = 8.5
 NODE_DASH: Dash = (0, (7, 3))
 CENTRE_DASH: Dash = (0, (9, 2, 2, 2))
 NOW_DASH: Dash = (0, (2, 2))
-MOST_WALLS = 8
-"""A bar with more of them is one that has been tuned; the table of floors holds them. [1]"""
 CLEAR = 1.5
 """Space kept after a word. [mm of paper]"""
 
@@ -64,9 +63,7 @@ def side_marks(job: Job) -> list[Label]:
 
 def inner_walls(job: Job) -> list[float]:
     """Walls of the underside aimed at between those where the cut begins and ends. [m]"""
-    walls = [float(x) for x in job.aim.profile.walls]
-    found = [x for x in walls if all(abs(x - end) > 0.1 * MM for end in job.span or ())]
-    return [] if job.is_fine or len(found) > MOST_WALLS else found
+    return [] if job.is_fine else outline.inner_walls(job.aim.profile)
 
 
 def top_marks(job: Job) -> list[Label]:

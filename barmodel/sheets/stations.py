@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmodel.errors import InputError
-from barmodel.plots.outline import underside
+from barmodel.plots.outline import Floor, floors, underside
 from barmodel.undercut.piece import Array
 from barmodel.undercut.profile import SAME_PLACE, Profile
 from barmodel.units import MM
@@ -73,31 +73,6 @@ def thickness_at(profile: Profile, x: Array) -> Array:
     other = np.where(at_edge.any(axis=1), left + 1, right)
     sides = [np.asarray(profile.thickness(x, side).real) for side in (left, other)]
     return np.asarray(np.maximum(sides[0], sides[1]))
-
-
-@dataclass(frozen=True, slots=True)
-class Floor:
-    """A level stretch of the underside between two places. [m]"""
-
-    start: float
-    end: float
-    thickness: float
-
-
-def floors(profile: Profile) -> tuple[Floor, ...]:
-    """Level stretches that have been cut, neighbours at the same height joined."""
-    found: list[Floor] = []
-    for i in range(profile.edges.size - 1):
-        start, end = float(profile.edges[i]), float(profile.edges[i + 1])
-        h = profile.thickness(np.linspace(start, end, 9), i).real
-        if np.ptp(h) > SAME_PLACE or profile.stock.real - h[0] < SAME_PLACE:
-            continue
-        level = float(h[0])
-        if found and found[-1].end == start and abs(found[-1].thickness - level) < SAME_PLACE:
-            found[-1] = Floor(found[-1].start, end, level)
-        else:
-            found.append(Floor(start, end, level))
-    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)

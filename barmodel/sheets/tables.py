@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from barmodel.plots.outline import thinnest
+from barmodel.plots.outline import floors, thinnest
 from barmodel.sheets.cautions import GENERAL, thin_bar
 from barmodel.sheets.grid import BETWEEN, Flow, Table, grid
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import Page, Paper, rows_of
 from barmodel.sheets.side import shown_depth, tells_depths
-from barmodel.sheets.stations import floors, thickness_at
+from barmodel.sheets.stations import thickness_at
 from barmodel.sheets.stops import stop_table
 from barmodel.sheets.template import TITLE
 from barmodel.units import MM

@@ -236,3 +236,14 @@ def test_no_place_is_offered_on_a_bar_that_is_in_tune() -> None:
     assert at_home.in_tune
     assert not at_home.nearer.any()
     assert one_cut(effect, np.array([5.0, 0.1]), LIMITS[:2]).nearer.max() > 0.9
+
+
+def test_steps_are_drawn_with_every_wall_and_floor() -> None:
+    bar = job_of(1).aim
+    figure = draw_modes(bar, modes_of(bar), Target("C3"), title="C3")
+    check_words(figure)
+    words = {text.get_text() for text in figure.findobj(Text)}
+    assert {f"{x * 1e3:.1f}" for x in bar.profile.walls} <= words
+    stock, least = bar.blank.thickness, thinnest(bar.profile)[1]
+    assert f"{(stock - least) * 1e3:.1f} deep, {least * 1e3:.1f} left" in words
+    assert "8.5 deep" in words
