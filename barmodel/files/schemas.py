@@ -39,7 +39,7 @@ def read_entries(path: str | os.PathLike[str]) -> tuple[CutEntry, ...]:
 def file_schemas() -> dict[str, dict[str, Any]]:
     """JSON schema of every file format, by the name under which `barmodel schema` prints it."""
     # the set file leans on the whole library, which other readers of files need not wait for
-    from barmodel.files.set_file import SetDocument
+    from barmodel.files.set_document import SetDocument
 
     return {
         "bar": BarDocument.model_json_schema(by_alias=True),

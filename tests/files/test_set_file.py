@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from barmodel.errors import FileError
-from barmodel.files import file_schemas, set_file
+from barmodel.files import file_schemas, set_document
 from barmodel.files.cuts import Record
 from barmodel.files.set_file import read_set_file
 from barmodel.pitch import note_semitone
@@ -114,17 +114,17 @@ def test_schema_is_printed() -> None:
     assert "given_mm" in file_schemas()["set"]["$defs"]["LengthsPart"]["properties"]
 
 
-TEMPLATE = Path(set_file.__file__).parents[1] / "data" / "set_template.toml"
+TEMPLATE = Path(set_document.__file__).parents[1] / "data" / "set_template.toml"
 
 
 def test_the_set_file_to_begin_with_explains_every_field(tmp_path: Path) -> None:
     """Each field of the schema stands in it; those that are commented out are right as well."""
     text = TEMPLATE.read_text(encoding="utf-8")
-    parts = [kind for kind in vars(set_file).values() if isinstance(kind, type)]
+    parts = [kind for kind in vars(set_document).values() if isinstance(kind, type)]
     fields = {
         field.alias or name
         for kind in parts
-        if issubclass(kind, Record) and kind.__module__ == set_file.__name__
+        if issubclass(kind, Record) and kind.__module__ == set_document.__name__
         for name, field in kind.model_fields.items()
     }
     assert len(fields) > 40
