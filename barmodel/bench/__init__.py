@@ -8,7 +8,8 @@ from barmodel.bench.desk import Advice, State
 from barmodel.bench.history import CutMade, Event, History, Reading
 from barmodel.bench.outcome import Outcome, outcome
 from barmodel.bench.posterior import Posterior, infer
-from barmodel.bench.rescue import Rename, Rescue
+from barmodel.bench.rename import Rename
+from barmodel.bench.rescue import Rescue
 from barmodel.bench.screen import Doubt
 from barmodel.bench.standing import Standing, standing
 

@@ -18,7 +18,8 @@ from barmodel.bench.outcome import outcome
 from barmodel.bench.plan import LAST_CENTS, SURE, Plan
 from barmodel.bench.pool import default_cutters, join, pool_of
 from barmodel.bench.posterior import infer
-from barmodel.bench.rescue import MET, find_renames, find_rescues, rename_words
+from barmodel.bench.rename import find_renames, rename_words
+from barmodel.bench.rescue import MET, find_rescues
 from barmodel.bench.rough import stop_line
 from barmodel.bench.stuck import missed_by_any
 from barmodel.cutmap import LightEffect
@@ -258,17 +259,19 @@ def _save(desk: Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -
             expected=outcome(desk.posterior, (first.first,)),
             rescues=rescues,
             renames=renames,
+            chance=first.chance,
             rounds=2 + bool(first.then),
         )
+    others = (() if flat else desk.others(effect)) or desk.saving(effect)
+    missed = rescues[0].miss if rescues else miss
+    if others or (plan is not None and plan.reaches):
+        return _stuck(desk, missed if flat else miss, others)
     short = missed_by_any(desk.posterior, goal, place, effect, keep=desk.keep)
-    if np.abs(short).max() <= MET:
-        missed = rescues[0].miss if rescues else miss
-        by_cuts = () if flat else desk.others(effect)
-        return _stuck(desk, missed, by_cuts or desk.saving(effect))
-    reason = (
-        f"{words.missed(short)} whatever is cut or trimmed; the bar could become "
-        f"{rename_words(renames, goal)}"
-    )
+    whatever = "whatever is cut or trimmed"
+    if np.abs(short).max() <= MET:  # by wood taken in one place, of which no forecast is right
+        short = missed
+        whatever = "with as much off the ends as is safe, and no usual cutter mends that"
+    reason = f"{words.missed(short)} {whatever}; the bar could become {rename_words(renames, goal)}"
     return desk.say("lost", reason, rescues=rescues, renames=renames)
 
 

@@ -11,7 +11,8 @@ from barmodel.bench.alarms import Alarm
 from barmodel.bench.outcome import Outcome, now
 from barmodel.bench.plan import Place
 from barmodel.bench.posterior import Posterior
-from barmodel.bench.rescue import Rename, Rescue
+from barmodel.bench.rename import Rename
+from barmodel.bench.rescue import Rescue
 from barmodel.bench.stuck import other_cutters, saving_cutters
 from barmodel.cutmap import Cut, LightEffect, apply_cuts
 from barmodel.undercut.cutters import Cutter
@@ -71,6 +72,11 @@ class Advice:
     others: tuple[str, ...] = ()
     alarms: tuple[Alarm, ...] = ()
     warnings: tuple[str, ...] = field(default=())
+
+    @property
+    def length_then(self) -> float:
+        """Length of the bar after the cuts. [m]"""
+        return apply_cuts(self.posterior.bar, self.cuts, check=False).blank.length
 
 
 @dataclass(frozen=True, slots=True, eq=False)

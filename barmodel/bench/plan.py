@@ -87,7 +87,7 @@ class Plan:
     @property
     def depths(self) -> Array:
         """Depths of the bite as they are told, shape (n,). [mm]"""
-        return _told(self.share * self.amounts)
+        return as_told(self.share * self.amounts)
 
     @property
     def cuts(self) -> tuple[Shape, ...]:
@@ -190,7 +190,7 @@ def make_plan(
     miss = np.where(miss > 0.0, np.maximum(miss - (goal.high - high), 0.0), miss)
     miss = np.where(miss < 0.0, np.minimum(miss + (low - goal.low), 0.0), miss)
     share = _share(place, goal, posterior, ways, amounts)
-    told = _told(share * amounts)
+    told = as_told(share * amounts)
     covariance = spread_after(place, posterior, ways, told) if share else place.covariance
     cents = place.cents + effects @ told
     return Plan(pool, amounts, share, miss, cents, covariance)
@@ -207,7 +207,7 @@ def _share(place: Place, goal: Goal, posterior: Posterior, ways: Ways, amounts: 
     careful = replace(goal, risk=FAR_RISK * goal.risk)
     best, most = 0.0, -np.inf
     for share in _SHARES:
-        told = _told(share * amounts)
+        told = as_told(share * amounts)
         if np.any(told > ways.limit + RESOLUTION / 2):
             continue
         cents = place.cents + ways.effects @ told
@@ -223,7 +223,7 @@ def _share(place: Place, goal: Goal, posterior: Posterior, ways: Ways, amounts: 
     return best
 
 
-def _told(depths: Array) -> Array:
+def as_told(depths: Array) -> Array:
     """Depths as they are told. [mm]"""
     return np.asarray(np.floor(depths / RESOLUTION + 0.5) * RESOLUTION)
 

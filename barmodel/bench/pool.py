@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,6 +22,8 @@ TRAVELS = (0.06, 0.12, 0.22, 0.36)
 """Lengths of the cuts of a cutter that is moved along, over the length of the bar."""
 GRID = 0.25 * MM
 """Distance of the places at which outlines are taken. [m]"""
+EVERY = 8
+"""Each so many of them, the wood that several cuts take together is looked at."""
 SHALLOWNESS = 0.04
 """Most depth of one bite over the length of the cut: deeper is a notch, whose effect is less sure
 and which shows. [1]"""
@@ -49,6 +51,10 @@ class Pool:
         Side area removed. [mm²/mm]
     limit : ndarray, shape (n,)
         Deepest each may be made in one bite. [mm]
+    cover : ndarray, shape (n, m)
+        Depth of each over its deepest, at places along the left half of the bar. [1]
+    thickness : ndarray, shape (m,)
+        Of the bar there. [m]
     """
 
     cuts: tuple[Shape, ...]
@@ -56,14 +62,16 @@ class Pool:
     effects: Array
     area: Array
     limit: Array
+    cover: Array
+    thickness: Array
 
-    def cut(self, index: int, depth_mm: float) -> Shape:
-        """Return one of the cuts at a depth. [mm]"""
+    def cut(self, index: int, depth_mm: float, *, nearer: float = 0.0) -> Shape:
+        """Return one of the cuts at a depth [mm], so much nearer to the left end. [m]"""
         start, end = self.cuts[index].extent
         cutter = self.cutters[index]
         depth = depth_mm * MM
         return cutter.cut(
-            at=(start + end) / 2,
+            at=(start + end) / 2 - nearer,
             depth=depth,
             width=max(end - start, cutter.least_width(depth)),
             mirror=self.cuts[index].mirror,
@@ -73,7 +81,7 @@ class Pool:
         """Return the pool with some cuts forbidden."""
         limit = self.limit.copy()
         limit[list(indices)] = 0.0
-        return Pool(self.cuts, self.cutters, self.effects, self.area, limit)
+        return replace(self, limit=limit)
 
     def crowded(self, depths: Array) -> list[int]:
         """Cuts about as long as a deeper one of those used, and over it by more than half.
@@ -111,6 +119,8 @@ def join(pools: Sequence[Pool]) -> Pool:
         effects=np.concatenate([pool.effects for pool in pools], axis=1),
         area=np.concatenate([pool.area for pool in pools]),
         limit=np.concatenate([pool.limit for pool in pools]),
+        cover=np.concatenate([pool.cover for pool in pools]),
+        thickness=pools[0].thickness,
     )
 
 
@@ -137,6 +147,7 @@ def pool_of(effect: LightEffect, cutter: Cutter, *, keep: float = LEAST_THICKNES
     x = step * (np.arange(round(length / step)) + 0.5)
     outlines = np.stack([_outline(cut, x) for cut in cuts])
     thickness = bar.profile.thickness(x).real
+    places = np.arange(0, x.size // 2 + 1, EVERY)
     thinnest = np.where(outlines > 0.0, thickness, np.inf).min(axis=1)
     widths = np.array([end - start for start, end in (cut.extent for cut in cuts)])
     limit = np.minimum(SHALLOWNESS * widths, np.minimum(SHARE * thinnest, thinnest - keep))
@@ -146,6 +157,8 @@ def pool_of(effect: LightEffect, cutter: Cutter, *, keep: float = LEAST_THICKNES
         effects=effect.at(x) @ outlines.T * (step * MM / TRIAL),
         area=outlines.sum(axis=1) * (step / TRIAL / MM),
         limit=np.maximum(limit, 0.0) / MM,
+        cover=outlines[:, places] / TRIAL,
+        thickness=thickness[places],
     )
 
 

@@ -1,4 +1,4 @@
-"""A bar with a flat mode: raise all of it at its ends, lower what must not rise, or rename it.
+"""A bar with a flat mode: raise all of it at its ends, and lower what must not rise.
 
 Shortening, or thinning the undersides of the ends, raises all modes; the same linear programme as
 for the way home, with these two in it, says how much and what must then come down again.
@@ -6,24 +6,36 @@ for the way home, with these two in it, says how much and what must then come do
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from barmodel.bench.aim import Goal
 from barmodel.bench.model import CENTS, solid_log_hz
-from barmodel.bench.plan import FLAT_DEARER, LAST_CENTS, WOOD, Place, linprog, whole_limits
+from barmodel.bench.outcome import outcome
+from barmodel.bench.plan import (
+    FLAT_DEARER,
+    LAST_CENTS,
+    WOOD,
+    Place,
+    Ways,
+    as_told,
+    linprog,
+    spread_after,
+    whole_limits,
+)
 from barmodel.bench.pool import Pool
 from barmodel.bench.posterior import Posterior
 from barmodel.cutmap import Cut, EndTrim, LightEffect, end_thinning
-from barmodel.pitch import SHARP_NAMES, Target, note_semitone
+from barmodel.undercut import Shape
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
 MOST_TRIM, MOST_TRIM_SHARE = 4.0 * MM, 0.012
 """Longest piece off each end a rescue takes: some 50 cents (limit from memory: beyond, a bar is
 moved to a lower note). [m], [1]"""
+FARTHEST_TRIM_SHARE = 0.025
+"""The same where that does not do: the maker is told that it is much (own choice). [1]"""
 MOST_THINNING = 2.0 * MM
 THIN_SHARE = 0.09
 """Length of the thinned ends over the bar's. [1]"""
@@ -32,14 +44,15 @@ END_COST = 60.0
 """Cost of a millimetre of either, in mm² of an ordinary cut: it moves nodes or deadens ends."""
 MET = 0.5
 """A recipe that misses a tolerance by no more counts. [cent]"""
-CLOSE = 12 * MM
-"""Cuts no farther apart are told as one. [m]"""
 LEAST_THEN = 0.03
-"""Shallower ones are not told. [mm]"""
-DEEPER = 8.0
-"""Times the limit of one bite that a bar may be cut on its way to a lower note."""
-LOWEST = 12
-"""Semitones down that are tried."""
+"""Shallower cuts are not told. [mm]"""
+MOST_THEN = 0.12
+"""Share of the present thickness that all cuts of a recipe together may take anywhere: as much as
+linear theory may be trusted with. [1]"""
+TRIES = 8
+CORRECTIONS = 2
+BEND = (0.6, 2.2)
+"""Bounds of what the solid makes of a cut, over what linear theory does. [1]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,20 +65,33 @@ class Rescue:
         What to do at the ends, before listening again.
     end_mm : float
         Millimetres off each end, or of thickness under both.
-    then : tuple of (float, float)
-        Places [mm] and depths [mm] to cut afterwards, on both halves, of cuts as long as the
-        longest used there.
+    then : tuple of Shape
+        Cuts to be made afterwards, from the left end of the bar as it then is, in that order.
+    tools : tuple of str
+        Cutter of each.
     shift_cents : ndarray, shape (k,)
         By the work at the ends. [cent]
     miss : ndarray, shape (k,)
         Cents by which tolerances would still be missed.
+    cents : ndarray, shape (k,)
+        From the target after all of it, by linear theory. [cent]
+    chance : float
+        Of all modes then being within their tolerances, were nothing heard on the way. [1]
     """
 
     first: Cut
     end_mm: float
-    then: tuple[tuple[float, float], ...]
+    then: tuple[Shape, ...]
+    tools: tuple[str, ...]
     shift_cents: Array
     miss: Array
+    cents: Array
+    chance: float
+
+    @property
+    def much(self) -> bool:
+        """Whether that is more off the ends than is usual."""
+        return isinstance(self.first, EndTrim) and self.end_mm > MOST_TRIM / MM + 1e-9
 
     @property
     def works(self) -> bool:
@@ -83,71 +109,151 @@ def find_rescues(
     tuple of Rescue
         Those that work, the shortening first; else the one that comes nearest.
     """
-    length = posterior.bar.blank.length
-    found = []
-    for kind, per_mm, limit in _ends(posterior, goal, effect):
-        amounts, end, miss = _programme(place, goal, pool, per_mm, limit)
-        end = np.ceil(end / (TRIM_STEP / MM) - 1e-6) * TRIM_STEP / MM
-        if end <= 0.0:
-            continue
-        trim = EndTrim(left=end * MM, right=end * MM)
-        thin = end_thinning(length=round(THIN_SHARE * length / MM) * MM, depth=end * MM)
-        then = _places(pool, amounts)
-        first: Cut = trim if kind == "trim" else thin
-        found.append(Rescue(first, float(end), then, per_mm * end, miss))
-    works = tuple(one for one in found if one.works)
-    return works or tuple(sorted(found, key=lambda one: float(np.abs(one.miss).max()))[:1])
+    room = MOST_THEN * pool.thickness
+    trim, thin = _ends(posterior, goal, effect)
+    far = _farther(trim, posterior)
+    lowering = pool.without([int(j) for j in np.flatnonzero(pool.effects[0] > 0.0)])
+    known: list[Rescue] = []
+    # to raise the bar is the work of the ends; only where they cannot, cuts near them help
+    for cuts, ends in ((lowering, (trim, thin)), (lowering, (far,)), (pool, (trim, thin, far))):
+        found = [_recipe(posterior, goal, place, cuts, room, end) for end in ends]
+        known += [one for one in found if one is not None]
+        works = tuple(one for one in known if one.works)
+        if works:
+            first = _corrected(posterior, goal, place, cuts, room, works[0])
+            return (first, *works[1:])
+    return tuple(sorted(known, key=lambda one: float(np.abs(one.miss).max()))[:1])
+
+
+def _farther(trim: _End, posterior: Posterior) -> _End:
+    """More off the ends than one likes."""
+    return replace(trim, most=FARTHEST_TRIM_SHARE * posterior.bar.blank.length / MM)
 
 
 def least_missed(
-    posterior: Posterior, goal: Goal, place: Place, pool: Pool, effect: LightEffect
+    posterior: Posterior, goal: Goal, place: Place, pool: Pool, room: Array, effect: LightEffect
 ) -> Array:
-    """Cents by which tolerances are missed by the best that cuts and ends can do, shape (k,)."""
-    missed = [
-        _programme(place, goal, pool, per_mm, limit)[2]
-        for _kind, per_mm, limit in _ends(posterior, goal, effect)
-    ]
+    """Cents by which tolerances are missed by the best that cuts and ends can do, shape (k,).
+
+    Parameters
+    ----------
+    room : ndarray, shape (m,)
+        Wood that may go at the places of the pool. [m]
+    """
+    trim, thin = _ends(posterior, goal, effect)
+    ends = (_farther(trim, posterior), thin)
+    missed = [_programme(place, goal, pool, room, end)[2] for end in ends]
     return min(missed, key=lambda miss: float(np.abs(miss).max()))
 
 
-def _ends(
-    posterior: Posterior, goal: Goal, effect: LightEffect
-) -> tuple[tuple[str, Array, float], ...]:
-    """Shortening and thinning: cents per mm, shape (k,), and the most that is done of it. [mm]"""
+@dataclass(frozen=True, slots=True, eq=False)
+class _End:
+    """Something to do at both ends.
+
+    Attributes
+    ----------
+    kind : {"trim", "thin"}
+    per_mm : ndarray, shape (k,)
+        [cent/mm]
+    most : float
+        [mm]
+    """
+
+    kind: str
+    per_mm: Array
+    most: float
+
+
+def _ends(posterior: Posterior, goal: Goal, effect: LightEffect) -> tuple[_End, _End]:
+    """Shortening and thinning."""
     bar, k = posterior.bar, goal.count
     length = bar.blank.length
     shortened = solid_log_hz(bar.trimmed(left=MM, right=MM), k) - solid_log_hz(bar, k)
     thinned = effect.shift(end_thinning(length=THIN_SHARE * length, depth=MM))
     most = min(MOST_TRIM, MOST_TRIM_SHARE * length)
-    return (
-        ("trim", CENTS * shortened, most / MM),
-        ("thin", thinned, MOST_THINNING / MM),
+    return _End("trim", CENTS * shortened, most / MM), _End("thin", thinned, MOST_THINNING / MM)
+
+
+def _recipe(
+    posterior: Posterior, goal: Goal, place: Place, pool: Pool, room: Array, end: _End
+) -> Rescue | None:
+    """Work at the ends, and the cuts that must follow; None if nothing at the ends helps."""
+    amounts, size, miss = _programme(place, goal, pool, room, end)
+    for _ in range(TRIES):  # cuts beside each other, even if several in one place did better
+        amounts = np.where(amounts < LEAST_THEN, 0.0, amounts)
+        second = _on_others(pool, amounts)
+        if not second:
+            break
+        pool = pool.without(second)
+        amounts, size, _missed = _programme(place, goal, pool, room, end)
+    amounts = np.where(amounts < LEAST_THEN, 0.0, amounts)
+    size = np.ceil(size / (TRIM_STEP / MM) - 1e-6) * TRIM_STEP / MM
+    if size <= 0.0:
+        return None
+    length = posterior.bar.blank.length
+    trim = EndTrim(left=size * MM, right=size * MM)
+    thin = end_thinning(length=round(THIN_SHARE * length / MM) * MM, depth=size * MM)
+    used = [int(j) for j in np.flatnonzero(amounts)]
+    used.sort(key=lambda j: sum(pool.cuts[j].extent))
+    nearer = size * MM if end.kind == "trim" else 0.0
+    cents = place.cents + size * end.per_mm + pool.effects @ amounts
+    spread = spread_after(place, posterior, Ways.of(pool), amounts)
+    return Rescue(
+        first=trim if end.kind == "trim" else thin,
+        end_mm=float(size),
+        then=tuple(pool.cut(j, float(as_told(amounts[j])), nearer=nearer) for j in used),
+        tools=tuple(pool.cutters[j].name for j in used),
+        shift_cents=end.per_mm * size,
+        miss=miss,
+        cents=cents,
+        chance=goal.chance(cents, spread),
     )
 
 
-def _places(pool: Pool, amounts: Array) -> tuple[tuple[float, float], ...]:
-    """Where the cuts lie, and as how deep ones: those close together are told as one. [mm]"""
-    used = [int(j) for j in np.flatnonzero(amounts > 0.005)]
-    used.sort(key=lambda j: sum(pool.cuts[j].extent))
-    groups: list[list[int]] = []
+def _corrected(
+    posterior: Posterior, goal: Goal, place: Place, pool: Pool, room: Array, recipe: Rescue
+) -> Rescue:
+    """Ask the solid what the whole recipe does, and mend the cuts by that."""
+    k, kind = goal.count, "trim" if isinstance(recipe.first, EndTrim) else "thin"
+    end = _End(kind, recipe.shift_cents / recipe.end_mm, recipe.end_mm)
+    for _ in range(CORRECTIONS):
+        by_cuts = recipe.cents - place.cents - recipe.shift_cents
+        real = outcome(posterior, (recipe.first, *recipe.then)).shift_cents[:k]
+        large = np.abs(by_cuts) > 1.0
+        bend = np.where(large, (real - recipe.shift_cents) / np.where(large, by_cuts, 1.0), 1.0)
+        bent = replace(pool, effects=pool.effects * np.clip(bend, *BEND)[:, None])
+        better = _recipe(posterior, goal, place, bent, room, end)
+        if better is None or not better.works:
+            break
+        recipe = better
+        pool = bent
+    found = outcome(posterior, (recipe.first, *recipe.then))
+    cents = goal.cents(found.log_hz)
+    return replace(recipe, cents=cents, chance=goal.chance(cents, found.covariance[:k, :k]))
+
+
+def _on_others(pool: Pool, amounts: Array) -> list[int]:
+    """Cuts of the pool that lie on one in use: one at a place is all that is told.
+
+    Empty if those in use lie beside each other; of two that do not, the one that takes more wood
+    stays.
+    """
+    edges = np.array([cut.extent for cut in pool.cuts])
+    used = np.argsort(-amounts * pool.area)[: np.count_nonzero(amounts)]
+    over, clash = np.zeros(amounts.size, dtype=bool), False
     for j in used:
-        middle = sum(pool.cuts[j].extent) / 2
-        if groups and middle - sum(pool.cuts[groups[-1][-1]].extent) / 2 <= CLOSE:
-            groups[-1].append(j)
-        else:
-            groups.append([j])
-    found = []
-    for group in groups:
-        wood = np.array([amounts[j] * pool.area[j] for j in group])
-        middles = np.array([sum(pool.cuts[j].extent) / 2 / MM for j in group])
-        depth = float(wood.sum() / pool.area[group].max())
-        if depth >= LEAST_THEN:
-            found.append((float(wood @ middles / wood.sum()), depth))
-    return tuple(found)
+        if over[j]:
+            clash = True
+            continue
+        start, end = pool.cut(int(j), float(amounts[j])).extent  # a drum's grows as it sinks
+        near = (edges[:, 0] < end - 1e-9) & (edges[:, 1] > start + 1e-9)
+        near[j] = False
+        over |= near
+    return [int(j) for j in np.flatnonzero(over)] if clash else []
 
 
 def _programme(
-    place: Place, goal: Goal, pool: Pool, per_mm: Array, most: float
+    place: Place, goal: Goal, pool: Pool, room: Array, end: _End
 ) -> tuple[Array, float, Array]:
     """Least work at the ends and in the arch that leads home: amounts, ends [mm], misses."""
     k, n = pool.effects.shape
@@ -155,84 +261,18 @@ def _programme(
     high = np.maximum(goal.high - 0.7 * LAST_CENTS, low)
     weight = 2.0 / (goal.high - goal.low)
     cost = WOOD * np.append(pool.area, END_COST)
-    effects = np.hstack([pool.effects, per_mm[:, None]])
+    effects = np.hstack([pool.effects, end.per_mm[:, None]])
     eye, none = np.eye(k), np.zeros((k, k))
-    bounds = (
-        [(0.0, limit) for limit in whole_limits(pool)] + [(0.0, most)] + [(0.0, None)] * (2 * k)
-    )
+    wood = np.hstack([pool.cover.T, np.zeros((room.size, 1 + 2 * k))])
     solution = linprog(
         np.concatenate([cost, weight, FLAT_DEARER * weight]),
-        A_ub=np.vstack([np.hstack([effects, -eye, none]), np.hstack([-effects, none, -eye])]),
-        b_ub=np.concatenate([high - place.cents, place.cents - low]),
-        bounds=bounds,
+        A_ub=np.vstack([np.hstack([effects, -eye, none]), np.hstack([-effects, none, -eye]), wood]),
+        b_ub=np.concatenate([high - place.cents, place.cents - low, room / MM]),
+        bounds=[(0.0, limit) for limit in [*whole_limits(pool), end.most]]
+        + [(0.0, None)] * (2 * k),
         method="highs",
     )
     x = np.asarray(solution.x)
     over = np.maximum(x[n + 1 : n + 1 + k] - (goal.high - high), 0.0)
     under = np.maximum(x[n + 1 + k :] - (low - goal.low), 0.0)
     return x[:n], float(x[n]), over - under
-
-
-@dataclass(frozen=True, slots=True)
-class Rename:
-    """Another bar this one can still become.
-
-    Attributes
-    ----------
-    target : Target
-    semitones : int
-        Below the present note; 0 for other ratios of the same note.
-    removed_mm : float
-        Deepest cut on the way, by linear theory. [mm]
-    """
-
-    target: Target
-    semitones: int
-    removed_mm: float
-
-
-def find_renames(place: Place, goal: Goal, pool: Pool) -> tuple[Rename, ...]:
-    """Look for the nearest lower note with these ratios, and fewer tuned modes for this note."""
-    found: list[Rename] = []
-    target, k = goal.target, goal.count
-    for fewer in range(k - 1, 0, -1):
-        shorter = replace(target, ratios=target.ratios[:fewer])
-        deepest = _reaches(place.cents[:fewer], _only(pool, fewer), replace(goal, target=shorter))
-        if deepest is not None:
-            found.append(Rename(shorter, 0, deepest))
-            break
-    semitone = note_semitone(target.note)
-    for down in range(1, LOWEST + 1):
-        note = f"{SHARP_NAMES[(semitone - down) % 12]}{(semitone - down) // 12}"
-        lower = replace(target, note=note)
-        deepest = _reaches(place.cents + 100.0 * down, pool, replace(goal, target=lower))
-        if deepest is not None:
-            found.append(Rename(lower, down, deepest))
-            break
-    return tuple(found)
-
-
-def _only(pool: Pool, count: int) -> Pool:
-    return replace(pool, effects=pool.effects[:count])
-
-
-def _reaches(cents: Array, pool: Pool, goal: Goal) -> float | None:
-    """Deepest cut with which cuts alone lead from here into the tolerances; None if none does."""
-    n = pool.area.size
-    solution = linprog(
-        pool.area,
-        A_ub=np.vstack([pool.effects, -pool.effects]),
-        b_ub=np.concatenate([goal.high - cents, cents - goal.low]),
-        bounds=[(0.0, DEEPER * limit) for limit in pool.limit],
-        method="highs",
-    )
-    return float(np.asarray(solution.x)[:n].max()) if solution.success else None
-
-
-def rename_words(renames: Sequence[Rename], goal: Goal) -> str:
-    """Say what the bar could become."""
-    words = []
-    for one in renames:
-        ratios = ":".join(f"{ratio:g}" for ratio in one.target.ratios)
-        words.append(f"{one.target.note} with {ratios}")
-    return " or ".join(words) or f"no lower note within {LOWEST} semitones"

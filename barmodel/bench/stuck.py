@@ -10,7 +10,7 @@ import numpy as np
 from barmodel.bench.aim import Goal
 from barmodel.bench.bite import find_bite
 from barmodel.bench.plan import WHOLE, Place
-from barmodel.bench.pool import Pool, default_cutters, join, pool_of
+from barmodel.bench.pool import default_cutters, join, pool_of
 from barmodel.bench.posterior import Posterior
 from barmodel.bench.rescue import find_rescues, least_missed
 from barmodel.cutmap import LightEffect
@@ -74,14 +74,15 @@ def saving_cutters(
     *,
     keep: float,
 ) -> tuple[str, ...]:
-    """Name the usual cutters if they lead home once the ends are raised, and those at hand not."""
-    group = default_cutters()
-    if set(group) <= set(have):
-        return ()
-    pool = join([pool_of(effect, cutter, keep=keep) for cutter in group])
-    rescues = find_rescues(posterior, goal, place, pool, effect)
-    works = bool(rescues) and rescues[0].works
-    return tuple(cutter.name for cutter in group) if works else ()
+    """Name cutters that lead home once the ends are raised, where those at hand do not."""
+    for group in (default_cutters(), tuple(CUTTERS.values())):
+        if set(group) <= set(have):
+            continue
+        pool = join([pool_of(effect, cutter, keep=keep) for cutter in group])
+        rescues = find_rescues(posterior, goal, place, pool, effect)
+        if rescues and rescues[0].works:
+            return tuple(cutter.name for cutter in group)
+    return ()
 
 
 def missed_by_any(
@@ -91,12 +92,7 @@ def missed_by_any(
 
     Wood may be taken wherever it lies, down to `keep`; by linear theory.
     """
-    return least_missed(posterior, goal, place, _anything(effect, keep), effect)
-
-
-def _anything(effect: LightEffect, keep: float) -> Pool:
-    """Narrow cuts everywhere, each as deep as the wood allows."""
     pool = pool_of(effect, find_cutter(FINEST), keep=keep)
-    x = [sum(cut.extent) / 2 for cut in pool.cuts]
-    left = effect.bar.profile.thickness(np.array(x)).real - keep
-    return replace(pool, limit=np.maximum(left, 0.0) / MM / WHOLE)
+    room = np.maximum(pool.thickness - keep, 0.0)
+    deep = replace(pool, limit=np.full(pool.limit.size, room.max() / MM / WHOLE))
+    return least_missed(posterior, goal, place, deep, room, effect)

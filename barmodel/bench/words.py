@@ -130,7 +130,9 @@ def rescue_reason(rescue: Rescue, flat: Sequence[int], miss: Array) -> str:
     else:
         why = f"{mode_list([int(np.argmax(np.abs(miss)))])} cannot come home by cuts alone"
     text = f"{why}; {rescue.end_mm:.1f} mm {how} lifts the modes by {lifts} cents"
+    if rescue.much:
+        text += ", more than is usual: it is then short beside its neighbours, its nodes shift"
     if rescue.then:
-        places = " and ".join(f"{at:.0f}" for at, _depth in rescue.then)
-        text += f"; afterwards, once heard again, cuts near {places} mm, on both halves"
+        many = "a cut" if len(rescue.then) == 1 else f"{len(rescue.then)} cuts"
+        text += f"; then {many}, once it was heard again"
     return text

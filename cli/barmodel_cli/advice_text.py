@@ -1,16 +1,15 @@
-"""The advice of `next`, for people and for programs."""
+"""The advice of `next` in words."""
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from barmodel_cli.show import cents_text, hz_text, plain, print_table
+from barmodel_cli.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.bench import Advice
-    from barmodel.files import BarDocument, CutEntry
+    from barmodel.files import BarDocument
 
 HEADS = {
     "finished": "finished: leave it be",
@@ -21,96 +20,6 @@ HEADS = {
     "lost": "cannot become this note",
 }
 CRACK = "stop, it is probably cracked"
-
-
-def entries_of_advice(found: Advice) -> list[CutEntry]:
-    """The cut as entries of a bar file."""
-    from barmodel.cutmap import EndTrim
-    from barmodel.files import EndsCut, GrooveCut, entry_of
-    from barmodel.units import MM
-
-    out: list[CutEntry] = []
-    for cut in found.cuts:
-        if isinstance(cut, EndTrim):
-            out.append(EndsCut(length_mm=round(cut.left / MM, 3)))
-            continue
-        entry = entry_of(cut)
-        if isinstance(entry, GrooveCut) and entry.section == "round":
-            entry = entry.model_copy(update={"width_mm": None})
-        out.append(entry)
-    return out
-
-
-def cautions_of(document: BarDocument, found: Advice) -> list[str]:
-    """What there is to mind: alarms, and readings that were set aside."""
-    from barmodel_cli.history import reading_numbers
-
-    stages = reading_numbers(document)
-    return [
-        *found.warnings,
-        *(
-            f"mode {doubt.mode + 1} of entry {stages[doubt.stage][doubt.reading]} lies "
-            f"{doubt.off_cents:+.0f} cents from what fits the rest; it was set aside"
-            for doubt in found.posterior.doubts
-        ),
-    ]
-
-
-def content_of(document: BarDocument, found: Advice) -> dict[str, Any]:
-    """The advice for programs."""
-    from barmodel.bench.model import WOOD
-    from barmodel.units import MM
-
-    goal, count = found.goal, found.goal.count
-    expected = found.expected
-    low, high = (None, None) if expected is None else expected.band()
-    bar = found.posterior.bar
-    return {
-        "state": found.state,
-        "reason": found.reason,
-        "cut": [entry.model_dump(mode="json") for entry in entries_of_advice(found)],
-        "cutter": found.tools,
-        "target_hz": goal.target.hz,
-        "tolerance_cents": [[float(a), float(b)] for a, b in goal.tolerances[:count]],
-        "risk": goal.risk,
-        "now_hz": found.present.hz[:count],
-        "now_cents": goal.cents(found.present.log_hz),
-        "now_standard_error_cents": found.present.error_cents[:count],
-        "expected_hz": None if expected is None else expected.hz[:count],
-        "expected_cents": None if expected is None else goal.cents(expected.log_hz),
-        "low_hz": None if low is None else low[:count],
-        "high_hz": None if high is None else high[:count],
-        "band": 0.90,
-        "chance_finished": found.chance,
-        "rounds_left": found.rounds,
-        "minimum_thickness_mm": found.least_thickness / MM,
-        "rescues": [
-            {
-                "end_mm": one.end_mm,
-                "how": type(one.first).__name__,
-                "then_at_mm": [at for at, _ in one.then],
-                "then_depth_mm": [depth for _, depth in one.then],
-            }
-            for one in found.rescues
-            if one.works
-        ],
-        "other_cutters": found.others,
-        "could_become": [
-            {"note": one.target.note, "ratios": list(one.target.ratios)} for one in found.renames
-        ],
-        "offset_cents": found.posterior.offset_cents[:count],
-        "wood": {name: getattr(bar.blank.wood, name) / 1e9 for name in WOOD},
-        "alarms": [{"kind": alarm.kind, "text": alarm.text} for alarm in found.alarms],
-        "warnings": cautions_of(document, found),
-    }
-
-
-def write_cut(path: Path, found: Advice) -> None:
-    """Write the cut as a list of entries, whole or not at all."""
-    from barmodel.atomic import write_atomically
-
-    entries = [entry.model_dump(mode="json") for entry in entries_of_advice(found)]
-    write_atomically(path, json.dumps(plain(entries), indent=2) + "\n")
 
 
 def show_advice(
@@ -162,9 +71,28 @@ def show_advice(
         if found.chance >= 0.005:
             rounds += f"; chance to be finished by it {100 * found.chance:.0f} %"
         print(rounds)
+    if found.state == "rescue":
+        _show_recipe(found)
     for other in found.rescues[1:]:
         print(f"or instead: {cut_words(other.first, length)}")
     print(f"then: {_command(bar_file, found, saved)}")
+
+
+def _show_recipe(found: Advice) -> None:
+    """Print what must follow the work at the ends, a cut a line, and what it all comes to."""
+    from barmodel.bench.words import cut_words
+
+    recipe = found.rescues[0]
+    length = found.length_then
+    if recipe.then:
+        print("afterwards, about this; `next` says it anew once the bar was heard again:")
+        for cut, tool in zip(recipe.then, recipe.tools, strict=True):
+            print(f"  {cut_words(cut, length, tool)}")
+    ends = ", ".join(cents_text(float(cents)) for cents in recipe.cents)
+    print(
+        f"all of it leaves the modes at about {ends} cents; chance to be finished by it, were "
+        f"nothing heard on the way, {100 * recipe.chance:.0f} %"
+    )
 
 
 def _unstuck(bar_file: Path, found: Advice) -> str:

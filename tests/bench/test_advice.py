@@ -243,9 +243,37 @@ def test_other_cutters_may_finish_what_the_ends_begin() -> None:
 
 
 def test_what_no_cutter_can_is_not_put_on_the_cutters() -> None:
-    found = advice(-130.0, 3.0, 40.0, readings=3, cutters=(CUTTERS["belt100"],))
+    found = advice(-200.0, -200.0, -200.0, readings=3, cutters=(CUTTERS["belt100"],))
     assert found.state == "lost"
     assert "whatever is cut or trimmed" in found.reason
+    assert "cutters" not in found.reason
+
+
+def test_a_recipe_is_a_list_of_cuts_that_can_be_made_one_after_the_other() -> None:
+    (recipe, *_others) = advice(5.0, 60.0, 10.0, readings=3).rescues
+    assert len(recipe.then) >= 2
+    edges = [cut.extent for cut in recipe.then]
+    assert edges == sorted(edges)
+    ends, begins = [end for _start, end in edges[:-1]], [start for start, _end in edges[1:]]
+    assert all(end <= begin + 1e-9 for end, begin in zip(ends, begins, strict=True))
+    assert set(recipe.tools) <= {cutter.name for cutter in default_cutters()}
+    assert 0.0 < recipe.chance < 1.0
+    # made one after the other on the shortened bar, they lead where they are said to
+    then = apply_cuts(BAR, (recipe.first, *recipe.then))
+    moved = 1200 * (solid_log_hz(then, 3) - solid_log_hz(BAR, 3)) / np.log(2)
+    assert np.array([5.0, 60.0, 10.0]) + moved == pytest.approx(recipe.cents, abs=4.0)
+
+
+def test_what_is_flat_by_much_is_not_cut_to_pieces_near_its_ends() -> None:
+    """To raise a bar is the work of the ends, even where that takes more than is usual."""
+    found = advice(-60.0, -60.0, -60.0, readings=2)
+    assert found.state == "rescue"
+    (recipe, *_others) = found.rescues
+    assert 4.0 < recipe.end_mm < 8.0
+    assert "more than is usual" in found.reason
+    taken = sum(cut.depth for cut in recipe.then)  # type: ignore[union-attr]
+    assert taken < 1.0 * MM
+    assert all(cut.extent[0] > 0.3 * BAR.blank.length for cut in recipe.then)
 
 
 def test_a_plan_that_comes_to_nothing_gives_way_to_the_next() -> None:

@@ -106,7 +106,14 @@ def test_a_flat_bar_is_told_to_trim_its_ends(roughed: Bench) -> None:
     assert trim["shape"] == "ends"
     assert 0.3 < trim["length_mm"] < 4.0
     assert answer["rescues"][0]["end_mm"] == pytest.approx(trim["length_mm"])
-    assert "--ends" in roughed("next", "G3").out
+    shown = roughed("next", "G3").out
+    assert "--ends" in shown
+    assert "all of it leaves the modes at about" in shown
+    assert "chance to be finished by it" in shown
+    cuts = [line for line in shown.splitlines() if line.startswith("  ") and line.endswith("deep")]
+    assert len(cuts) == len(answer["rescues"][0]["then"])  # a line for each, with its cutter
+    tools = answer["rescues"][0]["then_cutter"]
+    assert all(f"  {tool}: " in line for line, tool in zip(cuts, tools, strict=False))
 
 
 def test_a_bar_at_home_is_left_be_unless_tolerances_say_otherwise(roughed: Bench) -> None:

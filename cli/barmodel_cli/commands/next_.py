@@ -69,7 +69,8 @@ def run(
     """
     from barmodel.bench import advise
     from barmodel.files import read_bar_file, shapes_of
-    from barmodel_cli.advice_text import cautions_of, content_of, show_advice, write_cut
+    from barmodel_cli.advice_json import cautions_of, content_of, write_cut
+    from barmodel_cli.advice_text import show_advice
     from barmodel_cli.history import belief_of, history_of
     from barmodel_cli.set_bench import next_of_set, print_next_of_set
 

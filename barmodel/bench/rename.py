@@ -1,0 +1,84 @@
+"""What else a bar can become that cannot become its note: a lower one, or with fewer modes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from barmodel.bench.aim import Goal
+from barmodel.bench.plan import Place, linprog
+from barmodel.bench.pool import Pool
+from barmodel.pitch import SHARP_NAMES, Target, note_semitone
+from barmodel.undercut.piece import Array
+
+DEEPER = 8.0
+"""Times the limit of one bite that a bar may be cut on its way to a lower note."""
+LOWEST = 12
+"""Semitones down that are tried."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rename:
+    """Another bar this one can still become.
+
+    Attributes
+    ----------
+    target : Target
+    semitones : int
+        Below the present note; 0 for other ratios of the same note.
+    removed_mm : float
+        Deepest cut on the way, by linear theory. [mm]
+    """
+
+    target: Target
+    semitones: int
+    removed_mm: float
+
+
+def find_renames(place: Place, goal: Goal, pool: Pool) -> tuple[Rename, ...]:
+    """Look for the nearest lower note with these ratios, and fewer tuned modes for this note."""
+    found: list[Rename] = []
+    target, k = goal.target, goal.count
+    for fewer in range(k - 1, 0, -1):
+        shorter = replace(target, ratios=target.ratios[:fewer])
+        deepest = _reaches(place.cents[:fewer], _only(pool, fewer), replace(goal, target=shorter))
+        if deepest is not None:
+            found.append(Rename(shorter, 0, deepest))
+            break
+    semitone = note_semitone(target.note)
+    for down in range(1, LOWEST + 1):
+        note = f"{SHARP_NAMES[(semitone - down) % 12]}{(semitone - down) // 12}"
+        lower = replace(target, note=note)
+        deepest = _reaches(place.cents + 100.0 * down, pool, replace(goal, target=lower))
+        if deepest is not None:
+            found.append(Rename(lower, down, deepest))
+            break
+    return tuple(found)
+
+
+def _only(pool: Pool, count: int) -> Pool:
+    return replace(pool, effects=pool.effects[:count])
+
+
+def _reaches(cents: Array, pool: Pool, goal: Goal) -> float | None:
+    """Deepest cut with which cuts alone lead from here into the tolerances; None if none does."""
+    n = pool.area.size
+    solution = linprog(
+        pool.area,
+        A_ub=np.vstack([pool.effects, -pool.effects]),
+        b_ub=np.concatenate([goal.high - cents, cents - goal.low]),
+        bounds=[(0.0, DEEPER * limit) for limit in pool.limit],
+        method="highs",
+    )
+    return float(np.asarray(solution.x)[:n].max()) if solution.success else None
+
+
+def rename_words(renames: Sequence[Rename], goal: Goal) -> str:
+    """Say what the bar could become."""
+    words = []
+    for one in renames:
+        ratios = ":".join(f"{ratio:g}" for ratio in one.target.ratios)
+        words.append(f"{one.target.note} with {ratios}")
+    return " or ".join(words) or f"no lower note within {LOWEST} semitones"

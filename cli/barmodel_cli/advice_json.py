@@ -1,0 +1,109 @@
+"""The advice of `next` for programs, and its cut as a file."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from barmodel_cli.show import plain
+
+if TYPE_CHECKING:
+    from barmodel.bench import Advice
+    from barmodel.cutmap import Cut
+    from barmodel.files import BarDocument, CutEntry
+
+
+def entries_of(cuts: Sequence[Cut]) -> list[CutEntry]:
+    """Cuts as entries of a bar file."""
+    from barmodel.cutmap import EndTrim
+    from barmodel.files import EndsCut, GrooveCut, entry_of
+    from barmodel.units import MM
+
+    out: list[CutEntry] = []
+    for cut in cuts:
+        if isinstance(cut, EndTrim):
+            out.append(EndsCut(length_mm=round(cut.left / MM, 3)))
+            continue
+        entry = entry_of(cut)
+        if isinstance(entry, GrooveCut) and entry.section == "round":
+            entry = entry.model_copy(update={"width_mm": None})
+        out.append(entry)
+    return out
+
+
+def cautions_of(document: BarDocument, found: Advice) -> list[str]:
+    """What there is to mind: alarms, and readings that were set aside."""
+    from barmodel_cli.history import reading_numbers
+
+    stages = reading_numbers(document)
+    return [
+        *found.warnings,
+        *(
+            f"mode {doubt.mode + 1} of entry {stages[doubt.stage][doubt.reading]} lies "
+            f"{doubt.off_cents:+.0f} cents from what fits the rest; it was set aside"
+            for doubt in found.posterior.doubts
+        ),
+    ]
+
+
+def content_of(document: BarDocument, found: Advice) -> dict[str, Any]:
+    """The advice for programs."""
+    from barmodel.bench.model import WOOD, depth_of
+    from barmodel.units import MM
+
+    goal, count = found.goal, found.goal.count
+    expected = found.expected
+    low, high = (None, None) if expected is None else expected.band()
+    bar = found.posterior.bar
+    return {
+        "state": found.state,
+        "reason": found.reason,
+        "cut": [entry.model_dump(mode="json") for entry in entries_of(found.cuts)],
+        "cutter": found.tools,
+        "target_hz": goal.target.hz,
+        "tolerance_cents": [[float(a), float(b)] for a, b in goal.tolerances[:count]],
+        "risk": goal.risk,
+        "now_hz": found.present.hz[:count],
+        "now_cents": goal.cents(found.present.log_hz),
+        "now_standard_error_cents": found.present.error_cents[:count],
+        "expected_hz": None if expected is None else expected.hz[:count],
+        "expected_cents": None if expected is None else goal.cents(expected.log_hz),
+        "low_hz": None if low is None else low[:count],
+        "high_hz": None if high is None else high[:count],
+        "band": 0.90,
+        "chance_finished": found.chance,
+        "rounds_left": found.rounds,
+        "minimum_thickness_mm": found.least_thickness / MM,
+        "rescues": [
+            {
+                "end_mm": one.end_mm,
+                "how": type(one.first).__name__,
+                "then_at_mm": [sum(cut.extent) / 2 / MM for cut in one.then],
+                "then_depth_mm": [depth_of(cut) / MM for cut in one.then],
+                "then": [entry.model_dump(mode="json") for entry in entries_of(one.then)],
+                "then_cutter": one.tools,
+                "then_cents": one.cents,
+                "chance": one.chance,
+            }
+            for one in found.rescues
+            if one.works
+        ],
+        "other_cutters": found.others,
+        "could_become": [
+            {"note": one.target.note, "ratios": list(one.target.ratios)} for one in found.renames
+        ],
+        "offset_cents": found.posterior.offset_cents[:count],
+        "wood": {name: getattr(bar.blank.wood, name) / 1e9 for name in WOOD},
+        "alarms": [{"kind": alarm.kind, "text": alarm.text} for alarm in found.alarms],
+        "warnings": cautions_of(document, found),
+    }
+
+
+def write_cut(path: Path, found: Advice) -> None:
+    """Write the cut as a list of entries, whole or not at all."""
+    from barmodel.atomic import write_atomically
+
+    entries = [entry.model_dump(mode="json") for entry in entries_of(found.cuts)]
+    write_atomically(path, json.dumps(plain(entries), indent=2) + "\n")
