@@ -140,9 +140,9 @@ def _rough(desk: Desk, design: Sequence[Shape]) -> Advice | None:
     cents = desk.goal.cents(line.outcome.log_hz)
     left = ", ".join(f"{value:+.0f}" for value in cents)
     reason = (
-        f"rough out to {100 * line.share:.1f} % of the design's depth, {line.left / MM:.2f} mm "
-        f"short of it: that leaves the modes about {left} cents sharp, which what is not known "
-        "of wood and depth asks for"
+        f"rough out, {line.left / MM:.2f} mm short of the design where that is deepest "
+        f"({100 * line.share:.1f} % of its depth): that leaves the modes about {left} cents "
+        "sharp, room for what is not yet known of this wood and of depths"
     )
     return desk.say(
         "cut",

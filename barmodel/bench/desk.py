@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
+from barmodel.bar import Bar
 from barmodel.bench.aim import Goal
 from barmodel.bench.alarms import Alarm
 from barmodel.bench.outcome import Outcome, now
@@ -74,9 +75,9 @@ class Advice:
     warnings: tuple[str, ...] = field(default=())
 
     @property
-    def length_then(self) -> float:
-        """Length of the bar after the cuts. [m]"""
-        return apply_cuts(self.posterior.bar, self.cuts, check=False).blank.length
+    def bar_then(self) -> Bar:
+        """The bar after the cuts, as it most likely is."""
+        return apply_cuts(self.posterior.bar, self.cuts, check=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

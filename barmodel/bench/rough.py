@@ -35,10 +35,10 @@ class StopLine:
     ----------
     cuts : tuple of Shape
     share : float
-        Depth over the design's. [1]
+        Depth over the design's, where that is deepest. [1]
     outcome : Outcome
     left : float
-        What remains above the design where it is deepest. [m]
+        Wood left above the design there. [m]
     """
 
     cuts: tuple[Shape, ...]
@@ -81,9 +81,11 @@ def stop_line(posterior: Posterior, goal: Goal, design: Sequence[Shape]) -> Stop
         if safer.safe(cents + 0.3, spread, np.zeros(k)) and not near:
             break
     assert found is not None
-    deepest = max(depth_of(cut) for cut in design)
-    told = share * deepest if bar.undercut else _told(share * deepest, STEP)
-    return StopLine(cuts, told / deepest, found, deepest - told)
+    after = bar.with_cuts(*cuts).profile
+    aim = Bar(blank=bar.blank, undercut=tuple(design)).profile
+    least, place = aim.least_thickness()
+    left = float(after.thickness(np.array([place])).real[0]) - least
+    return StopLine(cuts, 1.0 - left / (bar.blank.thickness - least), found, left)
 
 
 def _largest_share(

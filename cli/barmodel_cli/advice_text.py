@@ -9,6 +9,7 @@ from barmodel_cli.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.bench import Advice
+    from barmodel.cutmap import Cut
     from barmodel.files import BarDocument
 
 HEADS = {
@@ -42,8 +43,11 @@ def show_advice(
     head = CRACK if crack else HEADS[found.state]
     print(f"{document.name}, target {document.target.note}: {head}")
     length = found.posterior.bar.blank.length
-    for cut, tool in zip(found.cuts, found.tools, strict=True):
-        print(f"  {cut_words(cut, length, tool or None)}")
+    if found.state == "cut" and not any(found.tools):
+        _show_floors(document, found)
+    else:
+        for cut, tool in zip(found.cuts, found.tools, strict=True):
+            print(f"  {cut_words(cut, length, tool or None)}{_left_by(found, cut)}")
     print(f"why: {found.reason}")
     print()
     print_table(*_table(found))
@@ -78,12 +82,51 @@ def show_advice(
     print(f"then: {_command(bar_file, found, saved)}")
 
 
+def _left_by(found: Advice, cut: Cut) -> str:
+    """How thick the bar is then in the middle of a cut."""
+    import numpy as np
+
+    from barmodel.cutmap import EndTrim
+    from barmodel.units import MM
+
+    if isinstance(cut, EndTrim):
+        return ""
+    middle = sum(cut.extent) / 2
+    left = found.bar_then.profile.thickness(np.array([middle])).real[0]
+    return f", {left / MM:.2f} mm remain"
+
+
+def _show_floors(document: BarDocument, found: Advice) -> None:
+    """Print the floors of a rough cut from the uncut underside, and how far the design is."""
+    from barmodel.bench.floors import floors
+    from barmodel.files import shapes_of
+    from barmodel.units import MM
+
+    bar = found.posterior.history.bar.with_cuts(*found.cuts)  # type: ignore[arg-type]
+    length = bar.blank.length / MM
+    rows: list[tuple[object, ...]] = []
+    for one in floors(bar, shapes_of(document.design or ())):
+        start, end = one.start / MM, one.end / MM
+        if start == end:
+            other = f" and {length - start:.1f}" if start < length / 2 - 0.05 else ""
+            where = f"at {start:.1f}{other}"
+        elif abs(start + end - length) < 0.1:
+            where = f"{start:.1f}–{end:.1f}"
+        else:
+            where = f"{start:.1f}–{end:.1f} and {length - end:.1f}–{length - start:.1f}"
+        rows.append(
+            (where, f"{one.depth / MM:.2f}", f"{one.thickness / MM:.2f}", f"{one.short / MM:.2f}")
+        )
+    columns = ("from the left end, mm", "depth, mm", "remains, mm", "short of the design, mm")
+    print_table(columns, rows, title="depths from the uncut underside, not one on the other:")
+
+
 def _show_recipe(found: Advice) -> None:
     """Print what must follow the work at the ends, a cut a line, and what it all comes to."""
     from barmodel.bench.words import cut_words
 
     recipe = found.rescues[0]
-    length = found.length_then
+    length = found.bar_then.blank.length
     if recipe.then:
         print("afterwards, about this; `next` says it anew once the bar was heard again:")
         for cut, tool in zip(recipe.then, recipe.tools, strict=True):

@@ -8,12 +8,13 @@ import pytest
 from barmodel.bar import Bar
 from barmodel.bench import Advice, CutMade, Goal, History, Reading, advise
 from barmodel.bench.aim import Goal as _Goal
+from barmodel.bench.floors import floors
 from barmodel.bench.model import solid_log_hz
 from barmodel.bench.pool import default_cutters
 from barmodel.cutmap import EndTrim, apply_cuts
 from barmodel.errors import InputError, NoSolutionError
 from barmodel.pitch import Target
-from barmodel.undercut import Arch
+from barmodel.undercut import Arch, Pocket
 from barmodel.undercut.cutters import CUTTERS, find_cutter
 from barmodel.units import MM
 from tests.bench.samples import BAR, BLANK
@@ -202,6 +203,36 @@ def test_the_rough_cut_stops_short_of_the_design() -> None:
     assert np.all(then > 2.0 * found.expected.error_cents + goal.low - 1.0)
     with pytest.raises(NoSolutionError, match="design"):
         advise(History(start=blank, events=(tapped,)), goal)
+
+
+def test_what_is_said_of_the_rough_cut_is_what_its_cuts_leave() -> None:
+    """Floors one above the other add up; the words count from the uncut underside."""
+    edges = ((60.0, 7.0), (100.0, 3.0), (160.0, 3.0))
+    design = tuple(
+        Pocket(start=edge * MM, end=(400.0 - edge) * MM, depth=depth * MM) for edge, depth in edges
+    )
+    blank = Bar(blank=BLANK)
+    goal = Goal(target=target_of(Bar(blank=BLANK, undercut=design)))
+    tapped = Reading(hz=tuple(np.exp(solid_log_hz(blank, 3)).tolist()), error_cents=(0.6,) * 3)
+    found = advise(History(start=blank, events=(tapped,)), goal, design=design)
+    listed = floors(Bar(blank=BLANK, undercut=found.cuts), design)
+    assert [(round(f.start / MM), round(f.end / MM)) for f in listed] == [
+        (60, 100), (100, 160), (160, 240)
+    ]  # fmt: skip
+    sums = np.cumsum([cut.depth for cut in found.cuts])  # type: ignore[union-attr]
+    assert [one.depth for one in listed] == pytest.approx(sums.tolist())
+    aims = np.cumsum([depth * MM for _edge, depth in edges])
+    assert [one.short for one in listed] == pytest.approx((aims - sums).tolist())
+    assert f"{listed[-1].short / MM:.2f} mm short" in found.reason
+    assert listed[-1].thickness == pytest.approx(found.least_thickness, abs=0.05 * MM)
+
+
+def test_floors_of_an_arch_are_places_from_its_edge_to_the_middle() -> None:
+    listed = floors(BAR, BAR.undercut)
+    assert listed[0].start == pytest.approx(75 * MM)
+    assert listed[0].depth == pytest.approx(0.0, abs=1e-6)
+    assert listed[-1].depth == pytest.approx(13.5 * MM)
+    assert [one.short for one in listed] == pytest.approx([0.0] * len(listed), abs=1e-9)
 
 
 def test_only_named_cutters_are_used() -> None:

@@ -149,3 +149,24 @@ def test_cutters_that_cannot_are_told_and_those_that_can(roughed: Bench) -> None
     (then,) = [line for line in found.out.splitlines() if line.startswith("then: ")]
     again = roughed(*then.split("then: barmodel ")[1].split(), "--json")
     assert json.loads(again.out)["state"] == "cut"
+
+
+def test_the_rough_cut_is_told_from_the_uncut_underside(bench: Bench) -> None:
+    bench.start("G3", "--tap", "672,1765,3210")
+    text = json.loads(Path("G3.bar.json").read_text())
+    text["design"] = [
+        {"shape": "pocket", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 7.0},
+        {"shape": "pocket", "start_mm": 120.0, "end_mm": 280.0, "depth_mm": 5.0},
+    ]
+    Path("G3.bar.json").write_text(json.dumps(text))
+    shown = bench("next", "G3").out
+    first, second = (line for line in shown.splitlines() if "–" in line and line[0].isdigit())
+    assert first.startswith("80.0–120.0 and 280.0–320.0")
+    assert second.startswith("120.0–280.0")
+    (outer, _rest, _short), (depth, remains, short) = (
+        [float(word) for word in line.split()[-3:]] for line in (first, second)
+    )
+    assert 6.0 < outer < 7.0
+    assert depth + remains == pytest.approx(22.0)
+    assert depth + short == pytest.approx(12.0)
+    assert f"{short:.2f} mm short of the design where that is deepest" in shown
