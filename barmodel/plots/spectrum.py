@@ -32,6 +32,10 @@ WIDTH, HEIGHT = 11.0, 6.4
 LEFT, RIGHT, HEAD, FOOT = 0.95, 3.15, 0.80, 0.75
 LANES = 0.95
 """Height of the strip over the spectrum where names stand. [in]"""
+TICKS_APART = 0.06
+"""Least distance between two figures of the scale, as a share of its length. [1]"""
+ON_PEAK = 0.01
+"""A peak of the curve lies within this share of its frequency. [1]"""
 DEEPEST = -90.0
 """Nothing is drawn below this. [dB]"""
 
@@ -111,7 +115,7 @@ def draw_spectrum(
         strip.set_ylim(0.0, 1.0)
         bare(strip)
         _targets(axes, strip, target_hz)
-        _found(axes, lines)
+        _found(axes, lines, hz, level_db)
         _list(figure, lines)
     return figure
 
@@ -130,7 +134,10 @@ def _floor(level_db: Array) -> float:
 
 def _ticks(axes: Axes, low: float, high: float) -> None:
     steps = [m * 10.0**p for p in range(1, 5) for m in (1, 1.5, 2, 3, 4, 5, 7)]
-    inside = [step for step in steps if low <= step <= high]
+    inside: list[float] = []
+    for step in (step for step in steps if low <= step <= high):
+        if not inside or np.log(step / inside[-1]) > TICKS_APART * np.log(high / low):
+            inside.append(step)
     axes.set_xticks(inside, [f"{step:g}" for step in inside])
     axes.minorticks_off()
     axes.grid(axis="y", color=FAINT, linewidth=0.5)
@@ -145,11 +152,14 @@ def _targets(axes: Axes, strip: Axes, targets: Sequence[float]) -> None:
                    fontsize=SMALL, color=style.color, fontweight="bold")  # fmt: skip
 
 
-def _found(axes: Axes, lines: Sequence[Line]) -> None:
+def _found(axes: Axes, lines: Sequence[Line], hz: Array, level_db: Array) -> None:
+    """A mark on the peak of each line; its own level is that of the beginning of the ring."""
     for line in lines:
+        near = level_db[np.abs(hz - line.hz) <= ON_PEAK * line.hz]
+        level = float(near.max()) if near.size else line.level_db
         style = mark(line.number) if line.number else None
         color, marker = (style.color, style.marker) if style else (INK, "o" if line.name else "x")
-        axes.plot(line.hz, max(line.level_db, DEEPEST), marker, markersize=10 if style else 7,
+        axes.plot(line.hz, max(level, DEEPEST), marker, markersize=10 if style else 7,
                   markerfacecolor="white", markeredgecolor=color, markeredgewidth=2.0, zorder=5,
                   clip_on=False)  # fmt: skip
 

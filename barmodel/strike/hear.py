@@ -17,6 +17,7 @@ from barmodel.strike.patterns import name_by_pattern
 from barmodel.strike.prepare import Signal, prepare
 from barmodel.strike.records import Caution, Expected, Hearing, Mode, Partial, Recording, Strike
 from barmodel.strike.ring import take_apart
+from barmodel.strike.strangers import about_strangers, doubted, strangers
 
 Real = NDArray[np.float64]
 
@@ -80,6 +81,9 @@ def hear(
     if not any(not p.steady for p in partials):
         raise RecordingError(_nothing(recordings, partials))
     modes, pattern = _name(partials, list(expected), shared_error_cents)
+    odd = strangers(partials, list(expected), modes)
+    modes = doubted(modes, odd)
+    cautions += about_strangers(odd, modes)
     rate = min(r.rate for r in recordings)
     cautions += about_lines(partials)
     cautions += about_range(rate, list(expected), modes)

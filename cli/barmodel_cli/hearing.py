@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from barmodel.files import BarDocument, Reading
     from barmodel.modes import ModeSet
     from barmodel.pitch import Target
-    from barmodel.strike import Expected, Hearing, ModeShape, Recording
+    from barmodel.strike import Expected, Hearing, Mode, ModeShape, Recording
 
 UNREAD_CENTS, READ_CENTS = 150.0, 40.0
 """Error that all predictions share: stiffness from a table, or a bar that was read before."""
@@ -23,6 +23,8 @@ ERRORS_CENTS = {"bending": 25.0, "torsional": 60.0, "lateral": 120.0}
 """Error of one prediction apart from that, per mode number for bending (own judgement)."""
 ASSUMED_TORSION_CENTS = 300.0
 """The same for torsion when the long–width shear modulus is a guess (own judgement)."""
+SAME_CENTS = 12.0
+"""A line of one strike so near to a mode is that mode."""
 LEAST_CONFIDENCE = 0.8
 """Names less sure than this are shown and not recorded."""
 
@@ -127,6 +129,8 @@ def reading_of(
     except FileError as error:
         lines = ", ".join(f"{p.hz:.1f}" for p in heard.partials[:8]) if heard else ""
         hint = f"; lines heard: {lines} Hz; give a reading by hand with --hz" if lines else ""
+        doubts = [c.text for c in heard.warnings if c.code == "other bar"] if heard else []
+        hint += "".join(f". {text[0].upper()}{text[1:]}" for text in doubts)
         raise RecordingError(f"{error}{hint}") from None
 
 
@@ -193,27 +197,35 @@ def draw(
 
     strike = max(heard.strikes, key=lambda s: s.peak)
     recording = next(r for r in recordings if r.name == strike.file)
-    named = {round(mode.hz, 6): mode for mode in heard.modes}
     aims = () if target is None else tuple(float(hz) for hz in target.hz)
     lines = []
-    for partial in heard.partials:
-        mode = named.get(round(partial.hz, 6))
+    for partial in strike.partials:
+        mode = _mode_at(heard, partial.hz)
         number = mode.number if mode is not None and mode.kind == "bending" else 0
         tuned = 0 < number <= len(aims)
         lines.append(
             Line(
-                hz=partial.hz,
+                hz=partial.hz if mode is None else mode.hz,
                 level_db=partial.level_db,
                 name="" if mode is None else f"{mode.kind} {mode.number}",
                 number=number,
-                cents=float(cents(partial.hz, aims[number - 1])) if tuned else None,
-                decay_s=partial.decay_s,
+                cents=float(cents(mode.hz, aims[number - 1])) if mode and tuned else None,
+                decay_s=partial.decay_s if mode is None else mode.decay_s,
             )
         )
     hz, level_db = spectrum(recording, strike)
     title = recording.name if document is None else document.name
-    figure = draw_spectrum(hz, level_db, lines, target_hz=aims, title=title, subtitle=strike.file)
+    subtitle = strike.file
+    if (count := len(heard.strikes)) > 1:
+        subtitle = f"the loudest strike, of {strike.file}; pitches are means of {count}"
+    figure = draw_spectrum(hz, level_db, lines, target_hz=aims, title=title, subtitle=subtitle)
     save_figure(figure, path)
+
+
+def _mode_at(heard: Hearing, hz: float) -> Mode | None:
+    """The named mode that a line of one strike is part of."""
+    near = [m for m in heard.modes if abs(1200.0 * math.log2(hz / m.hz)) < SAME_CENTS]
+    return min(near, key=lambda m: abs(m.hz - hz), default=None)
 
 
 def advise(path: Path, *, as_json: bool) -> None:

@@ -198,3 +198,57 @@ def test_fit_refuses_readings_that_cannot_be_of_this_bar(bench) -> None:
 def test_a_length_below_zero_is_told_as_such(bench) -> None:
     bench.start()
     assert "must be above zero" in bench("cut", "G3", "--at", "200", "--depth", "-1").err
+
+
+def _strike(path: Path, lines: tuple[tuple[float, float], ...]) -> str:
+    t = np.arange(RATE) / RATE
+    ring = sum(a * np.exp(-t / 0.1) * np.sin(2 * np.pi * hz * t) for hz, a in lines)
+    noise = 3e-4 * np.random.default_rng(2).standard_normal(RATE + 4800)
+    sound = noise + np.concatenate([np.zeros(4800), 0.2 * ring])
+    wavfile.write(path, RATE, (32767 * sound).astype(np.int16))
+    return str(path)
+
+
+def test_another_bar_is_not_taken_for_this_one(bench, tmp_path: Path) -> None:
+    bench.start()
+    wrong = _strike(tmp_path / "wrong.wav", ((340.0, 1.0), (800.0, 0.6), (1550.0, 0.3)))
+    result = bench("hear", wrong, "--into", "G3")
+    assert result.code != 0
+    assert "The strongest sound, 340 Hz, belongs to no mode of this bar" in result.err
+    assert json.loads((bench.folder / "G3.bar.json").read_text())["log"] == []
+    beside = _strike(tmp_path / "beside.wav", ((566.8, 1.0), (1484.0, 0.4), (660.0, 0.35)))
+    result = bench("hear", beside, "--into", "G3")
+    assert "strong sound, 660 Hz, belongs to no mode" in result.err
+    assert "take it back: barmodel log" in result.out
+    assert result.out.rstrip().count("--cancel 1") == 1
+
+
+def test_lines_without_a_name_and_modes_not_heard_are_told(bench, tmp_path: Path) -> None:
+    name = _strike(tmp_path / "s.wav", ((220.0, 1.0), (880.0, 0.5), (1210.0, 0.2)))
+    told = bench("hear", name).out
+    assert "no line was taken for bending mode 3" in told
+    assert "without a name: 1210.0 Hz (-14 dB)" in told
+
+
+def test_the_picture_marks_only_lines_of_the_strike_it_shows(
+    bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from barmodel_cli import hearing
+
+    loud = _strike(tmp_path / "loud.wav", ((566.8, 2.0), (1484.0, 0.8)))
+    soft = _strike(tmp_path / "soft.wav", ((566.8, 0.5), (1484.0, 0.2), (878.0, 0.1)))
+    bench.start()
+    document = hearing.document_of(bench.folder / "G3.bar.json")
+    from barmodel.plots import spectrum
+    from barmodel.strike import read_recording
+
+    drawn = []
+    monkeypatch.setattr(spectrum, "draw_spectrum", lambda *a, **k: drawn.append((a[2], k)))
+    monkeypatch.setattr("barmodel.plots.save_figure", lambda *a: None)
+    recordings = [read_recording(Path(loud)), read_recording(Path(soft))]
+    heard = hearing.listen(recordings, document, None, ())
+    assert any(abs(p.hz - 878.0) < 1.0 for p in heard.partials)
+    hearing.draw(heard, recordings, document, None, tmp_path / "x.png")
+    ((lines, words),) = drawn
+    assert not any(abs(line.hz - 878.0) < 1.0 for line in lines)
+    assert "of loud.wav" in words["subtitle"]

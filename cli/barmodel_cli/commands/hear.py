@@ -26,6 +26,11 @@ if TYPE_CHECKING:
     from barmodel.pitch import Target
     from barmodel.strike import Hearing, Recording
 
+TUNED = 3
+"""Bending modes that are looked for when no bar says how many are tuned."""
+FAINT_DB = -45.0
+"""Fainter lines without a name are not told. [dB]"""
+
 
 def _bar_option(name: str, text: str) -> Any:
     return typer.Option(
@@ -131,8 +136,16 @@ def run(
     else:
         _show(heard, reading, target, document)
         if entry is not None:
-            print(f"recorded as entry {entry}")
+            print(f"recorded as entry {entry}{_if_wrong(heard, surprise, into, entry)}")
         say(_next_step(reading, target, document, into or bar, sure=surprise is None))
+
+
+def _if_wrong(heard: Hearing | None, surprise: str | None, path: Path | None, entry: int) -> str:
+    """How to take a reading back that may be of another bar."""
+    other = heard is not None and any(c.code == "other bar" for c in heard.warnings)
+    if not other and surprise is None:
+        return ""
+    return f"; if it was another bar, take it back: barmodel log {path} --cancel {entry}"
 
 
 def _next_step(
@@ -181,8 +194,13 @@ def _show(
 ) -> None:
     rows: list[tuple[object, ...]] = []
     aims = [] if target is None else list(target.hz)
-    cents = [] if target is None else list(_cents(reading.hz, target))
-    for index, hz in enumerate(reading.hz):
+    shown = list(reading.hz)
+    unsure = _unsure(heard, shown)
+    for number, hz in unsure.items():
+        shown += [None] * (number - len(shown))
+        shown[number - 1] = hz
+    cents = [] if target is None else list(_cents(shown, target))
+    for index, hz in enumerate(shown):
         named = heard.mode(index + 1) if heard is not None else None
         rows.append(
             (
@@ -212,7 +230,36 @@ def _show(
     print_table(columns, rows, title=title or None)
     if heard is not None:
         names = "this bar's own prediction" if heard.pattern == "prediction" else heard.pattern
-        print(f"\n{len(heard.strikes)} strikes, named by: {names}; ± is the 95 % interval")
+        count = len(heard.strikes)
+        strikes = "1 strike" if count == 1 else f"{count} strikes"
+        print(f"\n{strikes}, named by: {names}; ± is the 95 % interval")
+        for number in unsure:
+            print(f"bending mode {number} is not sure enough to be taken for a reading")
+        for text in _not_told(heard, len(aims) or TUNED):
+            print(text)
+
+
+def _unsure(heard: Hearing | None, taken: list[float | None]) -> dict[int, float]:
+    """Bending modes that were named but not surely enough, with their frequencies."""
+    sure = {k for k, hz in enumerate(taken, start=1) if hz is not None}
+    modes = () if heard is None else heard.modes
+    return {m.number: m.hz for m in modes if m.kind == "bending" and m.number not in sure}
+
+
+def _not_told(heard: Hearing, tuned: int) -> list[str]:
+    """Tuned modes for which no line was found, and strong lines without a name."""
+    missing = [str(k) for k in range(1, tuned + 1) if heard.mode(k) is None]
+    named = {mode.hz for mode in heard.modes}
+    loud = [p for p in heard.partials if not p.steady and p.hz not in named]
+    loud = sorted((p for p in loud if p.level_db > FAINT_DB), key=lambda p: -p.level_db)[:4]
+    told = []
+    if missing:
+        which = f"mode {missing[0]}" if len(missing) == 1 else f"modes {', '.join(missing)}"
+        told.append(f"no line was taken for bending {which}")
+    if loud:
+        lines = ", ".join(f"{p.hz:.1f} Hz ({p.level_db:.0f} dB)" for p in loud)
+        told.append(f"without a name: {lines}; dB from the strongest line")
+    return told
 
 
 def _cents(hz: Any, target: Target) -> Any:
