@@ -59,6 +59,7 @@ def test_cut_in_words_and_numbers_can_be_recorded(roughed: Bench) -> None:
     assert answer["expected_hz"][0] >= 195.99772
     text = roughed("next", "G3", *options, "--save", "cut.json")
     assert "then: barmodel cut G3.bar.json --entries cut.json, and strike" in text.out
+    assert "saved: cut.json holds the cut above, " in text.err
     assert "mm deep" in text.out
     assert "why: " in text.out
     assert "90 % between" in text.out
@@ -67,11 +68,12 @@ def test_cut_in_words_and_numbers_can_be_recorded(roughed: Bench) -> None:
     assert json.loads(roughed("next", "G3", "--json").out)["state"] == "measure"
     # no cut now: the advice is shown all the same, and the old file is not passed off as new
     again = roughed("next", "G3", "--save", "cut.json")
-    assert again.code == 4
+    assert again.code == 0
     assert "then: barmodel hear STRIKE.wav --into G3.bar.json" in again.out
-    assert "no cut to write to cut.json now; what that file holds is an earlier" in again.err
+    assert "not saved: there is no cut to make now, so no file was written" in again.err
+    assert "what cut.json holds is an earlier cut" in again.err
     fresh = roughed("next", "G3", "--save", "other.json")
-    assert fresh.code == 4
+    assert fresh.code == 0
     assert "earlier" not in fresh.err
     assert not (roughed.folder / "other.json").exists()
 

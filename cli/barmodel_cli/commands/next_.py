@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from barmodel_cli import cutting
+from barmodel_cli.exits import say
 from barmodel_cli.options import BadValue, BarFile, Json, number_option, read_number
 from barmodel_cli.season import Bench, Room, leave_of
 from barmodel_cli.show import caution, print_json, progress
 
 if TYPE_CHECKING:
-    from barmodel.bench import Goal
+    from barmodel.bench import Advice, Goal
     from barmodel.files import BarDocument
     from barmodel.undercut.cutters import Cutter
 
@@ -101,8 +102,8 @@ def run(
         if leave is not None:
             print(f"cents count from there: {leave.text}")
         print_next_of_set(bar_file, found.state)
-    if save is not None and not found.cuts:
-        raise _nothing_to_write(save)
+    if save is not None:
+        say(_saved(save, found))
 
 
 def _goal(document: BarDocument, risk: float | None, tolerance: str | None) -> Goal:
@@ -141,8 +142,12 @@ def _tools(bar_file: Path, names: list[str] | None, cutters: Path | None) -> tup
     return tuple(own.values())
 
 
-def _nothing_to_write(path: Path) -> Exception:
-    from barmodel.errors import NoSolutionError
-
-    old = "; what that file holds is an earlier one, do not use it" if path.exists() else ""
-    return NoSolutionError(f"there is no cut to write to {path} now{old}")
+def _saved(path: Path, found: Advice) -> str:
+    """Say what was written to the file of the cut, or that nothing was."""
+    if not found.cuts:
+        old = f"; what {path} holds is an earlier cut, do not use it" if path.exists() else ""
+        return f"not saved: there is no cut to make now, so no file was written{old}"
+    count = "one entry" if len(found.cuts) == 1 else f"{len(found.cuts)} entries"
+    later = found.state == "rescue" and found.rescues[0].then
+    rest = "; the cuts afterwards are not in it" if later else ""
+    return f"saved: {path} holds the cut above, {count}{rest}"
