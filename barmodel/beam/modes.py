@@ -116,8 +116,9 @@ def solve_beam(
     - 190 mm bars of all shapes: 5, 7, 14 (28); plain 81, 105, 108.
 
     Shifts by flat grooves of 0.5 to 2 mm are off by 3 % of the largest shift (median; worst 13 %),
-    by round or dished ones 10 to 20 mm wide by 9 %, always too large (worst 25 %, E/G = 15). For
-    numbers to cut by use `barmodel.modes`, which asks the solid.
+    by round or dished ones 10 to 20 mm wide by 9 %, always too large (worst 25 %, E/G = 15), and
+    within a thickness of the steep end of an arch by up to a third, too large as well. For numbers
+    to cut by use `barmodel.modes`, which asks the solid.
 
     Examples
     --------
