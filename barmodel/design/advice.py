@@ -108,14 +108,14 @@ def works(request: Request, near: Hit, *, every: bool = False) -> bool:
     every : bool
         Try all starts of the family, not just the most hopeful one.
     """
-    from barmodel.design.find import improve, make_aim, search
+    from barmodel.design.find import improve, make_aim, meet
 
     try:
         aim = make_aim(request)
-        hit, met = search(request, aim, starts=None if every else 1, near=near.unknowns)
+        _, _, met = meet(request, aim, starts=None if every else 1, near=near.unknowns)
         if not met:
             return False
-        hit, met = search(request, aim)  # just as the maker will get it when he follows
+        aim, hit, met = meet(request, aim)  # just as the maker will get it when he follows
         if met and request.model != "beam":
             hit = improve(request, aim, hit)
         return met and bool(np.abs(finish(request, aim, hit).cents).max() <= ACCEPT)

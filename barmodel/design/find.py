@@ -82,6 +82,30 @@ def search(
     return best, False
 
 
+def meet(
+    request: Request, aim: Aim, *, starts: int | None = None, near: Array | None = None
+) -> tuple[Aim, Hit, bool]:
+    """Search, and where a fullness nobody asked for stands in the way, search without it.
+
+    Parameters
+    ----------
+    request, aim, starts, near
+        As for `search`.
+
+    Returns
+    -------
+    Aim, Hit, bool
+        What was aimed at in the end, the best end, and whether it is met.
+    """
+    hit, met = search(request, aim, starts=starts, near=near)
+    asked = aim.family.fixed(request.fixed)
+    if met or aim.fixed.keys() == asked.keys():
+        return aim, hit, met
+    freer = replace(aim, fixed=asked)
+    other, met = search(request, freer, starts=starts, near=hit.unknowns)
+    return (freer, other, met) if met or other.worst < hit.worst else (aim, hit, met)
+
+
 def improve(request: Request, aim: Aim, hit: Hit) -> Hit:
     """Walk to the solution that forgives most."""
     budget = SOLVES if request.model == "beam" else SOLVES_BEFORE_SOLID
@@ -125,7 +149,7 @@ def find(request: Request, *, advise: bool = True, expected_cents: Array | None 
         unknowns = len(aim.family.unknowns)
         slope = np.zeros((expected_cents.size, unknowns))
         aim = replace(aim, offset=Offset(np.zeros(unknowns), expected_cents, slope))
-    hit, met = search(request, aim)
+    aim, hit, met = meet(request, aim)
     if not met:
         refuse(request, hit, advise=advise)
     hit = improve(request, aim, hit)

@@ -64,6 +64,25 @@ def test_ratios_alone_leave_the_pitch_free() -> None:
     assert design.measures["fullness"] == pytest.approx(3.0)
 
 
+@pytest.mark.parametrize("length", [0.29, 0.31, 0.32])
+def test_what_meets_the_pitch_meets_the_ratios_alone(length: float) -> None:
+    """On these a fullness that nobody had asked for once stood in the way."""
+    wood = from_partial(density=781.25, e_long=11.2e9)
+    blank = Blank(length=length, width=0.052, thickness=0.020, wood=wood)
+    with_pitch = find(replace(C4, blank=blank), advise=False)
+    assert np.abs(with_pitch.cents).max() <= 0.01
+    alone = find(replace(C4, blank=blank, ratios_only=True), advise=False)
+    assert np.abs(alone.cents).max() <= 0.01
+    assert alone.hz / alone.hz[0] == pytest.approx([1.0, 4.0, 10.0], rel=1e-5)
+
+
+def test_a_fullness_asked_for_is_kept_though_it_stands_in_the_way() -> None:
+    wood = from_partial(density=781.25, e_long=11.2e9)
+    blank = Blank(length=0.32, width=0.052, thickness=0.020, wood=wood)
+    with pytest.raises(NoDesignError, match="fullness held by you"):
+        find(replace(C4, blank=blank, ratios_only=True, fixed={"fullness": 3.0}), advise=False)
+
+
 def test_drum_rolls_along_the_arch() -> None:
     two = replace(C4, target=Target("C4", ratios=(1.0, 4.0)))
     radius = 1.1 / _sharpest(find(two))  # too big for the arch found without one
