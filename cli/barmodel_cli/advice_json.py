@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -33,8 +33,8 @@ def entries_of(cuts: Sequence[Cut]) -> list[CutEntry]:
     return out
 
 
-def cautions_of(document: BarDocument, found: Advice) -> list[str]:
-    """What there is to mind: alarms, and readings that were set aside."""
+def cautions_of(document: BarDocument, bar_file: Path, found: Advice) -> list[str]:
+    """What there is to mind: alarms, readings that were set aside, a cut recorded twice."""
     from barmodel_cli.history import reading_numbers
 
     stages = reading_numbers(document)
@@ -45,10 +45,26 @@ def cautions_of(document: BarDocument, found: Advice) -> list[str]:
             f"{doubt.off_cents:+.0f} cents from what fits the rest; it was set aside"
             for doubt in found.posterior.doubts
         ),
+        *_recorded_twice(document, bar_file, found),
     ]
 
 
-def content_of(document: BarDocument, found: Advice) -> dict[str, Any]:
+def _recorded_twice(document: BarDocument, bar_file: Path, found: Advice) -> Iterator[str]:
+    """Cuts that stand twice in the log, where the bar moved as by one."""
+    from barmodel.bench.twice import made_once
+    from barmodel_cli.history import twins_of
+
+    for pair in twins_of(document):
+        mode = made_once(found.posterior, *pair.stages)
+        if mode is not None:
+            yield (
+                f"entries {pair.first} and {pair.second} are the same cut with no reading between, "
+                f"and mode {mode + 1} moved as by one of them: was it recorded twice? "
+                f"To take it back: barmodel log {bar_file} --cancel {pair.second}"
+            )
+
+
+def content_of(document: BarDocument, bar_file: Path, found: Advice) -> dict[str, Any]:
     """The advice for programs."""
     from barmodel.bench.model import WOOD, depth_of
     from barmodel.units import MM
@@ -97,7 +113,7 @@ def content_of(document: BarDocument, found: Advice) -> dict[str, Any]:
         "offset_cents": found.posterior.offset_cents[:count],
         "wood": {name: getattr(bar.blank.wood, name) / 1e9 for name in WOOD},
         "alarms": [{"kind": alarm.kind, "text": alarm.text} for alarm in found.alarms],
-        "warnings": cautions_of(document, found),
+        "warnings": cautions_of(document, bar_file, found),
     }
 
 

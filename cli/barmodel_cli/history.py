@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from barmodel_cli.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.bench import Belief, Event, History, Standing
-    from barmodel.files import BarDocument
+    from barmodel.files import BarDocument, CutMade
     from barmodel.pitch import Target
     from barmodel.undercut.piece import Array
 
@@ -49,6 +50,40 @@ def reading_numbers(document: BarDocument) -> list[list[int]]:
         elif any(entry.hz):
             stages[-1].append(entry.id)
     return stages
+
+
+@dataclass(frozen=True, slots=True)
+class Twins:
+    """Two cuts alike in the log, and nothing heard between them.
+
+    Attributes
+    ----------
+    first, second : int
+        Numbers of the entries.
+    stages : tuple of (int, int)
+        Cuts that count, up to and with each.
+    """
+
+    first: int
+    second: int
+    stages: tuple[int, int]
+
+
+def twins_of(document: BarDocument) -> list[Twins]:
+    """Find cuts that may have been recorded twice."""
+    found: list[Twins] = []
+    since: list[tuple[CutMade, int]] = []
+    stage = 0
+    for entry in document.valid_log:
+        if entry.kind != "cut":
+            since = []
+            continue
+        stage += 1
+        alike = [(cut.id, at) for cut, at in since if cut.entries == entry.entries]
+        if alike:
+            found.append(Twins(alike[-1][0], entry.id, (alike[-1][1], stage)))
+        since.append((entry, stage))
+    return found
 
 
 def print_heard(

@@ -182,3 +182,29 @@ def test_the_map_starts_from_the_ear_also_after_a_cut(bench: Any) -> None:
     assert bench("cut", "G3", "--ends", "1.0").code == 0
     rise = np.subtract(json.loads(bench("map", "G3", "--json").out)["cents"], before)
     assert ((rise > 2.0) & (rise < 20.0)).all()
+
+
+def test_the_same_cut_again_is_recorded_with_a_caution(cut_bench: Any) -> None:
+    words = ("cut", "G3", "--at", "150", "--cutter", "scraper20", "--depth", "0.3")
+    assert "recorded twice" not in cut_bench(*words).err
+    again = cut_bench(*words)
+    assert again.code == 0
+    assert "mind: like entry 2, and nothing was heard between; recorded twice?" in again.err
+    assert "barmodel log G3.bar.json --cancel 3" in again.err
+    assert cut_bench("log", "G3", "--cancel", "3").code == 0
+    # deeper than the wood allows: the same question comes before the way round
+    deep = ("cut", "G3", "--at", "200", "--width", "12", "--depth", "9")
+    assert cut_bench(*deep).code == 0
+    refused = cut_bench(*deep)
+    assert refused.code == 3
+    assert "like entry 5, with no reading between: recorded already?" in " ".join(
+        refused.err.replace("│", " ").split()
+    )
+
+
+def test_a_cut_after_a_reading_is_no_twin(cut_bench: Any) -> None:
+    words = ("cut", "G3", "--at", "150", "--cutter", "scraper20", "--depth", "0.3")
+    cut_bench(*words)
+    heard = cut_bench("hear", "--hz", "430,1300,2500", "--into", "G3", "--unusual")
+    assert heard.code == 0, heard.err
+    assert "recorded twice" not in cut_bench(*words).err

@@ -172,3 +172,36 @@ def test_the_rough_cut_is_told_from_the_uncut_underside(bench: Bench) -> None:
     assert depth + remains == pytest.approx(22.0)
     assert depth + short == pytest.approx(12.0)
     assert f"{short:.2f} mm short of the design where that is deepest" in shown
+
+
+@pytest.mark.parametrize("readings", [1, 2])
+def test_a_cut_that_stands_twice_is_suspected_when_the_ear_disagrees(
+    roughed: Bench, readings: int
+) -> None:
+    for _ in range(2):
+        hear(roughed, 60.0, 46.0, 20.0)
+    words = ("--at", "200", "--cutter", "scraper40", "--depth", "0.15")
+    for _ in range(2):
+        roughed("cut", "G3", *words)
+    made = json.loads(roughed("try", "G3", *words, "--json").out)
+    by_one = [
+        before + shift for before, shift in zip((60, 46, 20), made["shift_cents"], strict=False)
+    ]
+    for _ in range(readings):
+        hear(roughed, *by_one)
+    found = roughed("next", "G3")
+    assert "entries 4 and 5 are the same cut with no reading between, and mode 1" in found.err
+    assert "barmodel log G3.bar.json --cancel 5" in found.err
+    assert roughed("log", "G3", "--cancel", "5").code == 0
+    assert "recorded twice" not in roughed("next", "G3").err
+
+
+def test_a_cut_really_made_twice_is_not_suspected(roughed: Bench) -> None:
+    for _ in range(2):
+        hear(roughed, 60.0, 46.0, 20.0)
+    words = ("--at", "200", "--cutter", "scraper40", "--depth", "0.15")
+    shift = json.loads(roughed("try", "G3", *words, "--json").out)["shift_cents"]
+    for _ in range(2):
+        roughed("cut", "G3", *words)
+    hear(roughed, *(start + 2 * by for start, by in zip((60, 46, 20), shift, strict=False)))
+    assert "recorded twice" not in roughed("next", "G3").err

@@ -9,7 +9,7 @@ import typer
 from barmodel_cli import cutting
 from barmodel_cli.exits import say
 from barmodel_cli.options import BadValue, BarFile, Json, length_option, made
-from barmodel_cli.show import print_json
+from barmodel_cli.show import caution, print_json
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
@@ -63,10 +63,16 @@ def run(
     words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries, own)
     made = _entries(document, words, bar, designed, part)
     entry = _record(made, tool=tool or cutter, date=date, measured=measured, remark=remark)
-    after = _bar_after(bar, entry, cutting.least_kept(keep), happened=happened)
+    twin = _twin(document, made)
+    after = _bar_after(bar, entry, cutting.least_kept(keep), happened=happened, twin=twin)
     written = append_entries(bar_file, entry)
     number = written.log[-1].id
     least, place = after.profile.least_thickness()
+    if twin is not None:
+        caution(
+            f"like entry {twin}, and nothing was heard between; recorded twice? To take it back: "
+            f"barmodel log {bar_file} --cancel {number}"
+        )
     if as_json:
         content: dict[str, Any] = {
             "entry": number,
@@ -82,7 +88,19 @@ def run(
         say(f"next: let the bar cool, strike it, barmodel hear STRIKE.wav --into {bar_file}")
 
 
-def _bar_after(bar: Bar, entry: CutMade, keep: float, *, happened: bool) -> Bar:
+def _twin(document: BarDocument, made: tuple[CutEntry, ...]) -> int | None:
+    """Number of a cut just like this one that was recorded since the last reading."""
+    for entry in reversed(document.valid_log):
+        if entry.kind != "cut":
+            return None
+        if entry.entries == made:
+            return entry.id
+    return None
+
+
+def _bar_after(
+    bar: Bar, entry: CutMade, keep: float, *, happened: bool, twin: int | None = None
+) -> Bar:
     """Return the bar after the cut; refuse one that cannot be, or that nobody says was made."""
     from barmodel.cutmap import apply_cuts
     from barmodel.errors import GeometryError
@@ -94,12 +112,16 @@ def _bar_after(bar: Bar, entry: CutMade, keep: float, *, happened: bool) -> Bar:
     try:
         return apply_cuts(bar, cutting.to_cuts(made), keep=keep)
     except GeometryError as error:
+        told = str(error)
+        if twin is not None:
+            told += f". It is like entry {twin}, with no reading between: recorded already?"
         try:
             with_entries_cut(bar, made)
         except GeometryError:  # no such bar can be
-            raise error from None
+            raise GeometryError(told) from None
+        end = "" if told.endswith("?") else "."
         raise GeometryError(
-            f"{error}. If it was cut all the same, record it with --happened"
+            f"{told}{end} If it was cut all the same, record it with --happened"
         ) from None
 
 

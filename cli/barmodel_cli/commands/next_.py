@@ -92,10 +92,10 @@ def run(
         )
     if save is not None and found.cuts:
         write_cut(save, found)
-    for warning in cautions_of(document, found):
+    for warning in cautions_of(document, bar_file, found):
         caution(warning)
     if as_json:
-        content = content_of(document, found) | next_of_set(bar_file, found.state)
+        content = content_of(document, bar_file, found) | next_of_set(bar_file, found.state)
         print_json("next", content | ({} if leave is None else {"leave": leave.content}))
     else:
         show_advice(document, bar_file, found, save)
