@@ -2,6 +2,7 @@
 
 from barmodel.wood.elastic import MODULI, POISSON, Wood
 from barmodel.wood.fill import GENERIC_HARDWOOD, GrainRatios, Sawn, from_partial
+from barmodel.wood.names import others_called
 from barmodel.wood.response import WeatherResponse
 from barmodel.wood.species import (
     Law,
@@ -27,6 +28,7 @@ __all__ = [
     "Wood",
     "from_partial",
     "general",
+    "others_called",
     "species",
     "species_table",
 ]

@@ -162,3 +162,21 @@ def test_schema_is_json_schema(bench: Any) -> None:
 def test_json_holds_no_nan() -> None:
     mixed = {"a": np.array([1.0, np.nan]), "b": (np.float64(2.0), math.inf), "c": None}
     assert plain(mixed) == {"a": [1.0, None], "b": [2.0, None], "c": None}
+
+
+def test_a_name_that_woods_share_is_told(bench: Any) -> None:
+    sizes = ("--length", "18 1/8in", "--width", "64", "--thickness", "23", "--note", "C3")
+    told = bench("start", "one", *sizes, "--wood", "rosewood").out
+    assert "460.375 × 64 × 23 mm" in told
+    assert "honduran rosewood (Dalbergia stevensonii)" in told
+    assert "indian rosewood or bubinga" in told
+    file = json.loads((bench.folder / "one.bar.json").read_text())
+    assert file["wood"]["species"] == "honduran rosewood"
+    told = bench("start", "two", *sizes, "--wood", "indian-rosewood").out
+    assert "taken for" not in told
+    assert "indian rosewood (Dalbergia latifolia)" in told
+    assert "'rosewood' may be another one: indian rosewood" in bench("woods", "rosewood").out
+    detail, table = bench("woods", "indian rosewood").out, bench("woods").out
+    assert "12.27" in detail
+    assert "E 13.50 GPa, × 1.10" in detail
+    assert "13.5" in next(line for line in table.splitlines() if "latifolia" in line)

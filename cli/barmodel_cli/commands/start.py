@@ -144,6 +144,7 @@ def run(
         raise BadValue(
             "the wood is not told; give --wood SPECIES, or --e-long and --density (or --mass)"
         )
+    wood, taken = _species_meant(wood)
     if not unusual:
         metal = _is_metal(wood)
         check_blank(sizes, density=density, mass_g=mass, e_long=e_long, metal=metal)
@@ -165,7 +166,7 @@ def run(
     if taps is not None and not unusual:
         check_reading(taps.hz, expected_hz(blank_bar(document), len(taps.hz)))
     write_bar_file(bar_file, document, overwrite=force)
-    _tell(bar_file, document, tabled=e_long is None)
+    _tell(bar_file, document, tabled=e_long is None, taken=taken)
 
 
 def _size(option: str, value: float) -> float:
@@ -198,6 +199,24 @@ def _document(name: str, blank: Any, given: WoodPart, target: Any, taps: Any) ->
     return document if taps is None else document.with_entries(taps)
 
 
+def _species_meant(wood: str | None) -> tuple[str | None, str]:
+    """Name of a wood as the table has it, and what was taken for a name that others share."""
+    from barmodel.errors import InputError
+    from barmodel.wood import others_called, species
+
+    try:
+        found = None if wood is None else species(wood)
+    except InputError:  # of the maker's own, if its constants are given
+        return wood, ""
+    if wood is None or found is None:
+        return None, ""
+    told = f"{found.name} ({found.botanical})"
+    others = [other.name for other in others_called(wood)]
+    if others:
+        told += f", which {wood!r} was taken for; if it is {' or '.join(others)}, say --wood so"
+    return found.name, told
+
+
 def _is_metal(wood: str | None) -> bool | None:
     """Whether a species of the table is a metal; None for one that is not in it."""
     from barmodel.errors import InputError
@@ -209,16 +228,21 @@ def _is_metal(wood: str | None) -> bool | None:
         return None
 
 
-def _tell(path: Path, document: BarDocument, *, tabled: bool) -> None:
+def _tell(path: Path, document: BarDocument, *, tabled: bool, taken: str) -> None:
     from barmodel.files import blank_bar, target_of
 
     bar = blank_bar(document)
     target = target_of(document.target)
     wood = document.wood
     wanted = ", ".join(f"{hz:.1f}" for hz in target.hz)
-    print(f"{path}: {document.name}, target {wanted} Hz")
+    sizes = document.blank.length_mm, document.blank.width_mm, document.blank.thickness_mm
+    print(f"{path}: {document.name}, {' × '.join(f'{mm:g}' for mm in sizes)} mm")
+    print(f"target: {document.target.note}, {wanted} Hz")
+    head = "with" if taken else "wood:"
+    if taken:
+        print(f"wood: {taken}")
     print(
-        f"wood: E {wood.e_long_gpa:.2f} GPa, {wood.density_kg_m3:.0f} kg/m³, "
+        f"{head} E {wood.e_long_gpa:.2f} GPa, {wood.density_kg_m3:.0f} kg/m³, "
         f"mass of the blank {bar.mass * 1e3:.0f} g"
     )
     for text in (

@@ -34,7 +34,7 @@ def run(
     if as_json:
         print_json("woods", {"woods": [_content(item) for item in chosen]})
     elif name:
-        _show_one(chosen[0])
+        _show_one(chosen[0], name)
     else:
         _show_table(chosen)
 
@@ -61,8 +61,12 @@ def _show_table(chosen: tuple[Species, ...]) -> None:
     say("next: barmodel start NAME --wood SPECIES --length … --width … --thickness … --note …")
 
 
-def _show_one(item: Species) -> None:
+def _show_one(item: Species, asked: str) -> None:
+    from barmodel.wood import others_called
+
     print(f"{item.name} ({item.botanical})")
+    if others := others_called(asked):
+        print(f"{asked!r} may be another one: {', '.join(other.name for other in others)}")
     if item.aliases:
         print(f"also: {', '.join(item.aliases)}")
     rows = [
@@ -70,6 +74,12 @@ def _show_one(item: Species) -> None:
         for name, q in item.quantities.items()
     ]
     print_table(("quantity", "value", "standing", "source"), rows)
+    raised = item.e_long / item.quantities["e_long"].value
+    if raised > 1.0:
+        print(
+            f"\na struck bar has E {item.e_long / GIGA:.2f} GPa, × {raised:.2f}: bending slowly "
+            "under a load feels shear as well; the table of all woods and `start` take that"
+        )
     print(f"\nratios between directions: {item.ratios_source}")
     if item.law:
         print(f"law: {item.law.text} (as of {item.law.as_of}, {item.law.tag}; check before buying)")
