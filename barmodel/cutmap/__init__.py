@@ -1,7 +1,10 @@
 """What wood removed here, with this cutter, does to each mode; and where to cut for one of them."""
 
 from barmodel.cutmap.chart import CutMap, cut_map, stations
-from barmodel.cutmap.cuts import (
+from barmodel.cutmap.effect import LightEffect, light_effect
+from barmodel.cutmap.predict import Prediction, predict
+from barmodel.cutmap.recipe import Recipe, find_recipe
+from barmodel.cuts import (
     Cut,
     EndTrim,
     apply_cuts,
@@ -9,9 +12,6 @@ from barmodel.cutmap.cuts import (
     drum_reaches,
     end_thinning,
 )
-from barmodel.cutmap.effect import LightEffect, light_effect
-from barmodel.cutmap.predict import Prediction, predict
-from barmodel.cutmap.recipe import Recipe, find_recipe
 
 __all__ = [
     "Cut",

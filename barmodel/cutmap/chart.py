@@ -16,8 +16,8 @@ from functools import partial
 import numpy as np
 
 from barmodel.bar import LEAST_THICKNESS, Bar
-from barmodel.cutmap.cuts import check_cut
 from barmodel.cutmap.effect import VERTICAL, LightEffect, light_effect, solve_modes
+from barmodel.cuts import check_cut
 from barmodel.errors import GeometryError, InputError
 from barmodel.modes import still_points
 from barmodel.solid import Order

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmodel.bar import LEAST_THICKNESS, Bar
-from barmodel.cutmap.cuts import Cut, apply_cuts
+from barmodel.cuts import Cut, apply_cuts
 from barmodel.modes import Model, ModeSet, solve
 from barmodel.solid import Family, Order
 from barmodel.undercut.piece import Array

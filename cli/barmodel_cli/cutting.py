@@ -16,7 +16,7 @@ from barmodel_cli.options import BadValue, length_option, made, read_length_mm
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
-    from barmodel.cutmap import Cut
+    from barmodel.cuts import Cut
     from barmodel.files import CutEntry
     from barmodel.undercut.cutters import Cutter
 
@@ -198,7 +198,7 @@ class CutWords:
 
 def to_cuts(entries: Sequence[CutEntry]) -> list[Cut]:
     """The library's cuts for entries of a file."""
-    from barmodel.cutmap import EndTrim
+    from barmodel.cuts import EndTrim
     from barmodel.files import EndsCut, shape_of
     from barmodel.units import MM
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -208,3 +210,14 @@ def test_a_cut_after_a_reading_is_no_twin(cut_bench: Any) -> None:
     heard = cut_bench("hear", "--hz", "430,1300,2500", "--into", "G3", "--unusual")
     assert heard.code == 0, heard.err
     assert "recorded twice" not in cut_bench(*words).err
+
+
+def test_to_record_a_cut_no_solver_is_loaded(cut_bench: Any) -> None:
+    code = (
+        "import sys; from barmodel_cli.app import call; "
+        "call(['cut', 'G3', '--at', '150', '--width', '12', '--depth', '0.3']); "
+        "print([name for name in ('scipy', 'barmodel.solid', 'barmodel.modes') "
+        "if name in sys.modules])"
+    )
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert found.stdout.splitlines()[-1] == "[]"

@@ -102,7 +102,7 @@ def _bar_after(
     bar: Bar, entry: CutMade, keep: float, *, happened: bool, twin: int | None = None
 ) -> Bar:
     """Return the bar after the cut; refuse one that cannot be, or that nobody says was made."""
-    from barmodel.cutmap import apply_cuts
+    from barmodel.cuts import apply_cuts
     from barmodel.errors import GeometryError
     from barmodel.files import entries_made, with_entries_cut
 
