@@ -74,9 +74,8 @@ def find_alarms(posterior: Posterior, *, count: int = 3) -> tuple[Alarm, ...]:
 def _rows(stage: Stage, posterior: Posterior, count: int) -> tuple[Array, Array]:
     """Pitches at one temperature and their errors, shape (r, k). [cent]"""
     belief, rows = posterior.belief, []
-    for reading in stage.readings:
-        known = reading.temperature_c
-        degrees = 0.0 if known is None else known - belief.reference_c
+    warm = stage.degrees(belief.reference_c)
+    for reading, degrees in zip(stage.readings, warm, strict=True):
         rows.append(CENTS * np.log(reading.row(count)) - belief.cents_per_c * degrees)
     errors = [np.hypot(r.errors(count), belief.reading_cents) for r in stage.readings]
     for doubt in posterior.doubts:

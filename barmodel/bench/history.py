@@ -141,3 +141,20 @@ class Stage:
     cut: CutMade | None
     readings: tuple[Reading, ...]
     number: int
+
+    def degrees(self, reference_c: float) -> Array:
+        """Degrees above a temperature at which each reading was made, shape (r,). [°C]
+
+        One that does not say is taken to be as warm as the others of its stage, and at the
+        reference where none says.
+
+        Examples
+        --------
+        >>> warm, untold = Reading(hz=(440.0,), temperature_c=35.0), Reading(hz=(440.0,))
+        >>> Stage(None, None, (untold, warm), 0).degrees(20.0).tolist()
+        [15.0, 15.0]
+        """
+        told = [r.temperature_c for r in self.readings if r.temperature_c is not None]
+        usual = float(np.mean(told)) if told else reference_c
+        known = [usual if r.temperature_c is None else r.temperature_c for r in self.readings]
+        return np.array(known) - reference_c

@@ -238,15 +238,13 @@ def _predicted(problem: _Problem, number: int, pitch: Pitches, at: Array) -> tup
 def _readings(problem: _Problem, stage: Stage) -> Readings:
     """Readings brought to the reference temperature."""
     belief = problem.belief
-    rows, errors, warm = [], [], []
-    for reading in stage.readings:
-        known = reading.temperature_c
-        degrees = 0.0 if known is None else known - belief.reference_c
-        warm.append(degrees)
+    rows, errors = [], []
+    warm = stage.degrees(belief.reference_c)
+    for reading, degrees in zip(stage.readings, warm, strict=True):
         rows.append(CENTS * np.log(reading.row(problem.count)) - belief.cents_per_c * degrees)
         errors.append(reading.errors(problem.count))
     heat, floor = belief.cents_per_c_error, belief.reading_cents
-    return Readings(np.array(rows), np.array(errors), np.array(warm), heat, floor)
+    return Readings(np.array(rows), np.array(errors), warm, heat, floor)
 
 
 def _posterior(

@@ -55,9 +55,8 @@ def made_once(posterior: Posterior, first: int, second: int) -> int | None:
 def _heard(stage: Stage, posterior: Posterior) -> Array:
     """Middle of the readings of a stage at one temperature, shape (k,). [cent]"""
     belief, rows = posterior.belief, []
-    for reading in stage.readings:
-        known = reading.temperature_c
-        degrees = 0.0 if known is None else known - belief.reference_c
+    warm = stage.degrees(belief.reference_c)
+    for reading, degrees in zip(stage.readings, warm, strict=True):
         row = CENTS * np.log(reading.row(posterior.log_hz.size))
         rows.append(row - belief.cents_per_c * degrees)
     table = np.array(rows)

@@ -45,8 +45,23 @@ def cautions_of(document: BarDocument, bar_file: Path, found: Advice) -> list[st
             f"{doubt.off_cents:+.0f} cents from what fits the rest; it was set aside"
             for doubt in found.posterior.doubts
         ),
+        *_untold_warmth(found, stages),
         *_recorded_twice(document, bar_file, found),
     ]
+
+
+def _untold_warmth(found: Advice, numbers: list[list[int]]) -> Iterator[str]:
+    """Readings on the bar as it is that do not say how warm it was, beside others that do."""
+    last = found.posterior.history.stages[-1]
+    untold = [n for n, r in zip(numbers[-1], last.readings, strict=True) if r.temperature_c is None]
+    if untold and len(untold) < len(last.readings):
+        told = [r.temperature_c for r in last.readings if r.temperature_c is not None]
+        warm = sum(told) / len(told)
+        which = ", ".join(str(number) for number in untold)
+        yield (
+            f"{'entry' if len(untold) == 1 else 'entries'} {which} without a temperature: taken to "
+            f"be as warm as the other readings since the last cut, {warm:g} °C"
+        )
 
 
 def _recorded_twice(document: BarDocument, bar_file: Path, found: Advice) -> Iterator[str]:

@@ -51,6 +51,10 @@ def show_advice(
     print(f"why: {found.reason}")
     print()
     print_table(*_table(found))
+    print(
+        "now: from all readings and cuts so far, brought to "
+        f"{found.posterior.belief.reference_c:g} °C; `hear` shows a reading as it was"
+    )
     if crack:
         print(
             "\nif there is no crack, and readings were slips, cancel those: "
@@ -172,7 +176,7 @@ def _table(found: Advice) -> tuple[tuple[str, ...], list[tuple[object, ...]]]:
     for mode in range(goal.count):
         sharp, flat = goal.tolerances[mode]
         row: list[object] = [
-            f"bending {mode + 1}",
+            f"mode {mode + 1}",
             hz_text(float(found.present.hz[mode])),
             cents_text(float(cents[mode])),
             f"{found.present.error_cents[mode]:.1f}",

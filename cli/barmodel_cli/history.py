@@ -119,7 +119,8 @@ def print_heard(
     when = "then" if then else "now"
     columns = ("mode", "last heard Hz", "when", "computed cents", "by the last reading", "= Hz")
     print()
-    print_table(columns, rows, title=f"{when}, from target: computed, and by what was last heard")
+    title = f"{when}, cents from target: computed, and carried on from the last reading as it was"
+    print_table(columns, rows, title=title)
 
 
 def _ago(cuts: int) -> str:

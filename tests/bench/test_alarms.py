@@ -69,3 +69,17 @@ def test_a_bar_that_still_rises_is_told_to_wait() -> None:
 
 def test_modes_that_rise_by_very_different_amounts_are_a_slip_and_no_heat() -> None:
     assert kinds(heard(-25, -67, -9), heard(0, 0, 0)) == []
+
+
+def test_a_reading_that_does_not_say_how_warm_it_was_makes_no_pitch_rise() -> None:
+    """The same blow told twice, once with 35 °C: warm, but not rising, whichever came first."""
+    untold, warm = heard(0, 0, 0), heard(0, 0, 0, degrees=35)
+    for readings in ((untold, warm), (warm, untold)):
+        found = infer(History(start=BAR, events=readings))
+        texts = [alarm.text for alarm in find_alarms(found)]
+        assert not any("rising" in text or "fell" in text for text in texts)
+        assert not found.doubts
+        # all modes are brought to 20 °C alike, none from the one reading and one from the other
+        moved = 1200 * np.log2(found.hz[:3] / HZ)
+        assert np.ptp(moved) < 0.5
+        assert moved == pytest.approx([13.5] * 3, abs=2.0)

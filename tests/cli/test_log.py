@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from barmodel.files import ArchCut, EndsCut, GrooveCut, PocketCut
+from barmodel.files import ArchCut, EndsCut, GrooveCut, PocketCut, read_bar_file
 from barmodel_cli.cut_words import as_command, cut_in_words
 
 GROOVE = GrooveCut(at_mm=150.0, width_mm=12.0, depth_mm=0.3, mirror=True)
@@ -107,3 +107,15 @@ def test_what_happened_can_be_recorded_but_not_a_hole(bench: Any) -> None:
         assert through.code == 3
         assert "through" in through.err
         assert "--happened" not in through.err
+
+
+def test_log_tells_the_time_of_day_and_the_temperature(bench: Any) -> None:
+    bench.start()
+    bench("hear", "--into", "G3", "--hz", "566.8,1484,-", "--temperature", "21.5")
+    words = ("--width", "12", "--depth", "0.3", "--date", "2026-05-31 14:30")
+    bench("cut", "G3", "--at", "150", *words)
+    rows = [line for line in bench("log", "G3").out.splitlines() if line.strip()[:1].isdigit()]
+    assert "21.5 °C" in rows[0]
+    entry = read_bar_file("G3.bar.json").log[0]
+    assert entry.date[11:16] in rows[0]
+    assert "2026-05-31 14:30" in rows[1]

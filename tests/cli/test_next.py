@@ -205,3 +205,13 @@ def test_a_cut_really_made_twice_is_not_suspected(roughed: Bench) -> None:
         roughed("cut", "G3", *words)
     hear(roughed, *(start + 2 * by for start, by in zip((60, 46, 20), shift, strict=False)))
     assert "recorded twice" not in roughed("next", "G3").err
+
+
+def test_a_missing_temperature_beside_others_is_told_by_its_entry(roughed: Bench) -> None:
+    hear(roughed, 30.0, 26.0, 20.0)
+    target = "200.0,795.0,1980.0"
+    roughed("hear", "--into", "G3", "--hz", target, "--temperature", "35", "--unusual")
+    found = roughed("next", "G3")
+    assert "entry 2 without a temperature: taken to be as warm" in found.err
+    assert "35 °C" in found.err
+    assert "brought to 20 °C" in found.out

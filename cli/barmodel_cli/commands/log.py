@@ -115,7 +115,7 @@ def _show(document: BarDocument) -> None:
     rows = [
         (
             entry.id,
-            entry.date[:10],
+            entry.date[:16].replace("T", " "),
             entry.kind,
             _words(entry, target, lengths, counts=entry.id in counted),
         )

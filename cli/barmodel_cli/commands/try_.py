@@ -139,7 +139,14 @@ def _show(document: BarDocument, found: Prediction, stands: Standing | None) -> 
             )
         )
     rows += _other_rows(found)
-    columns = ("mode", "before Hz", "after Hz", "shift cents", "then from target", "nodes then, mm")
+    columns = (
+        "mode",
+        "computed Hz",
+        "then Hz",
+        "shift cents",
+        "then from target",
+        "nodes then, mm",
+    )
     print_table(columns, rows, title=f"{document.name}, target {document.target.note}")
     print(
         f"\nthinnest then: {found.least_thickness * 1e3:.2f} mm at "
