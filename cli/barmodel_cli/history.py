@@ -108,7 +108,7 @@ def print_heard(
         heard = float(stands.heard_hz[index])
         rows.append(
             (
-                f"bending {index + 1}",
+                f"mode {index + 1}",
                 hz_text(heard),
                 "never" if heard != heard else _ago(since),
                 cents_text(float(computed[index])),

@@ -98,7 +98,7 @@ def test_modes_table_names_model_and_cents(bench: Any) -> None:
     bench.start()
     result = bench("modes", "G3", "--model", "beam")
     assert result.code == 0
-    assert "bending 1" in result.out
+    assert "mode 1" in result.out
     assert "model: beam" in result.out
     assert all(len(line.rstrip()) <= 100 for line in result.out.splitlines())
 

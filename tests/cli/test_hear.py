@@ -226,7 +226,7 @@ def test_another_bar_is_not_taken_for_this_one(bench, tmp_path: Path) -> None:
 def test_lines_without_a_name_and_modes_not_heard_are_told(bench, tmp_path: Path) -> None:
     name = _strike(tmp_path / "s.wav", ((220.0, 1.0), (880.0, 0.5), (1210.0, 0.2)))
     told = bench("hear", name).out
-    assert "no line was taken for bending mode 3" in told
+    assert "no line was taken for mode 3" in told
     assert "without a name: 1210.0 Hz (-14 dB)" in told
 
 

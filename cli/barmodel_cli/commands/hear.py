@@ -204,7 +204,7 @@ def _show(
         named = heard.mode(index + 1) if heard is not None else None
         rows.append(
             (
-                f"bending {index + 1}",
+                f"mode {index + 1}",
                 hz_text(float("nan") if hz is None else hz),
                 f"{named.uncertainty_cents:.1f}" if named else None,
                 f"{100 * named.confidence:.0f}" if named else None,
@@ -234,7 +234,7 @@ def _show(
         strikes = "1 strike" if count == 1 else f"{count} strikes"
         print(f"\n{strikes}, named by: {names}; ± is the 95 % interval")
         for number in unsure:
-            print(f"bending mode {number} is not sure enough to be taken for a reading")
+            print(f"mode {number} is not sure enough to be taken for a reading")
         for text in _not_told(heard, len(aims) or TUNED):
             print(text)
 
@@ -255,7 +255,7 @@ def _not_told(heard: Hearing, tuned: int) -> list[str]:
     told = []
     if missing:
         which = f"mode {missing[0]}" if len(missing) == 1 else f"modes {', '.join(missing)}"
-        told.append(f"no line was taken for bending {which}")
+        told.append(f"no line was taken for {which}")
     if loud:
         lines = ", ".join(f"{p.hz:.1f} Hz ({p.level_db:.0f} dB)" for p in loud)
         told.append(f"without a name: {lines}; dB from the strongest line")

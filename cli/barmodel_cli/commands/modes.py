@@ -122,7 +122,7 @@ def _show(modes: ModeSet, cents: Any, target_hz: Any, document: BarDocument) -> 
         places = ", ".join(f"{point * 1e3:.1f}" for point in modes.nodes[index])
         rows.append(
             (
-                f"bending {index + 1}",
+                f"mode {index + 1}",
                 hz_text(float(hz)),
                 f"{hz / modes.bending_hz[0]:.3f}",
                 hz_text(float(target_hz[index])) if tuned else None,

@@ -130,7 +130,7 @@ def _show(document: BarDocument, found: Prediction, stands: Standing | None) -> 
     ):
         rows.append(
             (
-                f"bending {index + 1}",
+                f"mode {index + 1}",
                 hz_text(float(before)),
                 hz_text(float(after)),
                 cents_text(float(found.shift_cents[index])),
