@@ -79,6 +79,21 @@ def write_atomically(path: str | os.PathLike[str], content: str | bytes) -> None
         part.write_bytes(data)
 
 
+def check_place(path: str | os.PathLike[str]) -> None:
+    """Refuse a place that nothing can be written to, before anything is computed for it.
+
+    Raises
+    ------
+    FileError
+        If the folder is missing or closed to writing, or the place is a folder itself.
+    """
+    where, is_file = _target(Path(path))
+    if is_file and not os.access(where.parent, os.W_OK):
+        raise FileError(
+            f"{path}: the folder {where.parent} is closed to writing; name another place"
+        )
+
+
 def _target(path: Path) -> tuple[Path, bool]:
     """Where the content is to go, links followed, and whether that is a file, if still to be."""
     if "\0" in str(path):

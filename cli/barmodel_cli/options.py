@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from barmodel.files.cuts import Record
 
 R = TypeVar("R", bound="Record")
+PICTURES = (".png", ".svg", ".pdf")
+"""Endings of a picture's name."""
 LONGEST_NAME = 200
 """Letters that the name of a bar may have, as its file holds it."""
 
@@ -159,6 +161,27 @@ def _is_unicode(text: str) -> bool:
     return True
 
 
+def output_path(text: str) -> Path:
+    """Path of a file to be written, refused before any work if its folder cannot take it."""
+    from barmodel.atomic import check_place
+    from barmodel.errors import FileError
+
+    try:
+        check_place(text)
+    except FileError as error:
+        raise BadValue(str(error)) from None
+    return Path(text)
+
+
+def picture_path(text: str) -> Path:
+    """Path of a picture to be drawn."""
+    path = Path(text)
+    if path.suffix.lower() not in PICTURES:
+        given = f"ends in {path.suffix!r}" if path.suffix else "has no ending"
+        raise BadValue(f"picture {text}: the name {given}; end it in .png, .svg or .pdf")
+    return output_path(text)
+
+
 def bar_name(path: Path) -> str:
     """Name of a bar, from the name of its file."""
     return path.name.removesuffix(".json").removesuffix(".bar") or path.name
@@ -197,7 +220,12 @@ Json: TypeAlias = Annotated[
 ]
 Plot: TypeAlias = Annotated[
     Path | None,
-    typer.Option("--plot", metavar="FILE", help="Draw a picture: FILE.png, .svg or .pdf."),
+    typer.Option(
+        "--plot",
+        metavar="FILE",
+        parser=picture_path,
+        help="Draw a picture: FILE.png, .svg or .pdf.",
+    ),
 ]
 
 

@@ -12,7 +12,15 @@ from barmodel_cli import cutting
 from barmodel_cli.exits import say
 from barmodel_cli.history import history_of
 from barmodel_cli.map_text import content, cutter_in_words, next_step, show
-from barmodel_cli.options import BadValue, BarFile, Json, Plot, length_option, number_option
+from barmodel_cli.options import (
+    BadValue,
+    BarFile,
+    Json,
+    Plot,
+    length_option,
+    number_option,
+    output_path,
+)
 from barmodel_cli.show import print_json, progress
 
 if TYPE_CHECKING:
@@ -59,7 +67,10 @@ def run(
     ] = None,
     keep: cutting.Keep = None,
     csv: Annotated[
-        Path | None, typer.Option("--csv", metavar="FILE", help="Write the map as a CSV file.")
+        Path | None,
+        typer.Option(
+            "--csv", metavar="FILE", parser=output_path, help="Write the map as a CSV file."
+        ),
     ] = None,
     as_json: Json = False,
     plot: Plot = None,

@@ -15,12 +15,14 @@ from barmodel_cli.options import (
     bar_name,
     length_option,
     number_option,
+    output_path,
 )
 from barmodel_cli.show import print_json, progress
 
 if TYPE_CHECKING:
+    from barmodel.errors import MissingExtraError
     from barmodel.files import BarDocument
-    from barmodel.sheets import Job
+    from barmodel.sheets import Job, Paper
     from barmodel_cli.papers import Drilling, Effect
 
 HOLES = "Cord holes"
@@ -37,7 +39,7 @@ class PaperName(StrEnum):
 Outputs = Annotated[
     list[Path] | None,
     typer.Option(
-        "--out", metavar="FILE", show_default="NAME.pdf beside the bar file",
+        "--out", metavar="FILE", parser=output_path, show_default="NAME.pdf beside the bar file",
         help="FILE.pdf: all sheets; FILE.svg, .dxf, .csv: the profile. May be given several times.",
     ),
 ]  # fmt: skip
@@ -117,7 +119,7 @@ def run(
         raise BadValue("--blank, --remaining and --entries are different sheets; give one of them")
     page = Paper(paper.value, not portrait, printer_scale)
     document = read_bar_file(bar_file)
-    outputs = out or [_usual_path(bar_file, entries)]
+    outputs = out or [output_path(str(_usual_path(bar_file, entries)))]
     for path in outputs:
         if path.suffix.lower() not in (".pdf", ".svg", ".dxf", ".csv"):
             raise BadValue(f"{path}: end the name in .pdf, .svg, .dxf or .csv")
@@ -128,11 +130,17 @@ def run(
             job, effect = _job_of_cut(document, entries, every, cutter, hole_at)
         else:
             job, effect = _job(document, bar_file, kind, every, cutter, drilling)
-        sheets = [_write(job, path, page) for path in outputs]
+        written, missing = _write_all(job, outputs, page)
     if as_json:
-        print_json("sheet", _content(job, effect, outputs, sheets, page.scale))
-        return
-    for path, count in zip(outputs, sheets, strict=True):
+        print_json("sheet", _content(job, effect, written, page.scale))
+    else:
+        _tell(job, written)
+    if missing is not None:
+        raise missing
+
+
+def _tell(job: Job, written: dict[Path, int]) -> None:
+    for path, count in written.items():
         print(f"{path}: {count} sheets" if count else f"{path}")
     there = "after this cut" if job.kind == "cut" else "as it is"
     for words, places in (("when tuned", job.nodes), (there, job.nodes_now)):
@@ -141,6 +149,22 @@ def run(
             print(f"nodes of mode 1 {words}: {nodes} mm from the left end")
     for said in job.notes:
         print(said)
+
+
+def _write_all(
+    job: Job, outputs: list[Path], page: Paper
+) -> tuple[dict[Path, int], MissingExtraError | None]:
+    """Write every file that can be; sheets of each, and what the others lack."""
+    from barmodel.errors import MissingExtraError
+
+    written: dict[Path, int] = {}
+    missing = None
+    for path in outputs:
+        try:
+            written[path] = _write(job, path, page)
+        except MissingExtraError as error:
+            missing = MissingExtraError(f"{path} was not written: {error}")
+    return written, missing
 
 
 def _usual_path(bar_file: Path, entries: Path | None) -> Path:
@@ -175,7 +199,7 @@ def _job_of_cut(
     return job, Effect((), job.length, ())
 
 
-def _write(job: Job, path: Path, paper: Any) -> int:
+def _write(job: Job, path: Path, paper: Paper) -> int:
     """Write one file of the kind its name asks for; return the number of sheets."""
     from barmodel.sheets import write_csv, write_dxf, write_pdf, write_svg
 
@@ -186,13 +210,11 @@ def _write(job: Job, path: Path, paper: Any) -> int:
     return 0
 
 
-def _content(
-    job: Job, effect: Effect, outputs: list[Path], sheets: list[int], scale: float
-) -> dict[str, Any]:
+def _content(job: Job, effect: Effect, written: dict[Path, int], scale: float) -> dict[str, Any]:
     width = job.aim.blank.width
     return {
-        "files": [str(path) for path in outputs],
-        "sheets": sum(sheets),
+        "files": [str(path) for path in written],
+        "sheets": sum(written.values()),
         "scale": scale,
         "kind": job.kind,
         "nodes_mm": [x * 1e3 for x in job.nodes],

@@ -1,0 +1,65 @@
+"""Where an answer is to be written is looked at before anything is computed."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+COMMANDS = (
+    ("design", "G3", "--plot"),
+    ("modes", "G3", "--plot"),
+    ("map", "G3", "--plot"),
+    ("map", "G3", "--csv"),
+    ("sheet", "G3", "--out"),
+    ("log", "G3", "--plot"),
+    ("hear", "strike.wav", "--bar", "G3", "--plot"),
+)
+
+
+@pytest.fixture
+def nothing_computes(bench: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
+    bench.start()
+
+    def called(*_: Any, **__: Any) -> None:
+        raise AssertionError("computed before the place was looked at")
+
+    for name in ("barmodel.modes.solve", "barmodel.design.find", "barmodel.strike.read_recording",
+                 "barmodel.files.read_bar_file"):  # fmt: skip
+        monkeypatch.setattr(name, called)
+    return bench
+
+
+@pytest.mark.parametrize("words", COMMANDS, ids=lambda words: f"{words[0]} {words[-1]}")
+def test_a_missing_folder_is_told_first(nothing_computes: Any, words: tuple[str, ...]) -> None:
+    result = nothing_computes(*words, str(Path("none") / "x.png"))
+    assert result.code == 3
+    assert "the folder none does not exist" in " ".join(result.err.split())
+
+
+def test_other_endings_and_closed_folders_are_told_first(nothing_computes: Any) -> None:
+    result = nothing_computes("map", "G3", "--plot", "map.bmp")
+    assert result.code == 3
+    assert "the name ends in '.bmp'" in " ".join(result.err.split())
+    Path("closed").mkdir()
+    Path("closed").chmod(0o500)
+    if os.access("closed", os.W_OK):  # a super-user may write everywhere
+        return
+    result = nothing_computes("design", "G3", "--plot", str(Path("closed") / "x.png"))
+    assert result.code == 3
+    assert "closed to writing" in " ".join(result.err.split())
+
+
+def test_what_can_be_written_is_written(bench: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without the package for DXF the other files were once not written either."""
+    bench.start()
+    monkeypatch.setitem(sys.modules, "ezdxf", None)
+    result = bench("sheet", "G3", "--out", "a.dxf", "--out", "a.csv", "--out", "a.svg")
+    assert result.code == 3
+    assert "a.dxf was not written: DXF needs the package ezdxf" in result.err
+    assert "barmodel[cad]" in result.err
+    assert {p.name for p in bench.folder.iterdir()} == {"G3.bar.json", "a.csv", "a.svg"}
+    assert "a.csv" in result.out
