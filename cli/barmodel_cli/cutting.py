@@ -24,19 +24,28 @@ PANEL = "The cut"
 CUTTER_LIST = "cutters.toml"
 """Name of a maker's list of cutters, looked for beside the bar file."""
 
+SIZES = (
+    "bit12 and drum40 are 12 and 40 mm across (diameters), scraper20, file10 and belt100 cut "
+    "20, 10 and 100 mm along the bar"
+)
+
 At: TypeAlias = Annotated[
     list[float] | None,
     typer.Option(
         "--at",
         parser=read_length_mm,
         metavar="LENGTH",
-        help="Middle of the cut, from the left end; more than one makes several alike.",
+        help="Middle of the cut, from the left end; the other half gets the same cut, mirrored, "
+        "unless --one-side. More than one makes several alike.",
         rich_help_panel=PANEL,
         show_default=False,
     ),
 ]
 From: TypeAlias = Annotated[
-    float | None, length_option("--from", help="Where the cut begins.", panel=PANEL)
+    float | None,
+    length_option(
+        "--from", help="Where the cut begins; mirrored on the other half as --at.", panel=PANEL
+    ),
 ]
 To: TypeAlias = Annotated[
     float | None, length_option("--to", help="Where the cut ends.", panel=PANEL)
@@ -52,8 +61,7 @@ CutterName: TypeAlias = Annotated[
     typer.Option(
         "--cutter",
         metavar="NAME",
-        help="bit12, drum40, scraper20, file10, belt100 or any other size in mm; "
-        "without it the cut has a flat floor and walls.",
+        help=f"{SIZES}, or any other size; without it the cut has a flat floor and walls.",
         rich_help_panel=PANEL,
         show_default=False,
     ),
@@ -71,7 +79,9 @@ CuttersPath: TypeAlias = Annotated[
 OneSide: TypeAlias = Annotated[
     bool,
     typer.Option(
-        "--one-side", help="Only there, not on the other half as well.", rich_help_panel=PANEL
+        "--one-side",
+        help="Only there; without it the other half gets the same cut, mirrored.",
+        rich_help_panel=PANEL,
     ),
 ]
 Ends: TypeAlias = Annotated[

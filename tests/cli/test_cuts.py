@@ -221,3 +221,13 @@ def test_to_record_a_cut_no_solver_is_loaded(cut_bench: Any) -> None:
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.splitlines()[-1] == "[]"
+
+
+def test_sizes_and_both_halves_are_explained_where_they_are_asked_for(cut_bench: Any) -> None:
+    for verb in ("cut", "try", "next"):
+        told = " ".join(cut_bench(verb, "-h").out.replace("│", " ").split())
+        assert "drum40 are 12 and 40 mm across (diameters)" in told
+        if verb != "next":
+            assert "the other half gets the same cut, mirrored, unless --one-side" in told
+    tried = cut_bench("try", "G3", "--at", "60", "--width", "12", "--depth", "0.3").out
+    assert tried.startswith("tried: flat cut at 60 and 340 mm, 12 mm wide")

@@ -34,8 +34,8 @@ def run(
         typer.Option(
             "--cutter",
             metavar="NAME",
-            help="A cutter at hand, as scraper20 or drum40; repeat for each. Without it those of "
-            "cutters.toml, or file10, scraper20, scraper40 and drum40.",
+            help="A cutter at hand; repeat for each. Without it those of cutters.toml, or file10, "
+            f"scraper20, scraper40 and drum40. {cutting.SIZES}.",
             show_default=False,
         ),
     ] = None,

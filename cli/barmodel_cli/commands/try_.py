@@ -53,6 +53,7 @@ def run(
     """
     from barmodel.cutmap import predict
     from barmodel.files import bar_as_is, read_bar_file
+    from barmodel_cli.cut_words import cut_in_words
 
     document = read_bar_file(bar_file)
     bar = bar_as_is(document)
@@ -74,6 +75,7 @@ def run(
     if as_json:
         print_json("try", _content(document, made, found, stands))
     else:
+        print(f"tried: {cut_in_words(made, bar.blank.length * 1e3)}")
         _show(document, found, stands)
 
 
