@@ -25,6 +25,14 @@ _PLAIN = {
 }
 
 
+_LIMITS = {
+    "less_than_equal": ("le", "at most"),
+    "greater_than_equal": ("ge", "at least"),
+    "less_than": ("lt", "below"),
+    "greater_than": ("gt", "above"),
+}
+
+
 def file_error(name: str, error: ValidationError, model: type[BaseModel]) -> FileError:
     """Rewrite a pydantic error as a `FileError`, one line per field that is wrong.
 
@@ -69,6 +77,9 @@ def _line(item: Any, known: frozenset[str]) -> str:
             f"at least {count} is needed" if few else f"at most {count} are read"
         )
     text = _PLAIN.get(kind) or item["msg"][:1].lower() + item["msg"][1:]
+    if kind in _LIMITS:
+        name, words = _LIMITS[kind]
+        text = f"must be {words} {item['ctx'][name]:g}"
     value = item.get("input")
     shown = f" (it is {value!r})" if isinstance(value, int | float | str) and value != "" else ""
     return f"{where or 'the file'}: {text}{shown}"

@@ -20,6 +20,16 @@ if TYPE_CHECKING:
     from barmodel.files.cuts import Record
 
 R = TypeVar("R", bound="Record")
+OPTION_OF = {
+    "temperature_c": "--temperature",
+    "humidity_percent": "--humidity",
+    "strike_at_mm": "--strike-at",
+    "held_at_mm": "--held-at",
+    "measured_depth_mm": "--measured-depth",
+    "density_kg_m3": "--density",
+    "mass_g": "--mass",
+}
+"""Options by the field of the file they fill, where their values are checked."""
 PICTURES = (".png", ".svg", ".pdf")
 """Endings of a picture's name."""
 LONGEST_NAME = 200
@@ -123,12 +133,21 @@ def made(about: str, kind: type[R], **values: Any) -> R:
     """
     from pydantic import ValidationError
 
+    from barmodel.errors import FileError
     from barmodel.files.problems import file_error
 
     try:
         return kind(**values)
     except ValidationError as error:
-        raise file_error(about, error, kind) from None
+        told = file_error(about, error, kind)
+        raise FileError(_as_options(about, str(told))) from None
+
+
+def _as_options(about: str, text: str) -> str:
+    """Name the option where the file's field has one of nearly that name."""
+    for name, option in OPTION_OF.items():
+        text = text.replace(f"{about}: {name}: ", f"{option}: ")
+    return text
 
 
 def existing_bar_path(text: str) -> Path:

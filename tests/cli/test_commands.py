@@ -60,7 +60,7 @@ def test_start_does_not_overwrite_unless_forced(bench: Any) -> None:
         (["--offset", "9999"], "octave"),
         (["--tap", "-,-"], "no frequency"),
         (["--tap", "900,300"], "ascend"),
-        (["--tap", "300", "--humidity", "300"], "humidity_percent"),
+        (["--tap", "300", "--humidity", "300"], "--humidity: must be at most"),
     ],
 )
 def test_bad_values_are_told_and_nothing_is_written(
@@ -180,3 +180,28 @@ def test_a_name_that_woods_share_is_told(bench: Any) -> None:
     assert "12.27" in detail
     assert "E 13.50 GPa, × 1.10" in detail
     assert "13.5" in next(line for line in table.splitlines() if "latifolia" in line)
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("hear", "--temperature", "210"), "--temperature 210: in °C no bar on a bench has it"),
+        (("hear", "--temperature", "210", "--unusual"), "--temperature: must be at most 80"),
+        (("hear", "--humidity", "130"), "--humidity: must be at most 100 (it is 130.0)"),
+        (("start", "--temperature", "210"), "--temperature 210: in °C no bar on a bench has it"),
+        (("start", "--humidity", "-1"), "--humidity: must be at least 0 (it is -1.0)"),
+    ],
+)
+def test_a_value_beyond_its_limit_names_the_option(
+    bench: Any, words: tuple[str, ...], says: str
+) -> None:
+    bench.start()
+    verb, *rest = words
+    if verb == "hear":
+        result = bench("hear", "--hz", "617,1616,2957", "--into", "G3", *rest)
+    else:
+        result = bench.start("other", "--tap", "617,1616,2957", *rest)
+    assert result.code == 3
+    told = " ".join(result.err.replace("│", " ").split())
+    assert says in told
+    assert "nput should" not in told

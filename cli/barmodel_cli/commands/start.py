@@ -22,6 +22,7 @@ from barmodel_cli.plausible import (
     Unusual,
     check_blank,
     check_reading,
+    check_temperature,
     expected_hz,
     read_density,
     read_mass_g,
@@ -142,6 +143,7 @@ def run(
             "the wood is not told; give --wood SPECIES, or --e-long and --density (or --mass)"
         )
     wood, taken = _species_meant(wood)
+    check_temperature(temperature, unusual=unusual)
     if not unusual:
         metal = _is_metal(wood)
         check_blank(sizes, density=density, mass_g=mass, e_long=e_long, metal=metal)
