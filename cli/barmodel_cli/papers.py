@@ -163,7 +163,7 @@ def _holes(aim: Bar, nodes: tuple[float, ...], drilling: Drilling) -> tuple[Cord
     middle = aim.blank.length / 2
     places = nodes if drilling.at is None else [place * MM for place in drilling.at]
     if drilling.height is None:
-        axis = min((_half_way(aim, x, drilling) for x in places), default=0.0)
+        axis = min((half_way(aim, x, drilling) for x in places), default=0.0)
     else:
         axis = drilling.height * MM
     holes = []
@@ -181,7 +181,7 @@ def _holes(aim: Bar, nodes: tuple[float, ...], drilling: Drilling) -> tuple[Cord
     return tuple(holes)
 
 
-def _half_way(aim: Bar, x: float, drilling: Drilling) -> float:
+def half_way(aim: Bar, x: float, drilling: Drilling) -> float:
     """Half the least thickness that is left along a hole, to a tenth of a millimetre below. [m]"""
     import numpy as np
 

@@ -9,7 +9,14 @@ import typer
 
 from barmodel_cli import cutting
 from barmodel_cli.exits import say
-from barmodel_cli.options import BadValue, BarFile, Json, number_option, read_number
+from barmodel_cli.options import (
+    BadValue,
+    BarFile,
+    Json,
+    length_option,
+    number_option,
+    read_number,
+)
 from barmodel_cli.season import Bench, Room, leave_of
 from barmodel_cli.show import caution, print_json, progress
 
@@ -57,6 +64,14 @@ def run(
             help="Write the cut to a file, to be recorded once made: cut BARFILE --entries FILE.",
         ),
     ] = None,
+    holes: Annotated[
+        float | None,
+        length_option(
+            "--holes",
+            help="Diameter of cord holes still to be drilled, as 6.4: leaves the modes sharper by "
+            "what those will take. Drilled ones are in the readings.",
+        ),
+    ] = None,
     room: Room = None,
     bench: Bench = None,
     as_json: Json = False,
@@ -72,6 +87,7 @@ def run(
     from barmodel.files import read_bar_file, shapes_of
     from barmodel_cli.advice_json import cautions_of, content_of, write_cut
     from barmodel_cli.advice_text import show_advice
+    from barmodel_cli.cords import holes_to_come, reminder
     from barmodel_cli.history import belief_of, history_of
     from barmodel_cli.set_bench import next_of_set, print_next_of_set
 
@@ -80,6 +96,9 @@ def run(
     leave = leave_of(document, bar_file, room, bench)
     if leave is not None:
         goal, belief = leave.aimed(goal, belief)
+    to_come = holes_to_come(document, holes, goal.count)
+    if to_come is not None:
+        goal = to_come.aimed(goal)
     tools = _tools(bar_file, cutter, cutters)
     with progress("weighing cuts"):
         found = advise(
@@ -96,11 +115,16 @@ def run(
         caution(warning)
     if as_json:
         content = content_of(document, bar_file, found) | next_of_set(bar_file, found.state)
-        print_json("next", content | ({} if leave is None else {"leave": leave.content}))
+        content |= {} if leave is None else {"leave": leave.content}
+        print_json("next", content | ({} if to_come is None else {"holes": to_come.content}))
     else:
         show_advice(document, bar_file, found, save)
         if leave is not None:
             print(f"cents count from there: {leave.text}")
+        if to_come is not None:
+            print(to_come.said(found.state))
+        elif told := reminder(found, bar_file):
+            print(told)
         print_next_of_set(bar_file, found.state)
     if save is not None:
         say(_saved(save, found))
