@@ -94,14 +94,12 @@ def bite_reason(place: Place, goal: Goal, found: Outcome, share: float) -> str:
     shift = found.shift_cents[: goal.count]
     over = (place.cents - goal.high) / (goal.high - goal.low)
     far = int(np.argmax(over)) if over.max() > 0.0 else int(np.argmax(-shift))
-    moved = [mode for mode in np.argsort(shift) if shift[mode] < -0.5 and mode != far]
     text = f"mode {far + 1} is farthest from home ({place.cents[far]:+.0f} cents)"
     if over.max() <= 0.0:
         text = "all modes are near; this makes it surer"
-    text += f"; this takes {-shift[far]:.1f} cents off it"
-    if moved:
-        takes = ", ".join(f"{-shift[mode]:.1f} off mode {mode + 1}" for mode in moved)
-        text += f" and {takes}"
+    rest = [mode for mode in np.argsort(shift) if shift[mode] < -0.5 and mode != far]
+    falls = ", ".join(f"mode {mode + 1} by {-shift[mode]:.1f}" for mode in (far, *rest))
+    text += f"; the cut lowers {falls} cents"
     if share < 0.99:
         tight = tightest(goal, found)
         k = goal.count

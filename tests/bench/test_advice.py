@@ -68,6 +68,7 @@ def test_a_bar_at_home_is_left_be() -> None:
 
 def test_a_bite_keeps_every_mode_sharp(far: Advice) -> None:
     assert far.state == "cut"
+    assert "; the cut lowers mode 1 by " in far.reason
     assert far.expected is not None
     flat = GOAL.flat_chance(cents_then(far), far.expected.covariance)
     assert flat.sum() < 0.06
