@@ -13,7 +13,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from barmodel_cli.exits import say
+from barmodel_cli.layout import column_widths, stacked
 
+WIDTH_OF_FILES = 110
+"""Letters in a line of a table that goes into a file or a pipe, so that it can be printed."""
 JSON_VERSION = 1
 """Version of the JSON output; goes up when a key changes its meaning or goes away."""
 
@@ -51,6 +54,8 @@ def print_table(
 ) -> None:
     """Print a table; a column whose cells are numbers is set flush right.
 
+    Words are never broken: where the columns do not fit, each row becomes a few lines.
+
     Parameters
     ----------
     columns : sequence of str
@@ -64,17 +69,25 @@ def print_table(
     from rich.table import Table
 
     cells = [["–" if cell is None else str(cell) for cell in row] for row in rows]
+    flush = [
+        bool(cells) and all(_looks_numeric(row[index]) for row in cells)
+        for index in range(len(columns))
+    ]
+    console = _console()
+    widths = column_widths(columns, cells, console.width, whole=flush)
+    if title:
+        print(title)
+    if widths is None:
+        print("\n".join(stacked(columns, cells, console.width)))
+        return
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, header_style="bold")
-    for index, heading in enumerate(columns):
-        numeric = bool(cells) and all(_looks_numeric(row[index]) for row in cells)
+    for heading, width, numeric in zip(columns, widths, flush, strict=True):
         table.add_column(
-            heading, justify="right" if numeric else "left", overflow="fold", no_wrap=numeric
+            heading, justify="right" if numeric else "left", overflow="fold", width=width
         )
     for row in cells:
         table.add_row(*row)
-    if title:
-        print(title)
-    _console().print(table)
+    console.print(table)
 
 
 def _looks_numeric(text: str) -> bool:
@@ -84,8 +97,7 @@ def _looks_numeric(text: str) -> bool:
 def _console() -> Any:
     from rich.console import Console
 
-    # in a pipe a table is as wide as it needs to be, so that no cell is folded for nobody
-    width = None if sys.stdout.isatty() or "COLUMNS" in os.environ else 200
+    width = None if sys.stdout.isatty() or "COLUMNS" in os.environ else WIDTH_OF_FILES
     return Console(file=sys.stdout, highlight=False, width=width, markup=False, emoji=False)
 
 
