@@ -9,6 +9,8 @@ GAP = 3
 """Letters between two columns."""
 WHOLE = 12
 """A cell of so few letters is not broken at its spaces either."""
+TALLEST = 4
+"""A cell of more lines than this is easier to read across the page."""
 INDENT = "    "
 
 
@@ -50,7 +52,9 @@ def column_widths(
         spare = [have - need for have, need in zip(natural, least, strict=True)]
         widest = max(range(len(natural)), key=lambda k: (spare[k] > 0, natural[k]))
         natural[widest] -= 1
-    return natural
+    pairs = [(text, wide) for row in cells for text, wide in zip(row, natural, strict=True)]
+    tall = max((len(textwrap.wrap(text, wide)) for text, wide in pairs if text), default=0)
+    return natural if tall <= TALLEST else None
 
 
 def _longest_word(text: str) -> int:

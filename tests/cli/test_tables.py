@@ -35,7 +35,8 @@ def test_words_stay_whole_at_any_width(
     out = capsys.readouterr().out
     assert max(map(len, out.splitlines())) <= width
     shown = {word.rstrip(";") for word in out.split()}
-    wanted = {word.rstrip(";") for cell in (*columns, *sum(rows, ())) for word in cell.split()}
+    told = (*columns[1:], *sum(rows, ()))  # a stacked row needs no heading for its name
+    wanted = {word.rstrip(";") for cell in told for word in cell.split()}
     assert wanted <= shown
 
 
