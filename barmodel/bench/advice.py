@@ -45,6 +45,10 @@ TOO_FAR_CENTS = 700.0
 UNHEARD_CENTS = 3.0
 """A tuned mode less sure than this must be heard before the next cut. [cent]"""
 LISTEN = "too near the edge of what is allowed for what is known of it; listen once more"
+LISTEN_TO_CUT = (
+    "no cut with these cutters is safe for what is known of it so far; listen once more, or name "
+    "others"
+)
 SURELY_FLAT = 0.95
 MOST_READINGS = 3
 """Readings of a bar that is inside, but not surely, before it is left be."""
@@ -172,7 +176,7 @@ def _near(desk: Desk) -> Advice:
     if bite is not None and whole.reaches:
         return _cut(desk, bite)
     if whole.reaches and desk.readings < 2:
-        return desk.say("measure", LISTEN, rounds=1)
+        return desk.say("measure", LISTEN_TO_CUT, rounds=1)
     if whole.reaches:
         bite, whole = find_bite(
             desk.posterior, goal, effect, desk.cutters, keep=desk.keep, thorough=True

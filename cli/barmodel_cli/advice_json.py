@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from barmodel.bench import Advice
     from barmodel.cutmap import Cut
     from barmodel.files import BarDocument, CutEntry
+    from barmodel_cli.history import Twins
 
 
 def entries_of(cuts: Sequence[Cut]) -> list[CutEntry]:
@@ -65,18 +66,21 @@ def _untold_warmth(found: Advice, numbers: list[list[int]]) -> Iterator[str]:
 
 
 def _recorded_twice(document: BarDocument, bar_file: Path, found: Advice) -> Iterator[str]:
-    """Cuts that stand twice in the log, where the bar moved as by one."""
+    for pair, mode in suspected_twins(document, found):
+        yield (
+            f"entries {pair.first} and {pair.second} are the same cut with no reading between, "
+            f"and mode {mode + 1} moved as by one of them: was it recorded twice? "
+            f"To take it back: barmodel log {bar_file} --cancel {pair.second}"
+        )
+
+
+def suspected_twins(document: BarDocument, found: Advice) -> list[tuple[Twins, int]]:
+    """Cuts that stand twice in the log, where the bar moved as by one; and the mode that tells."""
     from barmodel.bench.twice import made_once
     from barmodel_cli.history import twins_of
 
-    for pair in twins_of(document):
-        mode = made_once(found.posterior, *pair.stages)
-        if mode is not None:
-            yield (
-                f"entries {pair.first} and {pair.second} are the same cut with no reading between, "
-                f"and mode {mode + 1} moved as by one of them: was it recorded twice? "
-                f"To take it back: barmodel log {bar_file} --cancel {pair.second}"
-            )
+    told = [(pair, made_once(found.posterior, *pair.stages)) for pair in twins_of(document)]
+    return [(pair, mode) for pair, mode in told if mode is not None]
 
 
 def content_of(document: BarDocument, bar_file: Path, found: Advice) -> dict[str, Any]:

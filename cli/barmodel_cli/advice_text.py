@@ -154,9 +154,12 @@ def _unstuck(bar_file: Path, found: Advice) -> str:
 
 
 def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
-    """How to take back a reading that nothing bears out."""
+    """How to take back what nothing bears out: a cut told twice, or a reading."""
+    from barmodel_cli.advice_json import suspected_twins
     from barmodel_cli.history import reading_numbers
 
+    for pair, _mode in suspected_twins(document, found):
+        return f"or, if entry {pair.second} was no second cut: {_cancel(bar_file, pair.second)}"
     stages = reading_numbers(document)
     last = len(stages) - 1
     for doubt in found.posterior.doubts:
@@ -165,8 +168,12 @@ def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
         number = str(stages[last][doubt.reading])
         if doubt.torn:
             number = f"NUMBER (entries {', '.join(str(n) for n in stages[last])})"
-        return f"or, if it was a slip: barmodel log {bar_file} --cancel {number}"
+        return f"or, if it was a slip: {_cancel(bar_file, number)}"
     return None
+
+
+def _cancel(bar_file: Path, number: object) -> str:
+    return f"barmodel log {bar_file} --cancel {number}"
 
 
 def _table(found: Advice) -> tuple[tuple[str, ...], list[tuple[object, ...]]]:

@@ -267,6 +267,13 @@ def test_it_is_the_cutters_that_cannot_and_others_are_named() -> None:
     assert advice(3.0, 3.0, 40.0, readings=3, cutters=(belt, *named)).state == "cut"
 
 
+def test_a_bar_that_no_cut_is_safe_for_yet_is_not_said_to_be_near_an_edge() -> None:
+    found = advice(3.5, -2.9, 0.0, cutters=(find_cutter("drum200"),))
+    assert found.state == "measure"
+    assert "near the edge" not in found.reason
+    assert "no cut with these cutters is safe" in found.reason
+
+
 def test_other_cutters_may_finish_what_the_ends_begin() -> None:
     found = advice(-3.0, 3.0, 40.0, readings=3, cutters=(CUTTERS["belt100"],))
     assert found.state == "stuck"

@@ -119,3 +119,16 @@ def test_log_tells_the_time_of_day_and_the_temperature(bench: Any) -> None:
     entry = read_bar_file("G3.bar.json").log[0]
     assert entry.date[11:16] in rows[0]
     assert "2026-05-31 14:30" in rows[1]
+
+
+@pytest.mark.parametrize(("cancelled", "stays"), [("1", "2"), ("2", "1")])
+def test_taking_back_one_of_two_like_cuts_leaves_the_other(
+    bench: Any, cancelled: str, stays: str
+) -> None:
+    bench.start()
+    for _ in range(2):
+        bench("cut", "G3", "--at", "150", "--cutter", "scraper20", "--depth", "0.3")
+    bench("hear", "--into", "G3", "--hz", "566,1480,2710")
+    told = bench("log", "G3", "--cancel", cancelled).err
+    assert f"entry {stays}, which is like it, still does" in told
+    assert "record it again" not in told

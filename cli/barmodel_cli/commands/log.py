@@ -59,6 +59,8 @@ def _stands_on_it(path: Path, document: BarDocument, number: int) -> str | None:
     later = [f"{entry.id} ({entry.kind})" for entry in document.valid_log if entry.id > number]
     if cut.kind != "cut" or not later:
         return None
+    if twin := _twin_of(document, number):
+        return f"cut {number} no longer counts; entry {twin}, which is like it, still does"
     words = as_command(cut.entries, lengths_mm(document)[number])
     again = f"barmodel cut {path} {words}" if words else f"barmodel cut {path} --entries FILE"
     return (
@@ -66,6 +68,17 @@ def _stands_on_it(path: Path, document: BarDocument, number: int) -> str | None:
         f"stand on a bar without it. If the wood is gone all the same, record it again: {again}; "
         "it then comes last, so cancel and record the later readings anew as well, in their order"
     )
+
+
+def _twin_of(document: BarDocument, number: int) -> int | None:
+    """A cut like one that was just cancelled, with nothing heard between; it still counts."""
+    from barmodel_cli.history import twins_of
+
+    before = document.model_copy(update={"log": document.log[:-1]})
+    for pair in twins_of(before):
+        if number in (pair.first, pair.second):
+            return pair.first if number == pair.second else pair.second
+    return None
 
 
 def _next_step(path: Path, document: BarDocument) -> str:
