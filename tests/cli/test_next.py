@@ -130,7 +130,7 @@ def test_far_from_home_it_asks_for_a_design(bench: Bench) -> None:
     bench.start("G3", "--tap", "672,1765,3210")
     found = bench("next", "G3")
     assert found.code == 4
-    assert "barmodel design" in found.err
+    assert "barmodel design G3.bar.json --save" in found.err
 
 
 @pytest.mark.parametrize(

@@ -84,6 +84,7 @@ def run(
     Example: barmodel next G3 --cutter scraper20 --cutter drum40
     """
     from barmodel.bench import advise
+    from barmodel.errors import NoSolutionError
     from barmodel.files import read_bar_file, shapes_of
     from barmodel_cli.advice_json import cautions_of, content_of, write_cut
     from barmodel_cli.advice_text import show_advice
@@ -101,14 +102,17 @@ def run(
         goal = to_come.aimed(goal)
     tools = _tools(bar_file, cutter, cutters)
     with progress("weighing cuts"):
-        found = advise(
-            history_of(document),
-            goal,
-            cutters=tools,
-            design=shapes_of(document.design) if document.design else None,
-            belief=belief,
-            keep=cutting.least_kept(keep),
-        )
+        try:
+            found = advise(
+                history_of(document),
+                goal,
+                cutters=tools,
+                design=shapes_of(document.design) if document.design else None,
+                belief=belief,
+                keep=cutting.least_kept(keep),
+            )
+        except NoSolutionError as error:  # the library knows no file
+            raise NoSolutionError(str(error).replace("BARFILE", str(bar_file))) from None
     if save is not None and found.cuts:
         write_cut(save, found)
     for warning in cautions_of(document, bar_file, found):
