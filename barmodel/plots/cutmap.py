@@ -16,8 +16,8 @@ from matplotlib.figure import Figure
 from numpy.typing import ArrayLike
 
 from barmodel.bar import Bar
+from barmodel.cutmap.onecut import DEEPEST_MM, OneCut, one_cut
 from barmodel.errors import InputError
-from barmodel.plots.onecut import DEEPEST_MM, OneCut, one_cut
 from barmodel.plots.outline import draw_side_view
 from barmodel.plots.style import (
     FAINT,

@@ -11,6 +11,7 @@ from barmodel_cli.show import cents_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.cutmap import CutMap, Recipe
+    from barmodel.cutmap.onecut import OneCut
     from barmodel.undercut.cutters import Cutter
 
 TABLE_ROWS = 24
@@ -45,7 +46,9 @@ def content(found: CutMap, distances: Distances, recipe: Recipe | None) -> dict[
     return content
 
 
-def show(name: str, found: CutMap, distances: Distances, recipe: Recipe | None) -> None:
+def show(
+    name: str, found: CutMap, distances: Distances, recipe: Recipe | None, best: OneCut
+) -> None:
     """Print the map, what stands out in it, and the recipe if one was asked for."""
     every = max(1, math.ceil(found.x.size / TABLE_ROWS))
     rows = [
@@ -71,9 +74,9 @@ def show(name: str, found: CutMap, distances: Distances, recipe: Recipe | None) 
     print(
         "places in mm from the left end. no effect: a cut there leaves the mode alone;\nstill: "
         "the mode's nodes, for cords, another thing; strongest: a cut there lowers\nthe mode most; "
-        "1 mm off ends: cents it rises when both ends lose 1 mm. In the\npicture (--plot) ▼ is the "
-        "one cut that brings all tuned modes nearest to target\nwith none left flat"
+        "1 mm off ends: cents it rises when both ends lose 1 mm"
     )
+    print(f"\n{_best_in_words(found, best)}")
     if recipe is not None:
         _show_recipe(recipe, found.bar.blank.length)
     print(f"model: {found.model}")
@@ -110,20 +113,46 @@ def _leaves(cutter: Cutter, width: float | None) -> str:
     return arc if width is None else f"{arc}, moved over {1e3 * width:g} mm"
 
 
-def next_step(path: Path, found: CutMap, distances: Distances) -> str:
-    """Name the command that looks at a cut for the mode that is farthest above its target."""
-    sharp = [(cents, k) for k, cents in enumerate(distances) if cents is not None and cents > 0.0]
-    if not sharp:
-        return f"barmodel log {path}; no mode is above its target, and a cut would lower more"
-    cents, worst = max(sharp)
-    strongest = found.strongest[worst] * 1e3
-    if not math.isfinite(strongest):
-        return f"barmodel map {path} with another cutter or depth: this one fits nowhere"
-    fall = -float(found.cents_per_mm[worst][abs(found.x * 1e3 - strongest).argmin()])
-    depth = min(0.5, max(0.05, 0.5 * cents / fall)) if fall > 0.0 else 0.1
+def best_cut(found: CutMap, distances: Distances, limits: Sequence[tuple[float, float]]) -> OneCut:
+    """What one cut at each place would do for all tuned modes; the picture shows the same."""
+    import numpy as np
+
+    from barmodel.cutmap.onecut import one_cut
+
+    away = np.array([math.nan if cents is None else cents for cents in distances])
+    return one_cut(found.cents_per_mm, away, limits)
+
+
+def next_step(path: Path, found: CutMap, best: OneCut, width_mm: float | None) -> str:
+    """Name the command that looks at the best single cut."""
+    at = best.best
+    if at is None and best.in_tune:
+        return f"barmodel log {path}; every mode is in tune: leave it alone"
+    if at is None:
+        return f"barmodel next {path}, which weighs several cuts and the ends"
+    more = "" if width_mm is None else f" --width {width_mm:g}"
+    more += "" if found.mirror else " --one-side"
     return (
-        f"barmodel try {path} --at {strongest:.0f} --cutter {found.cutter.name} "
-        f"--depth {depth:.2f}, or wherever the map says, before you cut"
+        f"barmodel try {path} --at {found.x[at] * 1e3:.0f} --cutter {found.cutter.name}{more} "
+        f"--depth {_depth(best.depth_mm[at])}, or wherever the map says, before you cut"
+    )
+
+
+def _depth(depth_mm: float) -> str:
+    return f"{depth_mm:.2f}" if depth_mm >= 0.01 else f"{depth_mm:.3f}"
+
+
+def _best_in_words(found: CutMap, best: OneCut) -> str:
+    """The best single cut, as the picture tells it."""
+    at = best.best
+    if at is None:
+        return "in tune: nothing to cut" if best.in_tune else "no single cut is of use"
+    x = found.x[at] * 1e3
+    other = f" and {found.bar.blank.length * 1e3 - x:.0f}" if found.mirror else ""
+    return (
+        f"best single cut (▼ in the picture): at {x:.0f}{other} mm, "
+        f"{_depth(best.depth_mm[at])} mm deep; all tuned modes together "
+        f"{100 * best.nearer[at]:.0f} % nearer, none made flat by it"
     )
 
 

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from pathlib import Path
 from typing import Any
 
@@ -205,3 +206,21 @@ def test_a_value_beyond_its_limit_names_the_option(
     told = " ".join(result.err.replace("│", " ").split())
     assert says in told
     assert "nput should" not in told
+
+
+def test_the_map_and_its_picture_name_the_same_cut(
+    bench: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from matplotlib.text import Text
+
+    figures = []
+    monkeypatch.setattr("barmodel.plots.save_figure", lambda figure, path: figures.append(figure))
+    bench.start()
+    assert bench("cut", "G3", "--from", "80", "--to", "320", "--depth", "9").code == 0
+    told = bench("map", "G3", "--stations", "30", "--plot", "map.png")
+    words = " ".join(text.get_text() for text in figures[0].findobj(Text))
+    at, depth = re.findall(r"best single cut: at (\d+) mm, (\d\.\d\d) mm deep", words)[0]
+    assert re.search(rf"best single cut .*: at {at} and \d+ mm, {depth} mm deep", told.out)
+    assert f"--at {at} --cutter scraper20 --depth {depth}," in told.err
+    one = bench("map", "G3", "--stations", "30", "--one-side", "--width", "30")
+    assert re.search(r"--at \d+ --cutter scraper20 --width 30 --one-side --depth \d", one.err)

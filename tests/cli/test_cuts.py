@@ -127,7 +127,7 @@ def test_map_explains_itself_and_names_the_next_step(cut_bench: Any) -> None:
     shown = " ".join(result.out.split())
     for word in (
         "scraper20 (a dish 20 mm long)", "nearer than 10 mm to the middle the pair runs into one",
-        "strongest: a cut there lowers the mode most", "▼ is the one cut",
+        "strongest: a cut there lowers the mode most", "best single cut (▼ in the picture): at",
     ):  # fmt: skip
         assert word in shown
     command = result.err[result.err.index("barmodel try") :].split(",")[0].split()[1:]

@@ -14,6 +14,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from barmodel.bar import Bar
+from barmodel.cutmap.onecut import one_cut
 from barmodel.errors import FileError, InputError
 from barmodel.modes import ModeSet
 from barmodel.pitch import Target
@@ -21,7 +22,6 @@ from barmodel.plots import save_figure
 from barmodel.plots.cutmap import draw_cut_map
 from barmodel.plots.history import draw_history
 from barmodel.plots.modes import draw_modes
-from barmodel.plots.onecut import one_cut
 from barmodel.plots.outline import cut_span, thinnest, underside
 from barmodel.plots.spectrum import Line, draw_spectrum
 from barmodel.plots.style import MODE_MARKS, canvas, look

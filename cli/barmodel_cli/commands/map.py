@@ -11,7 +11,7 @@ import typer
 from barmodel_cli import cutting
 from barmodel_cli.exits import say
 from barmodel_cli.history import history_of
-from barmodel_cli.map_text import content, cutter_in_words, next_step, show
+from barmodel_cli.map_text import best_cut, content, cutter_in_words, next_step, show
 from barmodel_cli.options import (
     BadValue,
     BarFile,
@@ -123,8 +123,10 @@ def run(
     if as_json:
         print_json("map", content(found, distances, recipe))
     else:
-        show(document.name, found, distances, recipe)
-        say(f"next: {next_step(bar_file, found, distances)}")
+        limits = [_limits(label) for label in found.labels]
+        best = best_cut(found, distances, limits)
+        show(document.name, found, distances, recipe, best)
+        say(f"next: {next_step(bar_file, found, best, width)}")
 
 
 def _distances(document: BarDocument, found: CutMap) -> list[float | None]:
