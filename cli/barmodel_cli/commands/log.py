@@ -11,6 +11,7 @@ import typer
 from barmodel_cli.exits import say
 from barmodel_cli.options import BarFile, Json, Plot, made
 from barmodel_cli.show import caution, cents_text, print_json, print_table
+from barmodel_cli.steps import next_step
 
 if TYPE_CHECKING:
     from barmodel.files import AnyEntry, BarDocument, Reading
@@ -48,7 +49,7 @@ def run(
         print_json("log", _content(document))
     else:
         _show(document)
-        say(f"next: {_next_step(bar_file, document)}")
+        say(f"next: {next_step(bar_file, document)}")
 
 
 def _stands_on_it(path: Path, document: BarDocument, number: int) -> str | None:
@@ -79,18 +80,6 @@ def _twin_of(document: BarDocument, number: int) -> int | None:
         if number in (pair.first, pair.second):
             return pair.first if number == pair.second else pair.second
     return None
-
-
-def _next_step(path: Path, document: BarDocument) -> str:
-    from barmodel_cli.app import is_written
-
-    if not document.valid_log:
-        return f"barmodel hear STRIKE.wav --into {path}"
-    if document.valid_log[-1].kind == "cut":
-        return f"barmodel hear STRIKE.wav --into {path}, to know what the cut did"
-    if not document.cuts:
-        return f"barmodel fit {path} --save, then barmodel design {path} --save"
-    return f"barmodel {'next' if is_written('next') else 'map'} {path}"
 
 
 def _content(document: BarDocument) -> dict[str, Any]:

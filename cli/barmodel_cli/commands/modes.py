@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.exits import say
 from barmodel_cli.history import history_of, print_heard
 from barmodel_cli.options import BadValue, BarFile, Json, Plot
 from barmodel_cli.season import Bench, Room, leave_of
 from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
+from barmodel_cli.steps import next_step
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
@@ -81,6 +83,7 @@ def run(
             print_heard(stands, modes.bending_hz, target)
         if leave is not None:
             print(leave.text)
+        say(f"next: {next_step(bar_file, document)}")
 
 
 def _standing(document: BarDocument, bar: Bar, modes: ModeSet, model: Model) -> Standing | None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.exits import say
 from barmodel_cli.options import (
     BadValue,
     BarFile,
@@ -18,6 +19,7 @@ from barmodel_cli.options import (
     output_path,
 )
 from barmodel_cli.show import print_json, progress
+from barmodel_cli.steps import next_step
 
 if TYPE_CHECKING:
     from barmodel.errors import MissingExtraError
@@ -135,6 +137,10 @@ def run(
         print_json("sheet", _content(job, effect, written, page.scale))
     else:
         _tell(job, written)
+        step = next_step(bar_file, document)
+        if entries is not None:
+            step = f"make the cut, then barmodel cut {bar_file} --entries {entries}"
+        say(f"next: {step}")
     if missing is not None:
         raise missing
 

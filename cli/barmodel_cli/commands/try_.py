@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli import cutting
+from barmodel_cli.exits import say
 from barmodel_cli.history import history_of, print_heard
 from barmodel_cli.options import BarFile, Json
 from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
@@ -53,7 +54,7 @@ def run(
     """
     from barmodel.cutmap import predict
     from barmodel.files import bar_as_is, read_bar_file
-    from barmodel_cli.cut_words import cut_in_words
+    from barmodel_cli.cut_words import as_command, cut_in_words
 
     document = read_bar_file(bar_file)
     bar = bar_as_is(document)
@@ -77,6 +78,11 @@ def run(
     else:
         print(f"tried: {cut_in_words(made, bar.blank.length * 1e3)}")
         _show(document, found, stands)
+        length_mm = bar.blank.length * 1e3
+        options = as_command(made, length_mm) or "with the same options"
+        if entries is not None:
+            options = f"--entries {entries}"
+        say(f"next: if it is worth making, make it, then barmodel cut {bar_file} {options}")
 
 
 def _standing(document: BarDocument, found: Prediction, model: Model) -> Standing | None:

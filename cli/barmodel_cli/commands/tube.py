@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
+from barmodel_cli.exits import say
 from barmodel_cli.options import BadValue, Json, length_option, number_option
 from barmodel_cli.show import print_json, print_table
 
@@ -88,4 +89,10 @@ def _show(rows: list[dict[str, Any]]) -> None:
         if travel:
             cells[-1] += [f"{row['shortest_mm']:.1f}", f"{row['longest_mm']:.1f}"]
     print_table([*columns, *(["shortest", "longest"] if travel else [])], cells)
-    print("\nTune in place under the finished bar: a mouth close to the bar sounds flatter.")
+    if travel:
+        print("\nshortest and longest: how far its stop must travel between the two temperatures")
+    more = "" if travel else "barmodel tube again with --coldest 15 --hottest 30 for its stop; "
+    say(
+        f"next: {more}build it with a stop that moves, and tune it in place under the finished "
+        "bar: a mouth close to the bar sounds flatter"
+    )

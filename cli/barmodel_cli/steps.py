@@ -1,0 +1,29 @@
+"""The step that comes next for a bar, by what its file holds."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from barmodel.files import BarDocument
+
+
+def next_step(path: Path, document: BarDocument) -> str:
+    """Name the command that carries the work on.
+
+    Parameters
+    ----------
+    path : Path
+        Of the bar file.
+    document : BarDocument
+    """
+    if not document.valid_log:
+        return f"barmodel hear STRIKE.wav --into {path}"
+    if document.valid_log[-1].kind == "cut":
+        return f"barmodel hear STRIKE.wav --into {path}, to know what the cut did"
+    if document.cuts:
+        return f"barmodel next {path}"
+    if document.design is None:
+        return f"barmodel fit {path} --save, then barmodel design {path} --save"
+    return f"barmodel next {path} --save CUT.json, for the first cut"
