@@ -16,6 +16,7 @@ from barmodel.bench.outcome import outcome
 from barmodel.bench.plan import (
     FLAT_DEARER,
     LAST_CENTS,
+    WHOLE,
     WOOD,
     Place,
     Ways,
@@ -49,6 +50,9 @@ LEAST_THEN = 0.03
 MOST_THEN = 0.12
 """Share of the present thickness that all cuts of a recipe together may take anywhere: as much as
 linear theory may be trusted with. [1]"""
+TOLD_BITES = 2.0
+"""Times the limit of one bite to which a cut of a recipe is told: of deeper ones, linear theory
+knows too little. [1]"""
 TRIES = 8
 CORRECTIONS = 2
 BEND = (0.6, 2.2)
@@ -69,6 +73,8 @@ class Rescue:
         Cuts to be made afterwards, from the left end of the bar as it then is, in that order.
     tools : tuple of str
         Cutter of each.
+    picks : tuple of int
+        Which of the pool's cuts they are.
     shift_cents : ndarray, shape (k,)
         By the work at the ends. [cent]
     miss : ndarray, shape (k,)
@@ -83,6 +89,7 @@ class Rescue:
     end_mm: float
     then: tuple[Shape, ...]
     tools: tuple[str, ...]
+    picks: tuple[int, ...]
     shift_cents: Array
     miss: Array
     cents: Array
@@ -116,12 +123,12 @@ def find_rescues(
     known: list[Rescue] = []
     # to raise the bar is the work of the ends; only where they cannot, cuts near them help
     for cuts, ends in ((lowering, (trim, thin)), (lowering, (far,)), (pool, (trim, thin, far))):
-        found = [_recipe(posterior, goal, place, cuts, room, end) for end in ends]
-        known += [one for one in found if one is not None]
-        works = tuple(one for one in known if one.works)
+        pairs = [(end, _recipe(posterior, goal, place, cuts, room, end)) for end in ends]
+        works = [(end, one) for end, one in pairs if one is not None and one.works]
         if works:
-            first = _corrected(posterior, goal, place, cuts, room, works[0])
-            return (first, *works[1:])
+            mended = _corrected(posterior, goal, place, cuts, room, *works[0])
+            return (mended, *(one for _end, one in works[1:]))
+        known += [one for _end, one in pairs if one is not None]
     return tuple(sorted(known, key=lambda one: float(np.abs(one.miss).max()))[:1])
 
 
@@ -179,7 +186,10 @@ def _recipe(
 ) -> Rescue | None:
     """Work at the ends, and the cuts that must follow; None if nothing at the ends helps."""
     amounts, size, miss = _programme(place, goal, pool, room, end)
-    for _ in range(TRIES):  # cuts beside each other, even if several in one place did better
+    # told are cuts beside each other, none a notch, even if several in one place did better
+    pool = replace(pool, limit=TOLD_BITES / WHOLE * pool.limit)
+    amounts, size, _missed = _programme(place, goal, pool, room, end)
+    for _ in range(TRIES):
         amounts = np.where(amounts < LEAST_THEN, 0.0, amounts)
         second = _on_others(pool, amounts)
         if not second:
@@ -203,6 +213,7 @@ def _recipe(
         end_mm=float(size),
         then=tuple(pool.cut(j, float(as_told(amounts[j])), nearer=nearer) for j in used),
         tools=tuple(pool.cutters[j].name for j in used),
+        picks=tuple(used),
         shift_cents=end.per_mm * size,
         miss=miss,
         cents=cents,
@@ -211,11 +222,19 @@ def _recipe(
 
 
 def _corrected(
-    posterior: Posterior, goal: Goal, place: Place, pool: Pool, room: Array, recipe: Rescue
+    posterior: Posterior,
+    goal: Goal,
+    place: Place,
+    pool: Pool,
+    room: Array,
+    end: _End,
+    recipe: Rescue,
 ) -> Rescue:
     """Ask the solid what the whole recipe does, and mend the cuts by that."""
-    k, kind = goal.count, "trim" if isinstance(recipe.first, EndTrim) else "thin"
-    end = _End(kind, recipe.shift_cents / recipe.end_mm, recipe.end_mm)
+    k, miss = goal.count, recipe.miss
+    # at the same places: what linear theory is wrong by differs from place to place
+    others = np.setdiff1d(np.arange(pool.limit.size), recipe.picks)
+    pool = pool.without([int(j) for j in others])
     for _ in range(CORRECTIONS):
         by_cuts = recipe.cents - place.cents - recipe.shift_cents
         real = outcome(posterior, (recipe.first, *recipe.then)).shift_cents[:k]
@@ -223,13 +242,15 @@ def _corrected(
         bend = np.where(large, (real - recipe.shift_cents) / np.where(large, by_cuts, 1.0), 1.0)
         bent = replace(pool, effects=pool.effects * np.clip(bend, *BEND)[:, None])
         better = _recipe(posterior, goal, place, bent, room, end)
-        if better is None or not better.works:
+        if better is None:
             break
         recipe = better
         pool = bent
     found = outcome(posterior, (recipe.first, *recipe.then))
     cents = goal.cents(found.log_hz)
-    return replace(recipe, cents=cents, chance=goal.chance(cents, found.covariance[:k, :k]))
+    return replace(
+        recipe, miss=miss, cents=cents, chance=goal.chance(cents, found.covariance[:k, :k])
+    )
 
 
 def _on_others(pool: Pool, amounts: Array) -> list[int]:
