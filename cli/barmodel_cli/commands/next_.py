@@ -15,6 +15,7 @@ from barmodel_cli.options import (
     Json,
     length_option,
     number_option,
+    output_path,
     read_number,
 )
 from barmodel_cli.season import Bench, Room, leave_of
@@ -61,6 +62,7 @@ def run(
         typer.Option(
             "--save",
             metavar="FILE",
+            parser=output_path,
             help="Write the cut to a file, to be recorded once made: cut BARFILE --entries FILE.",
         ),
     ] = None,
