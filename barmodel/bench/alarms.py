@@ -11,6 +11,7 @@ import numpy as np
 from barmodel.bench.history import Stage
 from barmodel.bench.model import CENTS
 from barmodel.bench.posterior import Posterior
+from barmodel.bench.words import mode_list
 from barmodel.undercut.piece import Array
 
 AlarmKind: TypeAlias = Literal["crack", "fell", "warm"]
@@ -99,7 +100,8 @@ def _falls(stage: Stage, posterior: Posterior, count: int) -> Iterator[Alarm]:
     cents = float(drop[fell].min())
     heard = drop[~np.isnan(drop)]
     alike = heard.size > 1 and float(np.ptp(heard)) < ALIKE_CENTS + np.nanmax(errors[-1])
-    which = _names(modes)
+    which = mode_list(modes)
+    reads = "reads" if len(modes) == 1 else "read"
     if alike:
         yield Alarm(
             "warm",
@@ -115,7 +117,7 @@ def _falls(stage: Stage, posterior: Posterior, count: int) -> Iterator[Alarm]:
             stage.number,
             modes,
             cents,
-            f"{which} fell by {-cents:.0f} cents though nothing was cut, and stays down: the bar "
+            f"{which} fell by {-cents:.0f} cents though nothing was cut, and stayed down: the bar "
             "is probably cracked; look for a hairline between the nodes, and cut no more",
         )
     else:
@@ -124,7 +126,7 @@ def _falls(stage: Stage, posterior: Posterior, count: int) -> Iterator[Alarm]:
             stage.number,
             modes,
             cents,
-            f"{which} reads {-cents:.0f} cents lower than before though nothing was cut; read it "
+            f"{which} {reads} {-cents:.0f} cents lower than before though nothing was cut; read it "
             "again: if it stays down, the bar is cracked",
         )
 
@@ -186,10 +188,3 @@ def _warmth(stage: Stage, posterior: Posterior, count: int) -> Iterator[Alarm]:
             f"the pitch is still rising, {cents:.0f} cents since the reading before: the bar was "
             "warm; wait until it stands still",
         )
-
-
-def _names(modes: tuple[int, ...]) -> str:
-    numbers = [str(mode + 1) for mode in modes]
-    if len(numbers) == 1:
-        return f"mode {numbers[0]}"
-    return f"modes {', '.join(numbers[:-1])} and {numbers[-1]}"

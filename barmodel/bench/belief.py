@@ -55,6 +55,9 @@ class Belief:
         not softer or stiffer than they are taken to be. [1]
     drift_least, drift_most : float
         Bounds of the growth by one cut. [cent]
+    drilled_cents : float
+        Growth of that by drilling cord holes: some cents on long bars, tens on short thin ones
+        (`barmodel.holes`). [cent]
     reading_cents : float
         Error of every reading besides what it reports: how the bar was held. [cent]
     cents_per_c, cents_per_c_error : float
@@ -72,6 +75,7 @@ class Belief:
     drift_share: float = 0.03
     drift_least: float = 0.15
     drift_most: float = 8.0
+    drilled_cents: float = 30.0
     reading_cents: float = 0.3
     cents_per_c: float = -0.9
     cents_per_c_error: float = 0.3

@@ -60,7 +60,7 @@ def _padded(values: Sequence[float | None], count: int) -> Array:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutMade:
-    """Wood removed in one go.
+    """Wood removed in one go, or holes drilled, with or without cuts.
 
     Attributes
     ----------
@@ -68,10 +68,13 @@ class CutMade:
         As they were aimed at, or as found by measuring.
     measured : bool
         Whether the depth was measured afterwards.
+    drilled : bool
+        Whether cord holes were drilled: they move the modes by what no cut tells.
     """
 
     cuts: tuple[Cut, ...]
     measured: bool = False
+    drilled: bool = False
 
 
 Event: TypeAlias = Reading | CutMade

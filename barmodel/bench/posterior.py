@@ -163,7 +163,8 @@ def _pose(history: History, belief: Belief, count: int) -> _Problem:
     offsets = [np.full(count, first)]
     for before, after in pairwise(stages):
         shift = CENTS * (beam_log_hz(after.bar, count) - beam_log_hz(before.bar, count))
-        offsets.append(belief.drift(shift))
+        drilled = after.cut is not None and after.cut.drilled
+        offsets.append(np.hypot(belief.drift(shift), belief.drilled_cents if drilled else 0.0))
     whole = np.concatenate([spread, depths, *offsets])
     return _Problem(history, belief, count, stages, solved, whole, len(depths))
 

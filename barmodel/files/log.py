@@ -85,6 +85,9 @@ class Reading(LogEntry):
     strike_at_mm: Millimetres | None = None
     held_at_mm: tuple[Millimetres, ...] = Field(default=(), max_length=MOST_LINES, fail_fast=True)
     sources: tuple[SourceFile, ...] = Field(default=(), max_length=MOST_LINES, fail_fast=True)
+    drilled: bool = Field(
+        default=False, description="cord holes were drilled since the reading or cut before"
+    )
 
     @model_validator(mode="after")
     def _columns_match(self) -> Reading:

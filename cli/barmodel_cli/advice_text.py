@@ -69,6 +69,11 @@ def show_advice(
         print(f"\nthen: barmodel hear STRIKE.wav --into {bar_file}, or with --hz by hand")
         if slip := _slip(document, bar_file, found):
             print(slip)
+    if crack or any(alarm.kind == "fell" for alarm in found.alarms):
+        print(
+            "or, if cord holes were drilled since it was last heard: "
+            f"{_cancel(bar_file, 'NUMBER')} for the readings since, and hear them with --drilled"
+        )
     if found.expected is None:
         return
     print(f"\nthinnest then: {found.least_thickness / MM:.2f} mm")

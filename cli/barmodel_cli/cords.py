@@ -57,7 +57,10 @@ class Holes:
         """What the aim leaves for them, and what to do with a bar that is there."""
         text = f"cents count from what is left for the holes: {self.moves} (estimate: {SURE_CENTS})"
         if state == "finished":
-            text += "\nthen: drill them, strike it again, and ask `next` without --holes"
+            text += (
+                "\nthen: drill them, strike it again, record it with `hear --drilled`, and ask "
+                "`next` without --holes"
+            )
         return text
 
     @property
@@ -131,7 +134,8 @@ def reminder(found: Advice, bar_file: object) -> str | None:
     if rough:
         return (
             f"holes: {holes.moves} (estimate). Drill them before the last cuts, and all is in the "
-            f"readings; or ask with --holes {USUAL_MM:g} from now on, which leaves that much"
+            "readings (record the first with `hear --drilled`); or ask with "
+            f"--holes {USUAL_MM:g} from now on, which leaves that much"
         )
     return (
         f"holes: if they are drilled already, all is well; if not, {holes.moves} (estimate), and "

@@ -26,6 +26,8 @@ def history_of(document: BarDocument) -> History:
     for entry in document.valid_log:
         if isinstance(entry, ReadingEntry):
             if any(entry.hz):
+                if entry.drilled:
+                    events.append(CutMade(cuts=(), drilled=True))
                 events.append(
                     Reading(
                         hz=entry.hz,
@@ -40,14 +42,14 @@ def history_of(document: BarDocument) -> History:
 
 
 def reading_numbers(document: BarDocument) -> list[list[int]]:
-    """Numbers of the readings that count, cut by cut: those before the first cut come first."""
+    """Numbers of the readings that count, stage by stage: those before the first cut come first."""
     from barmodel.files import Reading
 
     stages: list[list[int]] = [[]]
     for entry in document.valid_log:
-        if not isinstance(entry, Reading):
+        if not isinstance(entry, Reading) or (entry.drilled and any(entry.hz)):
             stages.append([])
-        elif any(entry.hz):
+        if isinstance(entry, Reading) and any(entry.hz):
             stages[-1].append(entry.id)
     return stages
 
@@ -77,6 +79,7 @@ def twins_of(document: BarDocument) -> list[Twins]:
     for entry in document.valid_log:
         if entry.kind != "cut":
             since = []
+            stage += entry.drilled and any(entry.hz)
             continue
         stage += 1
         alike = [(cut.id, at) for cut, at in since if cut.entries == entry.entries]

@@ -67,6 +67,26 @@ def test_a_finished_bar_is_asked_for_its_holes(short: Bench) -> None:
     assert "count from what is left for the holes" in short("next", "x", "--holes", "6.4").out
 
 
+@pytest.mark.parametrize("drilled", [True, False])
+def test_the_fall_by_drilling_is_no_crack_once_it_is_said(short: Bench, drilled: bool) -> None:
+    words = ("hear", "--into", "x", "--hz", "436.1,1291.5", "--unusual")
+    assert short(*words, *(("--drilled",) if drilled else ())).code == 0
+    assert short(*words).code == 0
+    found = short("next", "x")
+    shown = short("log", "x").out
+    if drilled:
+        answer = json.loads(short("next", "x", "--json").out)
+        assert answer["now_cents"] == pytest.approx([-15.4, -37.9], abs=2.0)
+        assert answer["state"] == "rescue"
+        assert "crack" not in found.out + found.err
+        assert shown.count("holes drilled before") == 1
+    else:
+        assert "modes 1 and 2 read 4" in found.out
+        assert "the bar is cracked" in found.out
+        assert "if cord holes were drilled since it was last heard: barmodel log" in found.out
+        assert "holes drilled" not in shown
+
+
 def test_holes_that_no_bar_has_are_refused(short: Bench) -> None:
     for size, told in (("21", "up to 20 mm"), ("9", "too little wood"), ("-3", "above zero")):
         refused = short("next", "x", "--holes", size)

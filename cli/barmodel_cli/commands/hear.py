@@ -80,6 +80,10 @@ def run(
     humidity: Annotated[
         float | None, number_option("--humidity", help="Relative humidity of the room, %.")
     ] = None,
+    drilled: Annotated[
+        bool,
+        typer.Option("--drilled", help="Cord holes were drilled since it was last heard or cut."),
+    ] = False,
     remark: Annotated[str | None, typer.Option(help="Anything worth keeping.")] = None,
     unusual: Unusual = False,
     as_json: Json = False,
@@ -115,18 +119,21 @@ def run(
         humidity_percent=humidity,
         strike_at_mm=strike_at,
         held_at_mm=tuple(held_at or ()),
+        drilled=drilled,
         remark=remark,
     )
     surprise = None
     if document is not None:
         # with --bar nothing is recorded, and any reading may be looked at
-        surprise = verdict.believe(document, reading, unusual=unusual or into is None)
+        with progress("comparing with the bar"):
+            surprise = verdict.believe(document, reading, unusual=unusual or into is None)
     target = hearing.target_of(document)
     entry = hearing.record(into, reading) if into is not None else None
     if plot is not None:
         if heard is None:
             raise BadValue("--plot draws a recording; with --hz there is none")
-        hearing.draw(heard, recordings, document, target, plot)
+        with progress("drawing"):
+            hearing.draw(heard, recordings, document, target, plot)
     for warning in heard.warnings if heard is not None else ():
         caution(warning.text)
     if surprise:

@@ -135,6 +135,8 @@ def _words(entry: AnyEntry, target: Target, lengths: dict[int, float], *, counts
         text = f"{cents} cents   {hz} Hz"
         if entry.temperature_c is not None:
             text += f"   {entry.temperature_c:g} °C"
+        if entry.drilled:
+            text += "   holes drilled before"
     elif entry.kind == "cut":
         text = made_in_words(entry, lengths[entry.id])
     else:
