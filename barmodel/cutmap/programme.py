@@ -16,7 +16,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy.optimize import linprog as _linprog
 
 from barmodel.bar import Bar
 from barmodel.cutmap.effect import LightEffect
@@ -37,9 +36,6 @@ JOINED_COST = 1.15
 """Wood a longer cut in place of two may cost, over theirs (own judgement). [1]"""
 USED = 1e-9
 """Amounts below this are none. [mm]"""
-
-linprog: Any = _linprog
-"""Its stubs know no arrays of unknown shape."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -232,7 +228,10 @@ class Programme:
         limit = np.array([spot.amount(spot.deepest) for spot in self.spots]) / MM
         extra = asked.price.size - limit.size
         shares = np.hstack([groups / limit, np.zeros((len(groups), extra))])
-        solution = linprog(
+        from scipy.optimize import linprog  # half a second to load, which a map does not need
+
+        solve: Any = linprog  # its stubs know no arrays of unknown shape
+        solution = solve(
             asked.price,
             A_ub=np.vstack([asked.most, shares]),
             b_ub=np.concatenate([asked.at_most, np.ones(len(groups))]),

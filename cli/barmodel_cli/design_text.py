@@ -53,12 +53,11 @@ def content(
     }
 
 
-def show(design: Design, document: BarDocument, offers: list[Remedy]) -> None:
+def show(design: Design, document: BarDocument) -> None:
     """Print depth table and measures first, the result last: it stays on the screen."""
     what = "ratios, pitch left free" if design.ratios_only else design.target.note
     print(f"{document.name}: {design.family} for {what}")
     _show_table(design)
-    _show_offers(offers)
     print()
     for name, value in design.measures.items():
         shown = f"{value:.3f}" if name == "fullness" else f"{value * 1e3:.2f} mm"
@@ -172,7 +171,8 @@ def clashes(pairs: tuple[Neighbour, ...]) -> list[str]:
     ]
 
 
-def _show_offers(offers: list[Remedy]) -> None:
+def show_offers(offers: list[Remedy]) -> None:
+    """Print what would move the neighbouring modes, and how to ask for it."""
     if not offers:
         return
     rows = []
@@ -181,6 +181,22 @@ def _show_offers(offers: list[Remedy]) -> None:
             f"{pair.kind} {pair.number} {pair.distance:+.0f} Hz from mode {pair.mode}"
             for pair in offer.neighbours
         ]
-        rows.append((offer.text, "; ".join(left) or "none"))
+        rows.append((offer.text, how_to_ask(offer.text), "; ".join(left) or "none"))
     print("\nwhat would move the neighbouring modes that clash (computed)")
-    print_table(("change", "clashes that remain"), rows)
+    print_table(("change", "how to ask for it", "clashes that remain"), rows)
+
+
+def how_to_ask(change: str) -> str:
+    """The option that asks for a change of the design.
+
+    Examples
+    --------
+    >>> how_to_ask("start1 39.7 mm"), how_to_ask("family hollows"), how_to_ask("fullness 2.50")
+    ('--fix start1=39.7', '--family hollows', '--fix fullness=2.50')
+    >>> how_to_ask("width 58 mm")
+    'another blank'
+    """
+    name, value, *_ = change.split()
+    if name == "width":
+        return "another blank"
+    return f"--family {value}" if name == "family" else f"--fix {name}={value}"

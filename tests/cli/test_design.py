@@ -1,6 +1,7 @@
 """`barmodel design`: its contract with programs, what it saves, what it refuses."""
 
 import json
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -135,3 +136,27 @@ def test_bad_values_are_told(bench: Any, words: tuple[str, ...]) -> None:
     result = bench("design", "G3", *words)
     assert result.code == 3
     assert "Traceback" not in result.err
+
+
+def test_what_moves_the_neighbours_comes_last_and_says_how_to_ask(
+    bench: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import barmodel.design as room
+    from barmodel.design import Neighbour, Remedy
+
+    pair = Neighbour("torsional", 2, 1376.0, 3, 1308.1, 219.0)
+    changes = ("start1 39.7 mm", "fullness 2.50", "family hollows", "width 58 mm")
+    monkeypatch.setattr(room, "neighbours", lambda *_: (pair,))
+    remedies = [Remedy(change, ()) for change in changes]
+    monkeypatch.setattr(room, "remedies", lambda *_: iter(remedies))
+    bench.start("G3", "--ratios", "1:4")
+    told = bench("design", "G3")
+    result, offers = told.out.index("target Hz"), told.out.index("what would move")
+    assert result < offers < told.out.index("not saved; next")
+    rows = [line for line in told.out[offers:].splitlines() if line.startswith(changes)]
+    asked = [re.search(r"--\S+( \S+)?|another blank", row)[0] for row in rows]  # type: ignore[index]
+    assert asked == [
+        "--fix start1=39.7", "--fix fullness=2.50", "--family hollows", "another blank",
+    ]  # fmt: skip
+    fixed = bench("design", "G3", "--model", "beam", *asked[1].split(), "--json")
+    assert json.loads(fixed.out)["undercut"][0]["fullness"] == pytest.approx(2.5)

@@ -1,9 +1,12 @@
-"""Where an answer is to be written is looked at before anything is computed."""
+"""Before and while a command computes: its places are looked at first, and a sign of life."""
 
 from __future__ import annotations
 
+import contextlib
+import importlib
 import os
 import sys
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -64,3 +67,40 @@ def test_what_can_be_written_is_written(bench: Any, monkeypatch: pytest.MonkeyPa
     assert "barmodel[cad]" in result.err
     assert {p.name for p in bench.folder.iterdir()} == {"G3.bar.json", "a.csv", "a.svg"}
     assert "a.csv" in result.out
+
+
+SLOW = {
+    ("map", "G3", "--stations", "12", "--plot", "m.svg"): ("_draw", "_distances"),
+    ("modes", "G3", "--model", "beam", "--plot", "m.svg"): ("_draw", "_standing"),
+    ("design", "G3", "--plot", "d.svg"): ("_draw", "_remedies"),
+}
+"""Commands, and the slow parts of them."""
+
+
+@pytest.mark.parametrize("words", SLOW, ids=lambda words: words[0])
+def test_slow_parts_show_a_sign_of_life(
+    bench: Any, words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    module = importlib.import_module(f"barmodel_cli.commands.{words[0]}")
+    running: list[str] = []
+    seen: dict[str, list[str]] = {}
+
+    @contextlib.contextmanager
+    def told(label: str, total: int | None = None) -> Iterator[Callable[[], None]]:
+        running.append(label)
+        yield lambda: None
+        running.pop()
+
+    monkeypatch.setattr(module, "progress", told)
+    for name in SLOW[words]:
+        slow = getattr(module, name)
+
+        def watched(*args: Any, _name: str = name, _slow: Any = slow) -> Any:
+            seen[_name] = list(running)
+            return _slow(*args)
+
+        monkeypatch.setattr(module, name, watched)
+    bench.start()
+    assert bench(*words).code == 0
+    assert set(seen) == set(SLOW[words])
+    assert all(len(labels) == 1 for labels in seen.values()), seen

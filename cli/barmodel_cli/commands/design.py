@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from barmodel_cli.design_cautions import cautions
-from barmodel_cli.design_text import clashes, content, show
+from barmodel_cli.design_text import clashes, content, show, show_offers
 from barmodel_cli.options import (
     BadValue,
     BarFile,
@@ -145,20 +146,26 @@ def run(
             design, pairs = clearest(request, design)
         else:
             pairs = neighbours(design.bar, design.hz) if model is Model.BEST else ()
-        offers = _remedies(request, design) if pairs and not as_json else []
     if plot is not None:
-        _draw(design, document.name, plot)
+        with progress("drawing"):
+            _draw(design, document.name, plot)
     if save:
         _save(bar_file, design)
     minded = cautions(bar_file, document, design)
     if as_json:
         print_json("design", content(design, pairs, minded))
     else:
-        show(design, document, offers)
+        show(design, document)
     for warning in (*minded, *clashes(pairs)):
         caution(warning)
-    if not as_json:
-        _next_step(bar_file, document, save)
+    if as_json:
+        return
+    if pairs:  # takes longer than the design; that can be read meanwhile
+        sys.stdout.flush()
+        with progress("looking what would move its neighbours"):
+            offers = _remedies(request, design)
+        show_offers(offers)
+    _next_step(bar_file, document, save)
 
 
 def _limits(

@@ -115,11 +115,13 @@ def run(
                 keep=least,
                 deepest=None if deepest is None else deepest * MM,
             )
-    distances = _distances(document, found)
+    with progress("carrying the last reading over"):
+        distances = _distances(document, found)
     if csv is not None:
         _write_csv(found, csv)
     if plot is not None:
-        _draw(found, distances, document.name, plot)
+        with progress("drawing"):
+            _draw(found, distances, document.name, plot)
     if as_json:
         print_json("map", content(found, distances, recipe))
     else:

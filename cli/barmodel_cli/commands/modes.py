@@ -70,7 +70,8 @@ def run(
         stands = None if blank or designed else _standing(document, bar, modes, model)
     cents = target.cents(modes.bending_hz)
     if plot is not None:
-        _draw(bar, modes, target, document.name, plot)
+        with progress("drawing"):
+            _draw(bar, modes, target, document.name, plot)
     for warning in modes.warnings:
         caution(warning)
     leave = leave_of(document, bar_file, room, bench)
