@@ -118,26 +118,27 @@ def holes_to_come(document: BarDocument, diameter_mm: float | None, count: int) 
     return found
 
 
-def reminder(found: Advice, bar_file: object) -> str | None:
-    """What to know of holes before a rough cut and when a bar is finished; None if it matters not.
+def reminder(document: BarDocument, found: Advice, bar_file: object) -> str | None:
+    """What to know of holes before a cut and when a bar is finished; None if it matters not.
 
-    It matters where the usual holes would take a mode out of its tolerance from its middle.
+    It matters until a reading says that they are drilled, where the usual holes would take a mode
+    out of its tolerance from its middle.
     """
-    rough = found.state == "cut" and not any(found.tools)
-    if not (rough or found.state == "finished"):
+    if found.state not in ("cut", "finished") or any(r.drilled for r in document.readings):
         return None
     goal = found.goal
     holes = holes_of(found.bar_then, goal.count, USUAL_MM)
     if holes is None or bool((abs(holes.cents) <= (goal.high - goal.low) / 2).all()):
         return None
-    asked = f"barmodel next {bar_file} --holes {USUAL_MM:g}"
-    if rough:
+    rough = not any(found.tools)
+    if found.state == "cut" and rough:
         return (
             f"holes: {holes.moves} (estimate). Drill them before the last cuts, and all is in the "
             "readings (record the first with `hear --drilled`); or ask with "
             f"--holes {USUAL_MM:g} from now on, which leaves that much"
         )
+    so = "it is not finished" if found.state == "finished" else "this cut is too much"
     return (
-        f"holes: if they are drilled already, all is well; if not, {holes.moves} (estimate), and "
-        f"it is not finished: {asked}"
+        f"holes: if they are drilled, all is well; if not, {holes.moves} (estimate), and {so}: "
+        f"barmodel next {bar_file} --holes {USUAL_MM:g}"
     )

@@ -24,13 +24,17 @@ ARCH = Arch(start=10.4 * MM, end=249.6 * MM, depth=11.2 * MM, fullness=8.45)
 @pytest.fixture
 def short(bench: Bench) -> Bench:
     """A xylophone bar at home, not yet drilled."""
+    return _cut_and_heard(bench, "440.3,1321.5")
+
+
+def _cut_and_heard(bench: Bench, hz: str) -> Bench:
     wood = ("--wood", "honduran rosewood", "--note", "A4", "--ratios", "1:3")
     assert bench("start", "x", *SIZES, *wood).code == 0
     arch = {"shape": "arch", "start_mm": 10.4, "end_mm": 249.6, "depth_mm": 11.2, "fullness": 8.45}
     (bench.folder / "arch.json").write_text(json.dumps([arch]))
     assert bench("cut", "x", "--entries", "arch.json").code == 0
     for _ in range(3):
-        heard = bench("hear", "--into", "x", "--hz", "440.3,1321.5", "--unusual")
+        heard = bench("hear", "--into", "x", "--hz", hz, "--unusual")
         assert heard.code == 0, heard.err
     return bench
 
@@ -57,7 +61,8 @@ def test_what_the_holes_take_is_what_the_aim_is_raised_by() -> None:
 def test_a_finished_bar_is_asked_for_its_holes(short: Bench) -> None:
     found = short("next", "x")
     assert "x, target A4: finished" in found.out
-    assert "holes: if they are drilled already, all is well; if not, two cord holes" in found.out
+    assert "holes: if they are drilled, all is well; if not, two cord holes" in found.out
+    assert "and it is not finished: " in found.out
     assert "barmodel next x.bar.json --holes 6.4" in found.out
     answer = json.loads(short("next", "x", "--holes", "6.4", "--json").out)
     assert answer["state"] != "finished"
@@ -65,6 +70,14 @@ def test_a_finished_bar_is_asked_for_its_holes(short: Bench) -> None:
     left = np.subtract(answer["now_cents"], plain["now_cents"])
     assert left == pytest.approx(answer["holes"]["shift_cents"])
     assert "count from what is left for the holes" in short("next", "x", "--holes", "6.4").out
+
+
+def test_a_cut_of_what_was_left_for_the_holes_is_warned_of(bench: Bench) -> None:
+    _cut_and_heard(bench, "445.0,1354.0")
+    found = bench("next", "x")
+    assert "x, target A4: cut" in found.out
+    assert "and this cut is too much: barmodel next x.bar.json --holes 6.4" in found.out
+    assert "this cut is too much" not in bench("next", "x", "--holes", "6.4").out
 
 
 @pytest.mark.parametrize("drilled", [True, False])
@@ -80,6 +93,7 @@ def test_the_fall_by_drilling_is_no_crack_once_it_is_said(short: Bench, drilled:
         assert answer["state"] == "rescue"
         assert "crack" not in found.out + found.err
         assert shown.count("holes drilled before") == 1
+        assert "holes:" not in found.out
     else:
         assert "modes 1 and 2 read 4" in found.out
         assert "the bar is cracked" in found.out

@@ -129,7 +129,7 @@ def run(
             print(f"cents count from there: {leave.text}")
         if to_come is not None:
             print(to_come.said(found.state))
-        elif told := reminder(found, bar_file):
+        elif told := reminder(document, found, bar_file):
             print(told)
         print_next_of_set(bar_file, found.state)
     if save is not None:
