@@ -55,12 +55,12 @@ def show(
         (f"{found.x[k] * 1e3:.1f}", *(cents_text(float(c)) for c in found.cents_per_mm[:, k]))
         for k in range(0, found.x.size, every)
     ]
-    columns = ("mm", *(f"{label}, cents/mm" for label in found.labels))
+    columns = ("mm", *(f"{mode_in_words(label)}, cents/mm" for label in found.labels))
     print_table(columns, rows, title=f"{name}: {cutter_in_words(found)}")
     print(_about_table(found))
     summary = [
         (
-            label,
+            mode_in_words(label),
             "–" if distance is None else cents_text(distance),
             _places(found.zero_points[k]),
             _places(found.nodes[k]),
@@ -83,7 +83,7 @@ def show(
 
 
 def _about_table(found: CutMap) -> str:
-    text = "cents/mm: what a mode moves for each mm of depth; V1, V2, V3 are modes 1, 2, 3"
+    text = "cents/mm: what a mode moves for each mm of depth (for --lower: V1 is mode 1)"
     if not found.mirror:
         return f"{text}\n"
     outline = found.cutter.cut(at=0.0, depth=found.depth or 1e-4, width=found.width).extent
@@ -92,6 +92,18 @@ def _about_table(found: CutMap) -> str:
         f"{text}.\nA place stands for the pair of cuts on both halves; nearer than {near:.0f} mm "
         "to the middle\nthe pair runs into one, which takes less wood: the dip there is real\n"
     )
+
+
+def mode_in_words(label: str) -> str:
+    """Name a mode as all tables do.
+
+    Examples
+    --------
+    >>> mode_in_words("V1"), mode_in_words("La2")
+    ('mode 1', 'lateral 2')
+    """
+    kind, number = label.rstrip("0123456789"), label.lstrip("VTLa")
+    return {"V": "mode", "T": "torsional", "La": "lateral"}.get(kind, kind) + f" {number}"
 
 
 def cutter_in_words(found: CutMap) -> str:
@@ -172,7 +184,7 @@ def _show_recipe(recipe: Recipe, length: float) -> None:
     print()
     print_table(("at, mm", "width, mm", "depth, mm"), rows, title="least cuts that do it:")
     shifts = ", ".join(
-        f"{label} {cents_text(float(shift))}"
+        f"{mode_in_words(label)} {cents_text(float(shift))}"
         for label, shift in zip(recipe.labels, recipe.shift_cents, strict=True)
     )
     print(f"solved with these cuts: {shifts} cents")

@@ -109,6 +109,8 @@ def test_map_gives_table_json_csv_picture_and_recipe(cut_bench: Any) -> None:
     result = cut_bench("map", "G3", "--cutter", "file10", *more)
     assert result.code == 0, result.err
     assert "no effect" in result.out
+    assert "\nmode 1 " in result.out
+    assert "\nV1" not in result.out
     rows = Path("map.csv").read_text().splitlines()
     assert rows[0] == "x_mm,V1_cents_per_mm,V2_cents_per_mm,V3_cents_per_mm"
     assert len(rows) == 31

@@ -11,7 +11,7 @@ import typer
 from barmodel_cli import cutting
 from barmodel_cli.exits import say
 from barmodel_cli.history import history_of
-from barmodel_cli.map_text import best_cut, content, cutter_in_words, next_step, show
+from barmodel_cli.map_text import best_cut, content, cutter_in_words, mode_in_words, next_step, show
 from barmodel_cli.options import (
     BadValue,
     BarFile,
@@ -172,11 +172,6 @@ def _write_csv(found: CutMap, path: Path) -> None:
     write_atomically(path, "\n".join([head, *lines]) + "\n")
 
 
-def _in_words(label: str) -> str:
-    kind, number = label.rstrip("0123456789"), label.lstrip("VTLa")
-    return {"V": "mode", "T": "torsion", "La": "lateral"}.get(kind, kind) + f" {number}"
-
-
 def _limits(label: str) -> tuple[float, float]:
     """Tolerance of a vertical mode; other modes have no target."""
     from barmodel.tolerance import TOLERANCE_CENTS
@@ -200,7 +195,7 @@ def _draw(found: CutMap, distances: list[float | None], title: str, path: Path) 
         distance_cents=distances,
         ends_cents_per_mm=[float(cents) for cents in found.trim_cents_per_mm],
         pair_width=2.0 * float(found.x[0]) if found.mirror else None,
-        names=[_in_words(label) for label in found.labels],
+        names=[mode_in_words(label) for label in found.labels],
         limits=[_limits(label) for label in found.labels],
         title=title,
         cutter=cutter_in_words(found),
