@@ -17,6 +17,12 @@ if TYPE_CHECKING:
 USUAL_MM = 6.4
 """Diameter of the holes that `sheet` draws unless told otherwise. [mm]"""
 WIDEST_MM = 20.0
+SO = {
+    "finished": "it is not finished",
+    "cut": "this cut is too much",
+    "rescue": "this is too little",
+}
+"""What holes that are still to come make of an advice that leaves nothing for them."""
 SURE_CENTS = "mode 1 to 12 %, mode 2 to 3 cents, mode 3 to 9"
 """How far the estimate was off, compared with meshed holes (`validation/cord_holes`)."""
 
@@ -119,12 +125,12 @@ def holes_to_come(document: BarDocument, diameter_mm: float | None, count: int) 
 
 
 def reminder(document: BarDocument, found: Advice, bar_file: object) -> str | None:
-    """What to know of holes before a cut and when a bar is finished; None if it matters not.
+    """What to know of holes before a cut, and of a bar that is finished; None if it matters not.
 
     It matters until a reading says that they are drilled, where the usual holes would take a mode
     out of its tolerance from its middle.
     """
-    if found.state not in ("cut", "finished") or any(r.drilled for r in document.readings):
+    if found.state not in SO or any(r.drilled for r in document.readings):
         return None
     goal = found.goal
     holes = holes_of(found.bar_then, goal.count, USUAL_MM)
@@ -137,8 +143,7 @@ def reminder(document: BarDocument, found: Advice, bar_file: object) -> str | No
             "readings (record the first with `hear --drilled`); or ask with "
             f"--holes {USUAL_MM:g} from now on, which leaves that much"
         )
-    so = "it is not finished" if found.state == "finished" else "this cut is too much"
     return (
-        f"holes: if they are drilled, all is well; if not, {holes.moves} (estimate), and {so}: "
-        f"barmodel next {bar_file} --holes {USUAL_MM:g}"
+        f"holes: if they are drilled, all is well; if not, {holes.moves} (estimate), and "
+        f"{SO[found.state]}: barmodel next {bar_file} --holes {USUAL_MM:g}"
     )

@@ -72,12 +72,21 @@ def test_a_finished_bar_is_asked_for_its_holes(short: Bench) -> None:
     assert "count from what is left for the holes" in short("next", "x", "--holes", "6.4").out
 
 
-def test_a_cut_of_what_was_left_for_the_holes_is_warned_of(bench: Bench) -> None:
-    _cut_and_heard(bench, "445.0,1354.0")
+@pytest.mark.parametrize(
+    ("hz", "state", "so"),
+    [
+        ("445.0,1354.0", "cut", "this cut is too much"),
+        ("437.0,1318.0", "can still be saved", "this is too little"),
+    ],
+)
+def test_advice_that_leaves_nothing_for_the_holes_says_so(
+    bench: Bench, hz: str, state: str, so: str
+) -> None:
+    _cut_and_heard(bench, hz)
     found = bench("next", "x")
-    assert "x, target A4: cut" in found.out
-    assert "and this cut is too much: barmodel next x.bar.json --holes 6.4" in found.out
-    assert "this cut is too much" not in bench("next", "x", "--holes", "6.4").out
+    assert f"x, target A4: {state}" in found.out
+    assert f"and {so}: barmodel next x.bar.json --holes 6.4" in found.out
+    assert so not in bench("next", "x", "--holes", "6.4").out
 
 
 @pytest.mark.parametrize("drilled", [True, False])
