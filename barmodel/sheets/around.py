@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -63,6 +64,43 @@ def around_hole(bar: Bar, hole: CordHole) -> Around:
         hole.height - radius, under - radius, float(walls[nearest]),
         float(away.min()) - radius,
     )  # fmt: skip
+
+
+def all_hole_cautions(
+    bar: Bar, holes: Sequence[CordHole], *, keep: float = LEAST_AROUND
+) -> tuple[str, ...]:
+    """The same for all holes; what holds for a hole and its mirror image is said once.
+
+    Parameters
+    ----------
+    bar : Bar
+    holes : sequence of CordHole
+    keep : float
+        Wood wished for around each. [m]
+    """
+    said: list[str] = []
+    told: list[CordHole] = []
+    for hole in holes:
+        if bar.profile.symmetric and any(_mirrored(bar, hole, other) for other in told):
+            continue
+        pair = [other for other in holes if _mirrored(bar, hole, other)]
+        sentences = hole_cautions(bar, hole, keep=keep)
+        if pair and bar.profile.symmetric:
+            sentences = tuple(f"{text} The same at {pair[0].x / MM:.1f} mm." for text in sentences)
+        said += sentences
+        told.append(hole)
+    return tuple(said)
+
+
+def _mirrored(bar: Bar, one: CordHole, other: CordHole) -> bool:
+    """Whether one hole is the mirror image of the other about the middle of the bar."""
+    return (
+        one is not other
+        and abs(one.x + other.x - bar.blank.length) < 0.1 * MM
+        and abs(one.height - other.height) < 1e-6
+        and abs(one.diameter - other.diameter) < 1e-6
+        and abs(one.angle_degrees + other.angle_degrees) < 1e-6
+    )
 
 
 def hole_cautions(bar: Bar, hole: CordHole, *, keep: float = LEAST_AROUND) -> tuple[str, ...]:

@@ -213,7 +213,7 @@ def _said_of_holes(
     aim: Bar, holes: tuple[CordHole, ...], effect: Effect, wood: float
 ) -> tuple[str, ...]:
     """Sentences about the holes, for the screen and for the sheet of cautions."""
-    from barmodel.sheets.around import hole_cautions
+    from barmodel.sheets.around import all_hole_cautions
     from barmodel.units import MM
 
     if not holes:
@@ -232,6 +232,4 @@ def _said_of_holes(
                 f"Hole {number} lies {abs(distance) * 1e3:.1f} mm {side} its node and moves with "
                 f"{100 * motion:.1f} % of the middle of the bar; over 2 to 4 mm costs ring."
             )
-    for hole in holes:
-        said += hole_cautions(aim, hole, keep=wood * MM)
-    return tuple(said)
+    return (*said, *all_hole_cautions(aim, holes, keep=wood * MM))

@@ -7,7 +7,7 @@ import pytest
 
 from barmodel.bar import Bar, Blank
 from barmodel.holes import CordHole
-from barmodel.sheets.around import around_hole, hole_cautions
+from barmodel.sheets.around import all_hole_cautions, around_hole, hole_cautions
 from barmodel.undercut import Arch, Pocket
 from tests.sheets.bars import WOOD
 
@@ -47,3 +47,14 @@ def test_cautions(hole: CordHole, says: list[str]) -> None:
     assert len(said) == len(says)
     assert all(words in sentence for words, sentence in zip(says, said, strict=True))
     assert not hole_cautions(STEPS, hole, keep=0.001) or "crosses" in said[0]
+
+
+def test_what_holds_for_both_holes_is_said_once() -> None:
+    left, right = CordHole(0.0693, height=0.0105), CordHole(0.2807, height=0.0105)
+    assert BLANK.length == pytest.approx(0.35)
+    (said,) = all_hole_cautions(STEPS, (left, right))
+    assert said.startswith("Hole at 69.3 mm")
+    assert said.endswith("The same at 280.7 mm.")
+    higher = CordHole(0.2807, height=0.0055)
+    assert len(all_hole_cautions(STEPS, (left, higher))) == 3, "they are not alike"
+    assert all_hole_cautions(STEPS, (left,)) == hole_cautions(STEPS, left)
