@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import math
+import re
 from pathlib import Path
 
 import pytest
@@ -131,3 +133,22 @@ def test_refusals(
     assert call(["sheet", "G3", *words]) == code
     assert says in capsys.readouterr().err
     assert [p.name for p in folder.iterdir()] == ["G3.bar.json"]
+
+
+def test_a_step_beside_a_hole_can_be_asked_to_stand_clear(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "G3.bar.json").write_text(json.dumps(BAR | {"log": []}))
+    assert call(["design", "G3", "--model", "beam", "--family", "steps", "--save"]) == 0
+    wall = json.loads((folder / "G3.bar.json").read_text())["design"][0]["start_mm"]
+    beside = ["sheet", "G3", "--hole-at", f"{wall + 4.0:.2f}", "--out", "a.csv"]
+    capsys.readouterr()
+    assert call(beside) == 0
+    told = capsys.readouterr().out
+    asked = re.findall(r"--fix (start1=\d+),", told)
+    assert asked == [f"start1={math.floor(wall + 4.0 - 6.2)}"]
+    assert call(["design", "G3", "--model", "beam", "--family", "steps", "--fix", asked[0],
+                 "--save"]) == 0  # fmt: skip
+    capsys.readouterr()
+    assert call(beside) == 0
+    assert "To ask for that step" not in capsys.readouterr().out

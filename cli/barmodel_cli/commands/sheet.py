@@ -19,6 +19,7 @@ from barmodel_cli.options import (
     output_path,
 )
 from barmodel_cli.show import print_json, progress
+from barmodel_cli.step_aside import step_aside
 from barmodel_cli.steps import next_step
 
 if TYPE_CHECKING:
@@ -137,6 +138,9 @@ def run(
         print_json("sheet", _content(job, effect, written, page.scale))
     else:
         _tell(job, written)
+        aside = step_aside(job.aim, job.holes, hole_wood * 1e-3, bar_file)
+        if aside is not None and not document.cuts:
+            print(aside)
         step = next_step(bar_file, document)
         if entries is not None:
             step = f"make the cut, then barmodel cut {bar_file} --entries {entries}"
