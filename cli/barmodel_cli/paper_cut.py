@@ -65,7 +65,7 @@ def _after_first_cut(document: BarDocument, path: Path) -> Bar | None:
     from barmodel_cli.season import leave_of
 
     goal = Goal(target=target_of(document.target), tolerances=TOLERANCES, risk=RISK)
-    belief, leave = belief_of(document), leave_of(document, path, None, None)
+    belief, leave = belief_of(document), leave_of(document, path, None, None, told=False)
     if leave is not None:
         goal, belief = leave.aimed(goal, belief)
     design = shapes_of(document.design or ())

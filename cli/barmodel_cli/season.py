@@ -99,7 +99,12 @@ def read_air(text: str, option: str) -> Condition:
 
 
 def leave_of(
-    document: BarDocument, bar_file: Path, room: str | None, bench: str | None
+    document: BarDocument,
+    bar_file: Path,
+    room: str | None,
+    bench: str | None,
+    *,
+    told: bool = True,
 ) -> Leave | None:
     """Work out what to leave; None, and perhaps a word why, where that is not known.
 
@@ -110,6 +115,8 @@ def leave_of(
         In the folder of a set, which knows its rooms.
     room, bench : str or None
         As given on the command line, before what the set says.
+    told : bool
+        Whether a word is said where it is not known.
     """
     from barmodel.errors import InputError
     from barmodel.weather import offset_to_leave
@@ -124,13 +131,16 @@ def leave_of(
         if bench is not None:
             raise BadValue("--bench needs --room as well, or a bar in the folder of a set")
         return None
+    if today is None and not told:
+        return None
     if today is None:
         caution("what to leave today is not known: give --bench, as 17/45")
         return None
     try:
         response = species(document.wood.species or "none named").weather()
     except InputError as error:
-        caution(f"what to leave today is not known: {error}")
+        if told:
+            caution(f"what to leave today is not known: {error}")
         return None
     return Leave(offset_to_leave(response, today, played), today, played)
 

@@ -11,6 +11,7 @@ from barmodel.files import read_bar_file
 from barmodel.sheets.side import side_words
 from barmodel.sheets.stops import stop_table
 from barmodel.sheets.tables import depth_table
+from barmodel_cli import season
 from barmodel_cli.app import call
 from barmodel_cli.paper_cut import first_cut
 from barmodel_cli.papers import Drilling, paper_job
@@ -90,3 +91,17 @@ def test_a_bar_not_heard_is_told_to_be_cut_in_rounds(bar: Path) -> None:
     assert first is not None
     assert first.bar is None
     assert "not the first cut" in first.said[0]
+
+
+def test_a_sheet_asks_for_no_option_that_it_does_not_have(
+    bar: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In the folder of a set `next` asks for the air of today; a sheet has no --bench."""
+    room = season.read_air("22/60", "--room")
+    monkeypatch.setattr(season, "_of_the_set", lambda _: (room, None))
+    cold = {name: value for name, value in BLANK.items() if name != "temperature_c"}
+    bar.write_text(json.dumps(BAR | {"log": [cold], "target": NEAR}))
+    assert season.leave_of(read_bar_file(bar), bar, None, None) is None
+    assert "--bench" in capsys.readouterr().err
+    assert first_cut(read_bar_file(bar), bar) is not None
+    assert capsys.readouterr().err == ""
