@@ -224,3 +224,14 @@ def test_the_map_and_its_picture_name_the_same_cut(
     assert f"--at {at} --cutter scraper20 --depth {depth}," in told.err
     one = bench("map", "G3", "--stations", "30", "--one-side", "--width", "30")
     assert re.search(r"--at \d+ --cutter scraper20 --width 30 --one-side --depth \d", one.err)
+
+
+@pytest.mark.parametrize(
+    ("word", "label"),
+    [("2", "V2"), ("mode 2", "V2"), ("v2", "V2"), ("V2", "V2"), (" la1 ", "La1"), ("T1", "T1"),
+     ("x9", "x9")],
+)  # fmt: skip
+def test_modes_of_the_map_go_by_their_numbers_too(word: str, label: str) -> None:
+    from barmodel_cli.commands.map import _label
+
+    assert _label(word) == label

@@ -45,7 +45,8 @@ def run(
         bool, typer.Option("--one-side", help="One cut, not one on each half.")
     ] = False,
     modes: Annotated[
-        str, typer.Option("--modes", help="V1, V2 … vertical, T1 torsional, La1 lateral.")
+        str,
+        typer.Option("--modes", help="1, 2 … or V1, V2 … vertical, T1 torsional, La1 lateral."),
     ] = "V1,V2,V3",
     places: Annotated[
         int, typer.Option("--stations", min=2, max=2000, help="Places along the bar.")
@@ -89,7 +90,8 @@ def run(
     document = read_bar_file(bar_file)
     bar = bar_as_is(document)
     tool = find_cutter(cutter, cutting.own_cutters(bar_file, cutters))
-    labels = tuple(word.strip() for word in modes.split(","))
+    labels = tuple(_label(word) for word in modes.split(","))
+    lower = None if lower is None else _label(lower)
     least = cutting.least_kept(keep)
     with progress("solving", None if depth is None else places) as step:
         found = cut_map(
@@ -129,6 +131,16 @@ def run(
         best = best_cut(found, distances, limits)
         show(document.name, found, distances, recipe, best)
         say(f"next: {next_step(bar_file, found, best, width)}")
+
+
+def _label(word: str) -> str:
+    """Name of a mode as the map has it: 2, mode 2 and v2 are V2."""
+    short = word.strip().lower().removeprefix("mode").removeprefix("bending").strip()
+    if short.isdigit():
+        return f"V{short}"
+    names = {"v": "V", "t": "T", "la": "La"}
+    kind = short.rstrip("0123456789")
+    return names.get(kind, word.strip().removesuffix(short[len(kind) :])) + short[len(kind) :]
 
 
 def _distances(document: BarDocument, found: CutMap) -> list[float | None]:
