@@ -12,6 +12,7 @@ import sys
 import textwrap
 import traceback
 from enum import IntEnum
+from typing import TextIO
 
 
 class ExitCode(IntEnum):
@@ -72,12 +73,17 @@ def say(text: str) -> None:
     with contextlib.suppress(OSError, ValueError):  # nobody reads; that comes up again later
         sys.stdout.flush()  # or on one terminal the words would come before what they are about
     with contextlib.suppress(OSError, ValueError):  # nobody listens
-        print(_folded(text), file=sys.stderr, flush=True)
+        print(_folded(text, sys.stderr), file=sys.stderr, flush=True)
 
 
-def _folded(text: str) -> str:
+def tell(text: str) -> None:
+    """Print a sentence of the answer; on a terminal it is folded between words."""
+    print(_folded(text, sys.stdout))
+
+
+def _folded(text: str, stream: TextIO) -> str:
     """Fold at words on a terminal; a line with a command stays whole, to be copied."""
-    if not sys.stderr.isatty():
+    if not stream.isatty():
         return text
     width = shutil.get_terminal_size().columns
     return "\n".join(

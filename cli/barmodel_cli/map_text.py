@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from barmodel_cli.exits import tell
 from barmodel_cli.show import cents_text, print_table
 
 if TYPE_CHECKING:
@@ -76,7 +77,8 @@ def show(
         "the mode's nodes, for cords, another thing; strongest: a cut there lowers\nthe mode most; "
         "1 mm off ends: cents it rises when both ends lose 1 mm"
     )
-    print(f"\n{_best_in_words(found, best)}")
+    print()
+    tell(_best_in_words(found, best))
     if recipe is not None:
         _show_recipe(recipe, found.bar.blank.length)
     print(f"model: {found.model}")

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import io
+
 import pytest
 
+from barmodel_cli.exits import tell
 from barmodel_cli.show import print_table
 
 NEXT = (
@@ -57,3 +60,22 @@ def test_a_file_gets_no_more_than_a_sheet_holds(
     for columns, rows in TABLES.values():
         print_table(columns, rows)
     assert max(map(len, capsys.readouterr().out.splitlines())) <= 110
+
+
+class _Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def test_sentences_are_folded_between_words_on_a_terminal_only(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("COLUMNS", "30")
+    sentence = "one sentence of a few words that is longer than thirty letters"
+    for stream, most in ((_Terminal(), 30), (io.StringIO(), len(sentence))):
+        monkeypatch.setattr("sys.stdout", stream)
+        tell(sentence)
+        lines = stream.getvalue().splitlines()
+        assert max(map(len, lines)) <= most
+        assert " ".join(lines) == sentence
+    assert len(lines) == 1

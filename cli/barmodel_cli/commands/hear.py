@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.exits import say
+from barmodel_cli.exits import say, tell
 from barmodel_cli.options import (
     BadValue,
     Json,
@@ -243,7 +243,7 @@ def _show(
         for number in unsure:
             print(f"mode {number} is not sure enough to be taken for a reading")
         for text in _not_told(heard, len(aims) or TUNED):
-            print(text)
+            tell(text)
 
 
 def _unsure(heard: Hearing | None, taken: list[float | None]) -> dict[int, float]:

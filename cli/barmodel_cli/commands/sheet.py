@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.exits import say
+from barmodel_cli.exits import say, tell
 from barmodel_cli.options import (
     BadValue,
     BarFile,
@@ -158,7 +158,7 @@ def _tell(job: Job, written: dict[Path, int]) -> None:
             nodes = ", ".join(f"{x * 1e3:.1f}" for x in places)
             print(f"nodes of mode 1 {words}: {nodes} mm from the left end")
     for said in job.notes:
-        print(said)
+        tell(said)
 
 
 def _write_all(
