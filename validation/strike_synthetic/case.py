@@ -10,6 +10,7 @@ import numpy as np
 
 from barmodel.pitch import cents
 from barmodel.strike import Expected, Mode, hear, name_by_prediction
+from barmodel.strike.strangers import strangers
 from validation.check import Check
 from validation.strike_synthetic.strikes import (
     Line,
@@ -49,6 +50,7 @@ class Tally:
     false_sure: int
     named_with_bar: int
     false_sure_with_bar: int
+    doubted: int
 
 
 def checks(*, full: bool = False) -> list[Check]:
@@ -64,7 +66,7 @@ def tally(seed: int, bars: int, noise_db: float, *, mistuned: float = 0.0) -> Ta
     """Strike and hear a number of bars, with and without a prediction for the bar."""
     rng = np.random.default_rng(seed)
     errors, covered, decays = [], [], []
-    graded = every = found = false_sure = named = false_with_bar = 0
+    graded = every = found = false_sure = named = false_with_bar = doubted = 0
     for _ in range(bars):
         voice = plausible_bar(rng, low_hz=LOW_HZ, high_hz=HIGH_HZ)
         recording, noise = strike(voice, rng, blows=BLOWS, noise_db=noise_db)
@@ -73,6 +75,7 @@ def tally(seed: int, bars: int, noise_db: float, *, mistuned: float = 0.0) -> Ta
         informed = name_by_prediction(list(heard.partials), expected)
         false_sure += _false_names(heard.modes, voice)
         false_with_bar += _false_names(informed, voice)
+        doubted += bool(strangers(list(heard.partials), expected, informed))
         for number in (1, 2, 3):
             line = _bending(voice, number)
             if line is None:
@@ -105,6 +108,7 @@ def tally(seed: int, bars: int, noise_db: float, *, mistuned: float = 0.0) -> Ta
         false_sure,
         named,
         false_with_bar,
+        doubted,
     )
 
 
@@ -217,6 +221,14 @@ def _checks(bars: int, *, mistuned: float) -> list[Check]:
                 0,
                 "",
                 "never",
+            ),
+            _check(
+                f"{label}: strikes of the right bar taken for another's",
+                0,
+                t.doubted,
+                0,
+                "",
+                "never: a doubt costs the maker a reading",
             ),
         ]
     return found
