@@ -17,8 +17,8 @@ NEAR_CENTS, FAR_CENTS = 100.0, 400.0
 """A line nearer to a prediction than this, or than three of its errors, may be that mode."""
 LOUD_DB = -15.0
 """Against the strongest named line. In made-up strikes of the right bar no stranger comes above
-−27 dB, in those of another bar that got a sure name four of five do (case `strike_synthetic`'s
-bars); in the recorded bars of case `recordings` none comes above −30 dB. [dB]"""
+−27 dB; what the doubt does for another bar's stands in case `strike_synthetic`. In the recorded
+bars of case `recordings`, named by their own modes, none comes above −30 dB. [dB]"""
 
 
 def strangers(

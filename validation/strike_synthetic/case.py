@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from barmodel.pitch import cents
-from barmodel.strike import Expected, Mode, hear, name_by_prediction
-from barmodel.strike.strangers import strangers
+from barmodel.strike import Expected, Hearing, Mode, hear, name_by_prediction
+from barmodel.strike.strangers import doubted, strangers
 from validation.check import Check
 from validation.strike_synthetic.strikes import (
     Line,
@@ -33,6 +33,7 @@ SOURCE = "the made-up strikes themselves: their truth is known"
 FULL, SMALL, BLOWS = 85, 15, 3
 LOW_HZ, HIGH_HZ = 65.406, 2093.005
 SURE = 0.9
+OTHER_BARS = (2 ** (4 / 12), 1.5, 2.0)
 _GRADED_CENTS, _GRADED_DECAY = 0.5, 0.03
 _LIKELY_DB = -8.0  # a mode of level 0 dB against the peak of the sum of all modes
 
@@ -51,6 +52,7 @@ class Tally:
     named_with_bar: int
     false_sure_with_bar: int
     doubted: int
+    sure_as_other: int
 
 
 def checks(*, full: bool = False) -> list[Check]:
@@ -66,7 +68,7 @@ def tally(seed: int, bars: int, noise_db: float, *, mistuned: float = 0.0) -> Ta
     """Strike and hear a number of bars, with and without a prediction for the bar."""
     rng = np.random.default_rng(seed)
     errors, covered, decays = [], [], []
-    graded = every = found = false_sure = named = false_with_bar = doubted = 0
+    graded = every = found = false_sure = named = false_with_bar = strange = other = 0
     for _ in range(bars):
         voice = plausible_bar(rng, low_hz=LOW_HZ, high_hz=HIGH_HZ)
         recording, noise = strike(voice, rng, blows=BLOWS, noise_db=noise_db)
@@ -75,7 +77,8 @@ def tally(seed: int, bars: int, noise_db: float, *, mistuned: float = 0.0) -> Ta
         informed = name_by_prediction(list(heard.partials), expected)
         false_sure += _false_names(heard.modes, voice)
         false_with_bar += _false_names(informed, voice)
-        doubted += bool(strangers(list(heard.partials), expected, informed))
+        strange += bool(strangers(list(heard.partials), expected, informed))
+        other += sum(_sure_as(expected, heard, factor) for factor in OTHER_BARS)
         for number in (1, 2, 3):
             line = _bending(voice, number)
             if line is None:
@@ -108,8 +111,17 @@ def tally(seed: int, bars: int, noise_db: float, *, mistuned: float = 0.0) -> Ta
         false_sure,
         named,
         false_with_bar,
-        doubted,
+        strange,
+        other,
     )
+
+
+def _sure_as(expected: list[Expected], heard: Hearing, factor: float) -> bool:
+    """Whether a name is sure when the bar is taken for one that is higher by a factor."""
+    moved = [replace(mode, hz=mode.hz * factor) for mode in expected]
+    lines = list(heard.partials)
+    modes = name_by_prediction(lines, moved)
+    return any(mode.confidence >= SURE for mode in doubted(modes, strangers(lines, moved, modes)))
 
 
 def _bending(voice: Voice, number: int) -> Line | None:
@@ -229,6 +241,15 @@ def _checks(bars: int, *, mistuned: float) -> list[Check]:
                 0,
                 "",
                 "never: a doubt costs the maker a reading",
+            ),
+            _check(
+                f"{label}: share with a sure name when taken for a bar a third, fifth, octave up",
+                0,
+                t.sure_as_other / (bars * len(OTHER_BARS)),
+                0.02,
+                "",
+                "asked of this room: another bar is not taken for this one; now and then two bars "
+                "have their modes at the same places",
             ),
         ]
     return found
