@@ -7,7 +7,6 @@ known by the line that this table holds about them.
 from __future__ import annotations
 
 import importlib
-import importlib.util
 import keyword
 import os
 import sys
@@ -133,8 +132,6 @@ def build_app(verb: str | None) -> typer.Typer:
     )
     app.callback()(_options)
     for command in COMMANDS:
-        if not is_written(command.name):
-            continue
         code: Callable[..., Any] = _line_of_help
         text: str | None = command.help
         if command.name == verb:
@@ -147,11 +144,6 @@ def build_app(verb: str | None) -> typer.Typer:
 def module_name(command: str) -> str:
     """Name of a command's module; `try` and `next` are words of Python and get a tail."""
     return f"{command}_" if keyword.iskeyword(command) or command == "next" else command
-
-
-def is_written(command: str) -> bool:
-    """Whether a command of the table has its code yet."""
-    return importlib.util.find_spec(f"barmodel_cli.commands.{module_name(command)}") is not None
 
 
 def _line_of_help() -> None:

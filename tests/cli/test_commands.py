@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from barmodel.files import CutMade, PocketCut, append_entries, read_bar_file
-from barmodel_cli.show import plain
+from barmodel_cli.shown.show import plain
 
 
 def test_start_writes_a_file_that_stands_by_itself(bench: Any) -> None:

@@ -13,7 +13,7 @@ from barmodel.pitch import Target
 from barmodel.undercut import Arch
 from barmodel.units import MM
 from barmodel.wood import species
-from barmodel_cli.cords import holes_of
+from barmodel_cli.bench.cords import holes_of
 from tests.cli.conftest import Bench
 
 SIZES = ("--length", "260", "--width", "38", "--thickness", "19")

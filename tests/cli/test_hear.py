@@ -233,7 +233,7 @@ def test_lines_without_a_name_and_modes_not_heard_are_told(bench, tmp_path: Path
 def test_the_picture_marks_only_lines_of_the_strike_it_shows(
     bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from barmodel_cli import hearing
+    from barmodel_cli.bench import hearing
 
     loud = _strike(tmp_path / "loud.wav", ((566.8, 2.0), (1484.0, 0.8)))
     soft = _strike(tmp_path / "soft.wav", ((566.8, 0.5), (1484.0, 0.2), (878.0, 0.1)))

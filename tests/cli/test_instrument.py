@@ -17,7 +17,7 @@ import pytest
 from barmodel.files import CutMade, PocketCut, append_entries, read_bar_file
 from barmodel.instrument import Outcome, Task, design_bar, note_of
 from barmodel.instrument import one as one_module
-from barmodel_cli import set_run
+from barmodel_cli.sets import set_run
 
 SET = """
 schema = "barmodel/set/1"

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from barmodel.files import ArchCut, EndsCut, GrooveCut, PocketCut, read_bar_file
-from barmodel_cli.cut_words import as_command, cut_in_words
+from barmodel_cli.shown.cut_words import as_command, cut_in_words
 
 GROOVE = GrooveCut(at_mm=150.0, width_mm=12.0, depth_mm=0.3, mirror=True)
 

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from barmodel.files import read_bar_file
-from barmodel_cli.options import BadValue, read_frequencies
-from barmodel_cli.plausible import doubts, read_density, read_mass_g
+from barmodel_cli.asked.options import BadValue, read_frequencies
+from barmodel_cli.asked.plausible import doubts, read_density, read_mass_g
 
 GOOD = {"--length": "350", "--width": "58", "--thickness": "21", "--note": "A3", "--wood": "padauk"}
 

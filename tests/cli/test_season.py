@@ -10,7 +10,7 @@ import pytest
 
 from barmodel.weather import Condition, offset_to_leave
 from barmodel.wood import species
-from barmodel_cli import set_run
+from barmodel_cli.sets import set_run
 from tests.cli.conftest import Bench
 from tests.cli.test_instrument import SET, Designer
 

@@ -7,7 +7,7 @@ import io
 import pytest
 
 from barmodel_cli.exits import tell
-from barmodel_cli.show import print_table
+from barmodel_cli.shown.show import print_table
 
 NEXT = (
     ("mode", "now Hz", "cents", "±", "allowed", "then Hz", "cents", "90 % between"),

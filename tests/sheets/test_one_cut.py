@@ -11,10 +11,11 @@ from barmodel.files import read_bar_file
 from barmodel.sheets.side import side_words
 from barmodel.sheets.stops import stop_table
 from barmodel.sheets.tables import depth_table
-from barmodel_cli import season
 from barmodel_cli.app import call
-from barmodel_cli.paper_cut import first_cut
-from barmodel_cli.papers import Drilling, paper_job
+from barmodel_cli.bench import season
+from barmodel_cli.bench.drilling import Drilling
+from barmodel_cli.paper.paper_cut import first_cut
+from barmodel_cli.paper.papers import paper_job
 from tests.sheets.test_command import BAR
 
 BLANK = {"id": 1, "kind": "reading", "date": "2026-03-01", "hz": [617.3, 1616.3, 2957.3],

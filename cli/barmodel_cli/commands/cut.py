@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli import cutting
+from barmodel_cli.asked import cutting
+from barmodel_cli.asked.options import BadValue, BarFile, Json, length_option, made
 from barmodel_cli.exits import say
-from barmodel_cli.options import BadValue, BarFile, Json, length_option, made
-from barmodel_cli.show import caution, print_json
+from barmodel_cli.shown.show import caution, print_json
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
@@ -55,7 +55,7 @@ def run(
     Example: barmodel cut G3 --from 95 --to 305 --depth 5 --tool router
     """
     from barmodel.files import append_entries, bar_as_is, read_bar_file
-    from barmodel_cli.cut_words import cut_in_words
+    from barmodel_cli.shown.cut_words import cut_in_words
 
     document = read_bar_file(bar_file)
     bar = bar_as_is(document)

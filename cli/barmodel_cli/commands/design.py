@@ -9,9 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from barmodel_cli.design_cautions import cautions
-from barmodel_cli.design_text import clashes, content, show, show_offers
-from barmodel_cli.options import (
+from barmodel_cli.asked.options import (
     BadValue,
     BarFile,
     Json,
@@ -22,7 +20,9 @@ from barmodel_cli.options import (
     read_length_mm,
     read_number,
 )
-from barmodel_cli.show import caution, print_json, progress
+from barmodel_cli.shown.design_cautions import cautions
+from barmodel_cli.shown.design_text import clashes, content, show, show_offers
+from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
     from barmodel.design import Design, Limits, Remedy, Request

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.asked.options import BarFile, Json, read_frequencies
+from barmodel_cli.asked.plausible import Unusual, check_reading, expected_hz
 from barmodel_cli.exits import say
-from barmodel_cli.options import BarFile, Json, read_frequencies
-from barmodel_cli.plausible import Unusual, check_reading, expected_hz
-from barmodel_cli.show import caution, print_json, print_table, progress
+from barmodel_cli.shown.show import caution, print_json, print_table, progress
 
 if TYPE_CHECKING:
     from barmodel.files import BarDocument
@@ -53,7 +53,7 @@ def run(
     """
     from barmodel.files import bar_at_start, read_bar_file
     from barmodel.fit import Taps, fit_wood
-    from barmodel_cli.blank_text import content_of_blank, notes_of, ring_of, show_blank
+    from barmodel_cli.shown.blank_text import content_of_blank, notes_of, ring_of, show_blank
 
     document = read_bar_file(bar_file)
     if hz is None and torsional is None:
@@ -79,7 +79,7 @@ def _taps_in_file(document: BarDocument, path: Path) -> Taps:
     """What the taps of the blank agree on; what one of them says alone is told and left out."""
     from barmodel.errors import InputError
     from barmodel.fit import Taps, agreed
-    from barmodel_cli.design_cautions import taps_of_blank
+    from barmodel_cli.shown.design_cautions import taps_of_blank
 
     readings = taps_of_blank(document)
     if not readings:

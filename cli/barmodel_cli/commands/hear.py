@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.exits import say, tell
-from barmodel_cli.options import (
+from barmodel_cli.asked.options import (
     BadValue,
     Json,
     Plot,
@@ -18,8 +17,9 @@ from barmodel_cli.options import (
     read_frequencies,
     read_length_mm,
 )
-from barmodel_cli.plausible import Unusual, check_temperature
-from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
+from barmodel_cli.asked.plausible import Unusual, check_temperature
+from barmodel_cli.exits import say, tell
+from barmodel_cli.shown.show import caution, cents_text, hz_text, print_json, print_table, progress
 
 if TYPE_CHECKING:
     from barmodel.files import BarDocument
@@ -93,7 +93,7 @@ def run(
 
     Example: barmodel hear strike1.wav strike2.wav --into G3 --temperature 21
     """
-    from barmodel_cli import hearing, verdict
+    from barmodel_cli.bench import hearing, verdict
 
     if how is not None:
         hearing.advise(how, as_json=as_json)
@@ -163,8 +163,7 @@ def _next_step(
     *,
     sure: bool,
 ) -> str:
-    from barmodel_cli.app import is_written
-    from barmodel_cli.verdict import finished, limits_in_words
+    from barmodel_cli.bench.verdict import finished, limits_in_words
 
     if document is None or target is None:
         return "next: the same with --into BARFILE, to name the lines by that bar and record them"
@@ -181,9 +180,7 @@ def _next_step(
         )
     if not document.cuts and not document.undercut:
         return f"next: barmodel fit {path} --save"
-    if is_written("next"):
-        return f"next: barmodel next {path}"
-    return f"next: barmodel map {path}, to see where to cut"
+    return f"next: barmodel next {path}"
 
 
 def _recordings(files: list[Path], seconds: float | None) -> list[Recording]:
@@ -270,6 +267,6 @@ def _not_told(heard: Hearing, tuned: int) -> list[str]:
 
 
 def _cents(hz: Any, target: Target) -> Any:
-    from barmodel_cli.hearing import cents_from
+    from barmodel_cli.bench.hearing import cents_from
 
     return cents_from(hz, target)

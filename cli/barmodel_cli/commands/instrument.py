@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from barmodel_cli.options import BadValue, Json, Plot, number_option
-from barmodel_cli.show import caution, print_json, progress
+from barmodel_cli.asked.options import BadValue, Json, Plot, number_option
+from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
     from barmodel.instrument import Blueprint, Crew, SetPlan
-    from barmodel_cli.set_run import SetRun
+    from barmodel_cli.sets.set_run import SetRun
 
 
 def run(
@@ -68,8 +68,8 @@ def run(
     """
     from barmodel.files.set_file import read_set_file
     from barmodel.instrument import crew
-    from barmodel_cli import set_pictures, set_run
-    from barmodel_cli.set_text import content, show, show_lengths
+    from barmodel_cli.sets import set_pictures, set_run
+    from barmodel_cli.sets.set_text import content, show, show_lengths
 
     if new:
         _write_new(set_file)
@@ -121,7 +121,7 @@ def _write_new(set_file: Path) -> None:
 def _next(folder: Path, set_file: Path, as_json: bool) -> None:
     """Tell which bar is next."""
     from barmodel.files.set_folder import read_set_folder
-    from barmodel_cli import set_bench
+    from barmodel_cli.sets import set_bench
 
     found = read_set_folder(folder)
     if found is None:
@@ -137,7 +137,7 @@ def _retune(
     plan: SetPlan, folder: Path, readings: Path, cutter: str, hands: Crew, as_json: bool
 ) -> None:
     from barmodel.undercut.cutters import find_cutter
-    from barmodel_cli import set_retune
+    from barmodel_cli.sets import set_retune
 
     jobs, lost = set_retune.jobs_of(plan, folder, readings, find_cutter(cutter))
     with progress("retuning", len(jobs)) as step:
@@ -158,7 +158,7 @@ def _draw(plan: SetPlan, hands: Crew) -> Blueprint:
 
 def _work(plan: SetPlan, folder: Path, hands: Crew, afresh: bool) -> SetRun:
     """Design what is not designed yet, keeping every bar as soon as it is done."""
-    from barmodel_cli import set_run
+    from barmodel_cli.sets import set_run
 
     with set_run.opened(folder, afresh=afresh) as work:
         work.note_air(plan)

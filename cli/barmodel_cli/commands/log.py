@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.asked.options import BarFile, Json, Plot, made
 from barmodel_cli.exits import say
-from barmodel_cli.options import BarFile, Json, Plot, made
-from barmodel_cli.show import caution, cents_text, print_json, print_table
-from barmodel_cli.steps import next_step
+from barmodel_cli.shown.show import caution, cents_text, print_json, print_table
+from barmodel_cli.shown.steps import next_step
 
 if TYPE_CHECKING:
     from barmodel.files import AnyEntry, BarDocument, Reading
@@ -54,7 +54,7 @@ def run(
 
 def _stands_on_it(path: Path, document: BarDocument, number: int) -> str | None:
     """What came after a cancelled cut and now counts as if it had never been made."""
-    from barmodel_cli.cut_words import as_command, lengths_mm
+    from barmodel_cli.shown.cut_words import as_command, lengths_mm
 
     cut = document.log[number - 1]
     later = [f"{entry.id} ({entry.kind})" for entry in document.valid_log if entry.id > number]
@@ -73,7 +73,7 @@ def _stands_on_it(path: Path, document: BarDocument, number: int) -> str | None:
 
 def _twin_of(document: BarDocument, number: int) -> int | None:
     """A cut like one that was just cancelled, with nothing heard between; it still counts."""
-    from barmodel_cli.history import twins_of
+    from barmodel_cli.bench.history import twins_of
 
     before = document.model_copy(update={"log": document.log[:-1]})
     for pair in twins_of(before):
@@ -104,7 +104,7 @@ def _counted(document: BarDocument) -> set[int]:
 
 def _show(document: BarDocument) -> None:
     from barmodel.files import target_of
-    from barmodel_cli.cut_words import lengths_mm
+    from barmodel_cli.shown.cut_words import lengths_mm
 
     target = target_of(document.target)
     counted = _counted(document)
@@ -127,7 +127,7 @@ def _show(document: BarDocument) -> None:
 
 
 def _words(entry: AnyEntry, target: Target, lengths: dict[int, float], *, counts: bool) -> str:
-    from barmodel_cli.cut_words import made_in_words
+    from barmodel_cli.shown.cut_words import made_in_words
 
     if entry.kind == "reading":
         cents = "  ".join(_short_cents(c) for c in _cents(entry, target))

@@ -8,11 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from barmodel_cli import cutting
-from barmodel_cli.exits import say
-from barmodel_cli.history import history_of
-from barmodel_cli.map_text import best_cut, content, cutter_in_words, mode_in_words, next_step, show
-from barmodel_cli.options import (
+from barmodel_cli.asked import cutting
+from barmodel_cli.asked.options import (
     BadValue,
     BarFile,
     Json,
@@ -21,7 +18,17 @@ from barmodel_cli.options import (
     number_option,
     output_path,
 )
-from barmodel_cli.show import print_json, progress
+from barmodel_cli.bench.history import history_of
+from barmodel_cli.exits import say
+from barmodel_cli.shown.map_text import (
+    best_cut,
+    content,
+    cutter_in_words,
+    mode_in_words,
+    next_step,
+    show,
+)
+from barmodel_cli.shown.show import print_json, progress
 
 if TYPE_CHECKING:
     from barmodel.cutmap import CutMap

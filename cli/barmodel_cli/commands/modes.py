@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.asked.options import BadValue, BarFile, Json, Plot
+from barmodel_cli.bench.history import history_of, print_heard
+from barmodel_cli.bench.season import Bench, Room, leave_of
 from barmodel_cli.exits import say
-from barmodel_cli.history import history_of, print_heard
-from barmodel_cli.options import BadValue, BarFile, Json, Plot
-from barmodel_cli.season import Bench, Room, leave_of
-from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
-from barmodel_cli.steps import next_step
+from barmodel_cli.shown.show import caution, cents_text, hz_text, print_json, print_table, progress
+from barmodel_cli.shown.steps import next_step
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar

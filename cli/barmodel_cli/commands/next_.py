@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from barmodel_cli import cutting
-from barmodel_cli.exits import say
-from barmodel_cli.options import (
+from barmodel_cli.asked import cutting
+from barmodel_cli.asked.options import (
     BadValue,
     BarFile,
     Json,
@@ -18,8 +17,9 @@ from barmodel_cli.options import (
     output_path,
     read_number,
 )
-from barmodel_cli.season import Bench, Room, leave_of
-from barmodel_cli.show import caution, print_json, progress
+from barmodel_cli.bench.season import Bench, Room, leave_of
+from barmodel_cli.exits import say
+from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
     from barmodel.bench import Advice, Goal
@@ -88,11 +88,11 @@ def run(
     from barmodel.bench import advise
     from barmodel.errors import NoSolutionError
     from barmodel.files import read_bar_file, shapes_of
-    from barmodel_cli.advice_json import cautions_of, content_of, write_cut
-    from barmodel_cli.advice_text import show_advice
-    from barmodel_cli.cords import holes_to_come, reminder
-    from barmodel_cli.history import belief_of, history_of
-    from barmodel_cli.set_bench import next_of_set, print_next_of_set
+    from barmodel_cli.bench.advice_json import cautions_of, content_of, write_cut
+    from barmodel_cli.bench.advice_text import show_advice
+    from barmodel_cli.bench.cords import holes_to_come, reminder
+    from barmodel_cli.bench.history import belief_of, history_of
+    from barmodel_cli.sets.set_bench import next_of_set, print_next_of_set
 
     document = read_bar_file(bar_file)
     goal, belief = _goal(document, risk, tolerance), belief_of(document)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from barmodel_cli.options import BadValue
+from barmodel_cli.asked.options import BadValue
 
 
 def run(

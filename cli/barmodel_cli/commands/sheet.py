@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.exits import say, tell
-from barmodel_cli.options import (
+from barmodel_cli.asked.options import (
     BadValue,
     BarFile,
     Json,
@@ -18,15 +17,16 @@ from barmodel_cli.options import (
     number_option,
     output_path,
 )
-from barmodel_cli.show import print_json, progress
-from barmodel_cli.step_aside import step_aside
-from barmodel_cli.steps import next_step
+from barmodel_cli.exits import say, tell
+from barmodel_cli.paper.step_aside import step_aside
+from barmodel_cli.shown.show import print_json, progress
+from barmodel_cli.shown.steps import next_step
 
 if TYPE_CHECKING:
     from barmodel.errors import MissingExtraError
     from barmodel.files import BarDocument
     from barmodel.sheets import Job, Paper
-    from barmodel_cli.papers import Drilling, Effect
+    from barmodel_cli.bench.drilling import Drilling, Effect
 
 HOLES = "Cord holes"
 
@@ -116,7 +116,7 @@ def run(
     """
     from barmodel.files import read_bar_file
     from barmodel.sheets import Paper
-    from barmodel_cli.papers import Drilling
+    from barmodel_cli.bench.drilling import Drilling
 
     if blank + remaining + (entries is not None) > 1:
         raise BadValue("--blank, --remaining and --entries are different sheets; give one of them")
@@ -185,8 +185,8 @@ def _usual_path(bar_file: Path, entries: Path | None) -> Path:
 def _job(
     document: BarDocument, bar_file: Path, kind: str, every: float, cutter: float, holes: Drilling
 ) -> tuple[Job, Effect]:
-    from barmodel_cli.paper_cut import first_cut
-    from barmodel_cli.papers import paper_job
+    from barmodel_cli.paper.paper_cut import first_cut
+    from barmodel_cli.paper.papers import paper_job
 
     first = first_cut(document, bar_file) if kind == "design" else None
     return paper_job(document, kind, every, cutter, holes, first=first)
@@ -200,8 +200,8 @@ def _job_of_cut(
     hole_at: list[float] | None,
 ) -> tuple[Job, Effect]:
     from barmodel.files import read_entries
-    from barmodel_cli.paper_cut import cut_job
-    from barmodel_cli.papers import Effect
+    from barmodel_cli.bench.drilling import Effect
+    from barmodel_cli.paper.paper_cut import cut_job
 
     if hole_at:
         raise BadValue("--hole-at: holes stand on the paper of the design, not on that of one cut")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.options import (
+from barmodel_cli.asked.options import (
     BadValue,
     bar_name,
     choice_option,
@@ -18,7 +18,7 @@ from barmodel_cli.options import (
     number_option,
     read_frequencies,
 )
-from barmodel_cli.plausible import (
+from barmodel_cli.asked.plausible import (
     Unusual,
     check_blank,
     check_reading,
@@ -27,7 +27,7 @@ from barmodel_cli.plausible import (
     read_density,
     read_mass_g,
 )
-from barmodel_cli.start_text import tell
+from barmodel_cli.shown.start_text import tell
 
 if TYPE_CHECKING:
     from barmodel.files import BarDocument, Reading, WoodPart

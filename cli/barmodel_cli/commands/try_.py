@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli import cutting
+from barmodel_cli.asked import cutting
+from barmodel_cli.asked.options import BarFile, Json
+from barmodel_cli.bench.history import history_of, print_heard
 from barmodel_cli.exits import say
-from barmodel_cli.history import history_of, print_heard
-from barmodel_cli.options import BarFile, Json
-from barmodel_cli.show import caution, cents_text, hz_text, print_json, print_table, progress
+from barmodel_cli.shown.show import caution, cents_text, hz_text, print_json, print_table, progress
 
 if TYPE_CHECKING:
     from barmodel.bench import Standing
@@ -54,7 +54,7 @@ def run(
     """
     from barmodel.cutmap import predict
     from barmodel.files import bar_as_is, read_bar_file
-    from barmodel_cli.cut_words import as_command, cut_in_words
+    from barmodel_cli.shown.cut_words import as_command, cut_in_words
 
     document = read_bar_file(bar_file)
     bar = bar_as_is(document)

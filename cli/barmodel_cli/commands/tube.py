@@ -6,9 +6,9 @@ from typing import Annotated, Any
 
 import typer
 
+from barmodel_cli.asked.options import BadValue, Json, length_option, number_option
 from barmodel_cli.exits import say
-from barmodel_cli.options import BadValue, Json, length_option, number_option
-from barmodel_cli.show import print_json, print_table
+from barmodel_cli.shown.show import print_json, print_table
 
 
 def run(

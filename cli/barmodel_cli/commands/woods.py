@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.asked.options import Json
 from barmodel_cli.exits import say
-from barmodel_cli.options import Json
-from barmodel_cli.show import print_json, print_table
+from barmodel_cli.shown.show import print_json, print_table
 
 if TYPE_CHECKING:
     from barmodel.wood import Quantity, Species

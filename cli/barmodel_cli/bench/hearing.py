@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from barmodel_cli.asked.options import made
 from barmodel_cli.exits import say
-from barmodel_cli.options import made
-from barmodel_cli.show import print_json, print_table
+from barmodel_cli.shown.show import print_json, print_table
 
 if TYPE_CHECKING:
     from barmodel.files import BarDocument, Reading

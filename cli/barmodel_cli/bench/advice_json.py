@@ -7,13 +7,13 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from barmodel_cli.show import plain
+from barmodel_cli.shown.show import plain
 
 if TYPE_CHECKING:
     from barmodel.bench import Advice
     from barmodel.cutmap import Cut
     from barmodel.files import BarDocument, CutEntry
-    from barmodel_cli.history import Twins
+    from barmodel_cli.bench.history import Twins
 
 
 def entries_of(cuts: Sequence[Cut]) -> list[CutEntry]:
@@ -36,7 +36,7 @@ def entries_of(cuts: Sequence[Cut]) -> list[CutEntry]:
 
 def cautions_of(document: BarDocument, bar_file: Path, found: Advice) -> list[str]:
     """What there is to mind: alarms, readings that were set aside, a cut recorded twice."""
-    from barmodel_cli.history import reading_numbers
+    from barmodel_cli.bench.history import reading_numbers
 
     stages = reading_numbers(document)
     return [
@@ -77,7 +77,7 @@ def _recorded_twice(document: BarDocument, bar_file: Path, found: Advice) -> Ite
 def suspected_twins(document: BarDocument, found: Advice) -> list[tuple[Twins, int]]:
     """Cuts that stand twice in the log, where the bar moved as by one; and the mode that tells."""
     from barmodel.bench.twice import made_once
-    from barmodel_cli.history import twins_of
+    from barmodel_cli.bench.history import twins_of
 
     told = [(pair, made_once(found.posterior, *pair.stages)) for pair in twins_of(document)]
     return [(pair, mode) for pair, mode in told if mode is not None]

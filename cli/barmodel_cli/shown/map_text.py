@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from barmodel_cli.exits import tell
-from barmodel_cli.show import cents_text, print_table
+from barmodel_cli.shown.show import cents_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.cutmap import CutMap, Recipe

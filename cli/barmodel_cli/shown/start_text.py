@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from barmodel_cli.asked.plausible import MOST_BY_WEIGHT
 from barmodel_cli.exits import say
-from barmodel_cli.plausible import MOST_BY_WEIGHT
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -19,7 +19,7 @@ from barmodel.instrument.retune import Job, Retuning, retune
 from barmodel.pitch import cents
 from barmodel.undercut.cutters import Cutter
 from barmodel.units import GRAM, MM
-from barmodel_cli.show import cents_text, print_json, print_table
+from barmodel_cli.shown.show import cents_text, print_json, print_table
 
 COLUMNS = (
     "note",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from barmodel_cli.show import cents_text, hz_text, print_table
+from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.bench import Advice
@@ -160,8 +160,8 @@ def _unstuck(bar_file: Path, found: Advice) -> str:
 
 def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
     """How to take back what nothing bears out: a cut told twice, or a reading."""
-    from barmodel_cli.advice_json import suspected_twins
-    from barmodel_cli.history import reading_numbers
+    from barmodel_cli.bench.advice_json import suspected_twins
+    from barmodel_cli.bench.history import reading_numbers
 
     for pair, _mode in suspected_twins(document, found):
         return f"or, if entry {pair.second} was no second cut: {_cancel(bar_file, pair.second)}"

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from barmodel_cli.exits import say
-from barmodel_cli.layout import column_widths, stacked
+from barmodel_cli.shown.layout import column_widths, stacked
 
 WIDTH_OF_FILES = 110
 """Letters in a line of a table that goes into a file or a pipe, so that it can be printed."""

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeAlias
 
 import typer
 
-from barmodel_cli.options import BadValue, read_number
-from barmodel_cli.show import caution
+from barmodel_cli.asked.options import BadValue, read_number
+from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
     from barmodel.bench import Belief, Goal

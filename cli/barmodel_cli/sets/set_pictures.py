@@ -12,7 +12,7 @@ from barmodel.units import MM
 
 if TYPE_CHECKING:
     from barmodel.plots.instrument import SetRows
-    from barmodel_cli.set_run import SetRun
+    from barmodel_cli.sets.set_run import SetRun
 
 
 def draw(result: SetRun, path: Path) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from barmodel_cli.show import cents_text, hz_text, print_table
+from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.design import Design, Neighbour, Remedy

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 
 import typer
 
-from barmodel_cli.options import BadValue, length_option, made, read_length_mm
+from barmodel_cli.asked.options import BadValue, length_option, made, read_length_mm
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from barmodel_cli.options import BadValue
+from barmodel_cli.asked.options import BadValue
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
@@ -85,7 +85,7 @@ def holes_of(bar: Bar, count: int, diameter_mm: float) -> Holes | None:
     from barmodel.holes import CordHole, hole_shift
     from barmodel.modes import solve
     from barmodel.units import MM
-    from barmodel_cli.papers import LONG_ENOUGH, Drilling, half_way
+    from barmodel_cli.bench.drilling import LONG_ENOUGH, Drilling, half_way
 
     modes = solve(bar, model="beam", count=max(count, 3), families=("bending",))
     places = [float(x) for x in modes.nodes[0]]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple, TypeAlias
 
 import typer
 
-from barmodel_cli.options import BadValue, read_positive
+from barmodel_cli.asked.options import BadValue, read_positive
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from barmodel_cli.show import caution
+from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
@@ -61,8 +61,8 @@ def _after_first_cut(document: BarDocument, path: Path) -> Bar | None:
     from barmodel.bench import RISK, TOLERANCES, Goal, advise
     from barmodel.cutmap import apply_cuts
     from barmodel.files import bar_as_is, shapes_of, target_of
-    from barmodel_cli.history import belief_of, history_of
-    from barmodel_cli.season import leave_of
+    from barmodel_cli.bench.history import belief_of, history_of
+    from barmodel_cli.bench.season import leave_of
 
     goal = Goal(target=target_of(document.target), tolerances=TOLERANCES, risk=RISK)
     belief, leave = belief_of(document), leave_of(document, path, None, None, told=False)
@@ -107,9 +107,9 @@ def cut_job(
     from barmodel.modes import solve
     from barmodel.sheets import Job
     from barmodel.units import MM
-    from barmodel_cli.cut_words import cut_in_words
-    from barmodel_cli.cutting import to_cuts
-    from barmodel_cli.papers import heard_last
+    from barmodel_cli.asked.cutting import to_cuts
+    from barmodel_cli.paper.papers import heard_last
+    from barmodel_cli.shown.cut_words import cut_in_words
 
     there = bar_as_is(document)
     cuts = to_cuts(entries)

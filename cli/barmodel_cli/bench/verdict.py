@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from barmodel_cli.options import BadValue
-from barmodel_cli.plausible import check_reading, doubts
+from barmodel_cli.asked.options import BadValue
+from barmodel_cli.asked.plausible import check_reading, doubts
 
 if TYPE_CHECKING:
     from barmodel.files import BarDocument, Reading
@@ -58,7 +58,7 @@ def _foretold(document: BarDocument, count: int) -> tuple[list[float], list[floa
     from barmodel.bench import standing
     from barmodel.files import bar_as_is
     from barmodel.modes import solve
-    from barmodel_cli.history import history_of
+    from barmodel_cli.bench.history import history_of
 
     bar = bar_as_is(document)
     modes = solve(bar, count=max(count, 3), families=("bending",), order="quick")

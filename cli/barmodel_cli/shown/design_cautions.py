@@ -36,7 +36,7 @@ def taps_of_blank(document: BarDocument) -> list[Reading]:
 def _of_another_wood(path: Path, document: BarDocument) -> str | None:
     """The blank was tapped, and the design does not know it."""
     from barmodel.files import bar_at_start
-    from barmodel_cli.plausible import expected_hz
+    from barmodel_cli.asked.plausible import expected_hz
 
     taps = taps_of_blank(document)
     if not taps:
@@ -77,18 +77,16 @@ def _of_an_uncut_bar(document: BarDocument, design: Design) -> str | None:
     import numpy as np
 
     from barmodel.files import bar_as_is
-    from barmodel_cli.app import is_written
 
     now = bar_as_is(document)
     if not now.undercut and abs(now.blank.length - design.bar.blank.length) < 1e-6:
         return None
-    ask = "barmodel next" if is_written("next") else "barmodel map"
     text = (
         "the bar has been cut already; this design is for the uncut blank, and its depths count "
         "from the uncut underside"
     )
     if abs(now.blank.length - design.bar.blank.length) > 1e-6:
-        return f"{text}; it has been shortened since, too: ask {ask} what can still be done"
+        return f"{text}; it has been shortened since, too: ask `barmodel next` what can still be done"
     x = np.linspace(0.0, now.blank.length, 401)
     missing = now.profile.depth(x).real - design.bar.profile.depth(x).real
     worst = int(missing.argmax())
@@ -96,5 +94,5 @@ def _of_an_uncut_bar(document: BarDocument, design: Design) -> str | None:
         return text
     return (
         f"{text}; at x = {x[worst] * 1e3:.0f} mm the bar is already {missing[worst] * 1e3:.2f} mm "
-        f"deeper than it: ask {ask} what can still be done"
+        f"deeper than it: ask `barmodel next` what can still be done"
     )

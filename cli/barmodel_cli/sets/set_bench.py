@@ -78,7 +78,7 @@ def print_next_of_set(bar_file: Path, state: str) -> None:
 
 def show_progress(bars: Sequence[Progress], folder: SetFolder) -> None:
     """Print how far every bar is, and which is next."""
-    from barmodel_cli.show import cents_text, print_table
+    from barmodel_cli.shown.show import cents_text, print_table
 
     rows = []
     for number, bar in enumerate(bars, start=1):
@@ -144,7 +144,7 @@ def _cents(folder: SetFolder, document: BarDocument, last: Reading) -> tuple[flo
     """Cents of a reading from what each tuned mode is to be today."""
     from barmodel.files import target_of
     from barmodel.pitch import cents
-    from barmodel_cli.season import leave_of
+    from barmodel_cli.bench.season import leave_of
 
     leave = leave_of(document, folder.bar_file(document.name), None, None)
     offset = 0.0 if leave is None else leave.shift.cents
@@ -157,7 +157,7 @@ def _cents(folder: SetFolder, document: BarDocument, last: Reading) -> tuple[flo
 
 
 def _tuned(away: Sequence[float | None]) -> bool:
-    from barmodel_cli.verdict import finished
+    from barmodel_cli.bench.verdict import finished
 
     known = [value for value in away if value is not None]
     return len(known) == len(away) and finished(known)

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from barmodel_cli.show import cents_text, print_table
+from barmodel_cli.shown.show import cents_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.instrument import Blueprint
-    from barmodel_cli.set_run import SetRun
+    from barmodel_cli.sets.set_run import SetRun
 
 
 def content(result: SetRun, folder: Path) -> dict[str, Any]:
@@ -202,7 +202,7 @@ def _degrees(slope: float) -> str:
 
 def show_lengths(blueprint: Blueprint) -> None:
     """Print lengths and what bounds them."""
-    from barmodel_cli.set_run import length_rows
+    from barmodel_cli.sets.set_run import length_rows
 
     rows = [tuple(row.values()) for row in length_rows(blueprint)]
     print_table(("note", "length", "wish", "shortest", "longest", "centre", "node"), rows)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 def ring_of(document: BarDocument) -> tuple[float | None, ...]:
     """Quality factor of each mode of the uncut bar, where a recording told its decay."""
     from barmodel.fit import quality
-    from barmodel_cli.design_cautions import taps_of_blank
+    from barmodel_cli.shown.design_cautions import taps_of_blank
 
     return quality([(reading.hz, reading.decay_s) for reading in taps_of_blank(document)])
 

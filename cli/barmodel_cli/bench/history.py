@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from barmodel_cli.show import cents_text, hz_text, print_table
+from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.bench import Belief, Event, History, Standing
@@ -19,7 +19,7 @@ def history_of(document: BarDocument) -> History:
     from barmodel.bench import CutMade, History, Reading
     from barmodel.files import Reading as ReadingEntry
     from barmodel.files import bar_as_is, bar_at_start, entries_made
-    from barmodel_cli.cutting import to_cuts
+    from barmodel_cli.asked.cutting import to_cuts
 
     bar_as_is(document)  # a cut that cannot be is named by its log entry there
     events: list[Event] = []

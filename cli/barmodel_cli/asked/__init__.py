@@ -1,0 +1,1 @@
+"""What commands are asked for: options that several share, how they are read, and likely slips."""

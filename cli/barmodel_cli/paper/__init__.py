@@ -1,0 +1,1 @@
+"""From a bar file to its sheets."""
