@@ -86,7 +86,9 @@ def _of_an_uncut_bar(document: BarDocument, design: Design) -> str | None:
         "from the uncut underside"
     )
     if abs(now.blank.length - design.bar.blank.length) > 1e-6:
-        return f"{text}; it has been shortened since, too: ask `barmodel next` what can still be done"
+        return (
+            f"{text}; it has been shortened since, too: ask `barmodel next` what can still be done"
+        )
     x = np.linspace(0.0, now.blank.length, 401)
     missing = now.profile.depth(x).real - design.bar.profile.depth(x).real
     worst = int(missing.argmax())
