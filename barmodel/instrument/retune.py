@@ -45,8 +45,10 @@ TRIM_COST = 4.0
 """Cost of wood sawn off an end over the same wood taken from below: it shows (own choice). [1]"""
 INSIDE = 0.25
 """Part of the limits kept free at first, for what the programme misses. [1]"""
-LEAST_DEPTH = 5e-6
-"""Cuts shallower than this are left out. [m]"""
+LEAST_DEPTH = 0.03 * MM
+"""Cuts shallower than this are left out: no hand makes them (own judgement). [m]"""
+SPARE_DEPTH = 5e-6
+"""Kept of the depth allowed, for rounding. [m]"""
 ROUNDS = 12
 DAMPING = 0.7
 """Part of what was missed that counts at once: deep cuts bite more than in proportion. [1]"""
@@ -169,7 +171,7 @@ class _Programme:
         self.deep = np.stack([_depth(job.bar, cut, at) for cut in self.pool], axis=1) / TRIAL
         left = job.bar.profile.thickness(at).real - job.keep
         # a deeper cut is a little wider, so that cuts overlap more than the trial ones do
-        self.room = np.clip(np.minimum(left, DEEPEST) - LEAST_DEPTH, 0.0, None)
+        self.room = np.clip(np.minimum(left, DEEPEST) - SPARE_DEPTH, 0.0, None)
         self.raising = self._shift((), TRIM_STEP) / TRIM_STEP
 
     def solve(self, *, trimming: bool) -> Retuning | None:

@@ -30,10 +30,11 @@ def run(
         bool, typer.Option("--new", help="Write a set file to begin with, every field explained.")
     ] = False,
     lengths_only: Annotated[
-        bool, typer.Option("--lengths-only", help="Choose the lengths; design and write nothing.")
+        bool, typer.Option("--lengths-only", help="Only choose the lengths: no design, no files.")
     ] = False,
     afresh: Annotated[
-        bool, typer.Option("--afresh", help="Compute everything again, whatever is there.")
+        bool,
+        typer.Option("--afresh", help="Compute everything again; bars with a history are kept."),
     ] = False,
     cores: Annotated[
         int | None, typer.Option("--cores", min=1, help="Processes at work; all cores by default.")
@@ -52,12 +53,16 @@ def run(
         typer.Option(
             "--retune",
             metavar="READINGS",
-            help="Bring the bars in the folder to this set file's pitch, from a CSV "
-            "note,mode1_hz,mode2_hz,mode3_hz; nothing is designed.",
+            help="What brings the bars in the folder to this set file's pitch; nothing is "
+            "designed. READINGS is a CSV with the columns note, mode1_hz, mode2_hz, mode3_hz; "
+            "a dash for a mode that was not heard.",
         ),
     ] = None,
     cutter: Annotated[
-        str, typer.Option("--cutter", help="What is used to retune, as scraper20 or drum40.")
+        str,
+        typer.Option(
+            "--cutter", help="What is used to retune: scraper20 is 20 mm wide, drum40 40 mm across."
+        ),
     ] = "scraper20",
     as_json: Json = False,
     plot: Plot = None,
@@ -115,7 +120,10 @@ def _write_new(set_file: Path) -> None:
         raise BadValue(f"{set_file} exists; name another, or edit that one")
     template = resources.files("barmodel").joinpath("data", "set_template.toml")
     write_atomically(set_file, template.read_text(encoding="utf-8"))
-    print(f"wrote {set_file}: five made-up bars; edit it, then: barmodel instrument {set_file}")
+    print(
+        f"wrote {set_file}: five made-up bars; edit it\n"
+        f"next: barmodel instrument {set_file} --lengths-only"
+    )
 
 
 def _next(folder: Path, set_file: Path, as_json: bool) -> None:

@@ -117,7 +117,11 @@ def tell(results: list[Retuning], folder: Path, plan: SetPlan, *, as_json: bool)
             f"the bars are left {shift.cents:+.1f} ± {shift.standard_error:.1f} cents from the set "
             "file's pitch today, for the room they will be in; now and then count from there"
         )
-    print(f"places are from the left end, each cut on both halves; table in {folder}/retune.csv")
+    print(
+        "places in mm from the left end, each cut on both halves alike, the ends first; table in "
+        f"{folder}/retune.csv\n"
+        "next: take one bar all the way and strike it again, before you begin the others"
+    )
 
 
 def _row(item: Retuning) -> dict[str, Any]:
@@ -144,7 +148,10 @@ def _cut_texts(item: Retuning) -> list[str]:
 
 
 def _cells(item: Retuning) -> tuple[str, ...]:
-    do = [*_cut_texts(item), *([item.reason] if item.reason else [])]
+    do = [item.reason] if item.reason else []
+    if item.cuts:
+        then = "then, mm deep" if item.trim > 0.0 else "mm deep"
+        do.append(f"{then}: " + ", ".join(text.replace(" deep", "") for text in _cut_texts(item)))
     return (
         note_of(item.semitone),
         item.verdict,
