@@ -37,6 +37,9 @@ DEEPEST = 1.5 * MM
 """Most that is taken off anywhere, by all cuts together: more is no retuning (own choice). [m]"""
 SAMPLES = 200
 """Places on the half bar at which what remains is looked at."""
+FAR_CENTS = 120.0
+"""A bar further above its note than this is taken for another one (own choice): from 442 to
+430 Hz are 48 cents. [cent]"""
 MOST_TRIM = 0.02
 """Most that is taken off each end, as a share of the length: nodes leave their holes and the row
 its even ends (own choice). [1]"""
@@ -139,6 +142,11 @@ def _retuned(job: Job) -> Retuning:
     heard = np.flatnonzero(np.isfinite(away))
     if not heard.size or heard[0] != 0:
         raise InputError("mode 1 was not heard; strike the middle of the bar and read again")
+    if away[0] > FAR_CENTS:
+        raise InputError(
+            f"mode 1 was heard {away[0]:.0f} cents above this note: is it the reading of another "
+            "bar? Two lines of the table may be exchanged"
+        )
     limits = np.array(TOLERANCE_CENTS)[: away.size]
     if in_tolerance(away[heard], [TOLERANCE_CENTS[k] for k in heard]).all():
         least = job.bar.profile.least_thickness()[0]
@@ -234,11 +242,15 @@ class _Programme:
         every[self.heard] = after
         trimmed = self._after(cuts, trim)
         removed = job.bar.mass - job.bar.with_cuts(*cuts).mass
-        reason = ""
+        said = []
         if trim > 0.0:
-            reason = (
-                f"{trim / MM:.1f} mm off each end and {removed * 1e3:.1f} g from below; the nodes "
-                f"come {trim / MM:.1f} mm nearer to the ends"
+            said.append(
+                f"{trim / MM:.1f} mm off each end, which brings the nodes as much nearer to them"
+            )
+        unheard = [str(k + 1) for k in np.flatnonzero(np.isnan(every))]
+        if unheard:
+            said.append(
+                f"mode {', '.join(unheard)} was not heard and is not watched: hear it first"
             )
         return Retuning(
             semitone=job.semitone,
@@ -249,7 +261,7 @@ class _Programme:
             trim=trim,
             mass=removed,
             least=trimmed.profile.least_thickness()[0],
-            reason=reason,
+            reason="; ".join(said),
         )
 
     def why_not(self) -> str:
@@ -264,7 +276,8 @@ class _Programme:
             if needed > most:
                 return (
                     f"mode {name} is {-self.away[worst]:.0f} cents flat: {needed:.1f} mm off each "
-                    f"end would be needed, over {most:.1f} mm; use it for a lower note or remake it"
+                    f"end would be needed, over {most:.1f} mm; use it for a lower note or remake "
+                    "it (or is this the reading of another bar?)"
                 )
             return (
                 f"mode {name} is {-self.away[worst]:.0f} cents flat, and after trimming the other "

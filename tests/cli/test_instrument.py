@@ -175,6 +175,9 @@ def test_a_bar_with_a_history_is_kept(bench: Any) -> None:
     assert result.code == 0
     assert Path("try/C4.bar.json").read_bytes() == before
     assert "C4.bar.json has a history" in result.err
+    assert "no blank is sawn for it" in result.err
+    with Path("try/blanks.csv").open(encoding="utf-8") as file:
+        assert {row["note"] for row in csv.DictReader(file)} == {"C#4"}
     assert read_bar_file("try/C#4.bar.json").blank.length_mm == pytest.approx(339.0)
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from barmodel.files import read_bar_file
 from barmodel.weather import Condition, offset_to_leave
 from barmodel.wood import species
 from barmodel_cli.sets import set_run
@@ -124,6 +125,11 @@ def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.Mon
     bar = f"try/{order[0]}.bar.json"
     target = modes["target_hz"]
 
+    silent = bench("hear", "--into", bar, "--hz", "300,1200,-", "--unusual", "--json")
+    assert "17 °C is recorded" in silent.err
+    assert read_bar_file(bar).readings[-1].temperature_c == 17.0
+    assert bench("log", bar, "--cancel", "1").code == 0
+
     def hear(cents: float) -> None:
         hz = ",".join(f"{value * 2 ** (cents / 1200):.3f}" for value in target)
         result = bench("hear", "--into", bar, "--hz", hz, "--temperature", "17", "--unusual")
@@ -135,8 +141,11 @@ def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.Mon
     assert begun["bars"][0]["state"] == "begun"
     assert begun["bars"][0]["cents"] == pytest.approx([10.0, 10.0], abs=0.1)
     assert begun["next_bar"] == bar
+    today = [value * 2 ** (leave / 1200) for value in target]
+    shown = f"a tuner must show {', '.join(f'{hz:.1f}' for hz in today)} Hz today"
+    assert shown in bench("next", bar).out
     # that reading was a slip; a real fall without a cut would be asked about first
-    assert bench("log", bar, "--cancel", "2").code == 0
+    assert bench("log", bar, "--cancel", "4").code == 0
     for _ in range(5):
         hear(leave + 1.0)
     done = told()

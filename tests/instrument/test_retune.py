@@ -51,7 +51,7 @@ def test_a_flat_bar_is_trimmed_and_a_hopeless_one_refused() -> None:
     trimmed = retune(job(-60.0, -50.0, -40.0))
     assert trimmed.verdict == "trim"
     assert 0.0 < trimmed.trim < 0.02 * 0.44
-    assert "nearer to the ends" in trimmed.reason
+    assert "brings the nodes as much nearer" in trimmed.reason
     short = bar().with_cuts(*trimmed.cuts).trimmed(left=trimmed.trim, right=trimmed.trim)
     hz = [solve(item, count=3, families=["bending"]).bending_hz for item in (bar(), short)]
     assert in_tolerance(np.array([-60.0, -50.0, -40.0]) + 1200 * np.log2(hz[1] / hz[0])).all()
@@ -63,7 +63,22 @@ def test_a_flat_bar_is_trimmed_and_a_hopeless_one_refused() -> None:
 def test_without_mode_1_nothing_is_said() -> None:
     told = retune(job(float("nan"), 3.0, 4.0))
     assert (told.verdict, "mode 1 was not heard" in told.reason) == ("cannot", True)
-    assert retune(replace(job(8.0, float("nan"), 30.0))).verdict == "cut"
+    partly = retune(replace(job(8.0, float("nan"), 30.0)))
+    assert partly.verdict == "cut"
+    assert "mode 2 was not heard and is not watched" in partly.reason
+
+
+def test_the_reading_of_another_bar_is_doubted() -> None:
+    told = retune(job(165.0, 160.0, 150.0))
+    assert told.verdict == "cannot"
+    assert "another bar" in told.reason
+
+
+def test_no_cut_is_so_light_that_no_hand_makes_it() -> None:
+    for away in ((14.0, 9.0, 20.0), (30.0, 28.0, 35.0), (-30.0, -30.0, -30.0)):
+        told = retune(job(*away))
+        assert told.cuts
+        assert all(cut.depth > 0.03e-3 for cut in told.cuts)  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize("away", [(60.0, 60.0, 60.0), (110.0, 110.0, 110.0), (30.0, 100.0, 30.0)])

@@ -15,6 +15,7 @@ from barmodel_cli.shown.show import caution
 if TYPE_CHECKING:
     from barmodel.bench import Belief, Goal
     from barmodel.files import BarDocument
+    from barmodel.pitch import Target
     from barmodel.weather import Condition, Shift
 
 _ASKS = "°C/% humidity, as 21/50; by default as the set file says."
@@ -58,6 +59,11 @@ class Leave:
             f"({_state(self.today)}), to be right where it is played ({_state(self.room)}): "
             f"{shift.heat_cents:+.1f} for the heat, {shift.moisture_cents:+.1f} for the moisture"
         )
+
+    def aims(self, target: Target) -> str:
+        """What a tuner must show today."""
+        today = target.hz * 2.0 ** (self.shift.cents / 1200)
+        return f"a tuner must show {', '.join(f'{hz:.1f}' for hz in today)} Hz today"
 
     @property
     def content(self) -> dict[str, Any]:
@@ -143,6 +149,12 @@ def leave_of(
             caution(f"what to leave today is not known: {error}")
         return None
     return Leave(offset_to_leave(response, today, played), today, played)
+
+
+def temperature_of_the_set(bar_file: Path) -> float | None:
+    """Temperature of the bench, by the set that a bar belongs to. [°C]"""
+    here = _of_the_set(bar_file)[1]
+    return None if here is None else here.temperature_c
 
 
 def _of_the_set(bar_file: Path) -> tuple[Condition | None, Condition | None]:

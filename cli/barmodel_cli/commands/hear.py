@@ -105,6 +105,8 @@ def run(
         raise BadValue("--into and --bar name two bars; a reading belongs to one")
     check_temperature(temperature_c, unusual=unusual)
     document = hearing.document_of(into or bar)
+    if temperature_c is None and into is not None:
+        temperature_c = _as_at_the_bench(into)
     if hz is not None:
         recordings, heard = [], None
     else:
@@ -153,6 +155,18 @@ def _if_wrong(heard: Hearing | None, surprise: str | None, path: Path | None, en
     if not other and surprise is None:
         return ""
     return f"; if it was another bar, take it back: barmodel log {path} --cancel {entry}"
+
+
+def _as_at_the_bench(path: Path) -> float | None:
+    """Temperature of the bench as the set file has it, where none was given. [°C]"""
+    from barmodel_cli.bench.season import temperature_of_the_set
+
+    usual = temperature_of_the_set(path)
+    if usual is not None:
+        caution(
+            f"no --temperature given: {usual:g} °C is recorded, as the set file says of the bench"
+        )
+    return usual
 
 
 def _next_step(

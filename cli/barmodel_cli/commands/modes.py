@@ -83,7 +83,7 @@ def run(
         if stands is not None:
             print_heard(stands, modes.bending_hz, target)
         if leave is not None:
-            print(leave.text)
+            print(f"{leave.text}; {leave.aims(target)}")
         say(f"next: {next_step(bar_file, document)}")
 
 

@@ -87,7 +87,7 @@ def run(
     """
     from barmodel.bench import advise
     from barmodel.errors import NoSolutionError
-    from barmodel.files import read_bar_file, shapes_of
+    from barmodel.files import read_bar_file, shapes_of, target_of
     from barmodel_cli.bench.advice_json import cautions_of, content_of, write_cut
     from barmodel_cli.bench.advice_text import show_advice
     from barmodel_cli.bench.cords import holes_to_come, reminder
@@ -126,7 +126,7 @@ def run(
     else:
         show_advice(document, bar_file, found, save)
         if leave is not None:
-            print(f"cents count from there: {leave.text}")
+            print(f"cents count from there: {leave.text}; {leave.aims(target_of(document.target))}")
         if to_come is not None:
             print(to_come.said(found.state))
         elif told := reminder(document, found, bar_file):

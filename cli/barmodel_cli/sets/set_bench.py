@@ -88,7 +88,7 @@ def show_progress(bars: Sequence[Progress], folder: SetFolder) -> None:
         rows.append((number, bar.note, bar.state, heard or bar.reason))
     print_table(("order", "note", "state", "last heard, cents from what it is to be today"), rows)
     counts = [f"{sum(bar.state == s for bar in bars)} {s}" for s in (IN_TUNE, BEGUN, UNTOUCHED)]
-    print(f"\n{', '.join(counts)}")
+    print(f"\n{', '.join(counts)}: by the last reading alone; `barmodel next` weighs all of them")
     found = next_in(bars)
     if found is None:
         print("every bar that has a design is in tune")

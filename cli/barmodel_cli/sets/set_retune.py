@@ -118,8 +118,10 @@ def tell(results: list[Retuning], folder: Path, plan: SetPlan, *, as_json: bool)
             "file's pitch today, for the room they will be in; now and then count from there"
         )
     print(
-        "places in mm from the left end, each cut on both halves alike, the ends first; table in "
-        f"{folder}/retune.csv\n"
+        "places in mm from the left end as it is now, on both halves alike, one cut after the "
+        "other, each so\ndeep from the surface that it finds; the ends last. With the cutter asked "
+        "for; "
+        f"table in {folder}/retune.csv\n"
         "next: take one bar all the way and strike it again, before you begin the others"
     )
 
@@ -148,10 +150,12 @@ def _cut_texts(item: Retuning) -> list[str]:
 
 
 def _cells(item: Retuning) -> tuple[str, ...]:
-    do = [item.reason] if item.reason else []
+    do = []
     if item.cuts:
-        then = "then, mm deep" if item.trim > 0.0 else "mm deep"
-        do.append(f"{then}: " + ", ".join(text.replace(" deep", "") for text in _cut_texts(item)))
+        places = ", ".join(text.replace(" deep", "") for text in _cut_texts(item))
+        do.append(f"mm deep: {places}")
+    if item.reason:
+        do.append(f"then {item.reason}" if item.trim > 0.0 and item.cuts else item.reason)
     return (
         note_of(item.semitone),
         item.verdict,

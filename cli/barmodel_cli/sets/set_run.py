@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -76,7 +76,7 @@ class Work:
     folder: Path
     document: WorkDocument
     earlier: WorkDocument
-    kept: list[str] = field(default_factory=list)
+    kept: dict[int, str] = field(default_factory=dict)
 
     def blueprint(self, plan: SetPlan) -> Blueprint | None:
         """Lengths of an earlier run, if they were chosen for this very plan."""
@@ -127,7 +127,7 @@ class Work:
         except FileError as error:
             why_not = f"was kept: {error}"
         if why_not:
-            self.kept.append(f"{note_of(outcome.semitone)}.bar.json {why_not}")
+            self.kept[outcome.semitone] = f"{note_of(outcome.semitone)}.bar.json {why_not}"
 
     def finished(self, blueprint: Blueprint, *, designed_now: int) -> SetRun:
         """Fit the rails and lay out the blanks."""
@@ -147,15 +147,32 @@ class Work:
             blueprint.place,
             [outcomes.get(semitone) for semitone in plan.semitones],
         )
-        sawn, short = saw(blueprint)
-        cautions = [*self.kept, *rails.warnings, *short]
+        undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
+        sawn, short = saw(blueprint, without=undone | self.kept.keys())
+        cautions = [*self.kept.values(), *rails.warnings, *short]
+        if self.kept:
+            names = " ".join(map(note_of, sorted(self.kept)))
+            cautions.append(
+                f"the tables and the chart show {names} as the set file would have it now, not as "
+                "it is; no blank is sawn for it"
+            )
         if any(rail.worst > WORST for rail in rails.rails):
             cautions += [f"holds the lengths back: {text}" for text in held_back(blueprint)]
-        cautions += [
-            f"{note_of(note)}: no length was found to suit it; its length is a guess"
-            for note in blueprint.doubtful
-        ]
+        cautions += doubts(blueprint)
         return SetRun(blueprint, outcomes, rails, sawn, designed_now, tuple(cautions))
+
+
+def _designed(outcome: Outcome | None) -> bool:
+    return outcome is not None and outcome.designed
+
+
+def doubts(blueprint: Blueprint) -> list[str]:
+    """Notes whose length is a guess."""
+    return [
+        f"{note_of(note)}: no length was found to suit it; its length is a guess, and those of its "
+        "neighbours lean on it"
+        for note in blueprint.doubtful
+    ]
 
 
 @contextlib.contextmanager
@@ -170,17 +187,30 @@ def opened(folder: Path, *, afresh: bool) -> Iterator[Work]:
         yield Work(folder, WorkDocument() if afresh else there, there)
 
 
-def saw(blueprint: Blueprint) -> tuple[tuple[Sawn, ...], tuple[str, ...]]:
-    """Lay the blanks out in their planks, the others in boards; and say what does not fit."""
+def saw(
+    blueprint: Blueprint, *, without: Collection[int] = ()
+) -> tuple[tuple[Sawn, ...], tuple[str, ...]]:
+    """Lay the blanks out in their planks, the others in boards; and say what does not fit.
+
+    Bars `without` a blank, by semitone, have one already or no design.
+    """
     plan, lengths = blueprint.plan, blueprint.lengths.length
     sawn: list[Sawn] = []
     for plank in plan.planks:
-        bars = [n - plan.lowest for n, name in blueprint.plank.items() if name == plank.name]
+        bars = [
+            n - plan.lowest
+            for n, name in blueprint.plank.items()
+            if name == plank.name and n not in without
+        ]
         laid = lay_out(
             blanks(plan, lengths, bars), length=plank.length, width=plank.width, kerf=plan.kerf
         )
         sawn += [replace(item, board=plank.name) for item in laid]
-    rest = [i for i, note in enumerate(plan.semitones) if note not in blueprint.plank]
+    rest = [
+        i
+        for i, note in enumerate(plan.semitones)
+        if note not in blueprint.plank and note not in without
+    ]
     trouble = []
     if rest and plan.planks:
         names = " ".join(note_of(plan.semitones[i]) for i in rest)
