@@ -66,12 +66,11 @@ def read_toml(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise FileError(
-            f"{path.name}: lists within lists without end; mend that place (decimals have a point, a name with # stands in quotes, and once)"
-        ) from None
+        raise FileError(f"{path.name}: lists within lists without end; mend that place") from None
     except ValueError as error:  # a number of thousands of digits as well
         raise FileError(
-            f"{path.name}: is not readable TOML: {error}; mend that place (decimals have a point, a name with # stands in quotes, and once)"
+            f"{path.name}: is not readable TOML: {error}; mend that place (decimals have a point, "
+            "a name with # stands in quotes, and once)"
         ) from None
 
 
