@@ -1,6 +1,6 @@
 """A whole instrument: lengths, every bar's design, rails, planks, order of work, weather."""
 
-from barmodel.instrument.assign import Suits, assign, blanks, suits
+from barmodel.instrument.assign import Suits, assign, blanks, suits, why_none
 from barmodel.instrument.blueprint import Blueprint, draw_blueprint
 from barmodel.instrument.crew import Crew, core_count, crew
 from barmodel.instrument.curve import Lengths
@@ -53,4 +53,5 @@ __all__ = [
     "semitones_of",
     "suits",
     "to_leave",
+    "why_none",
 ]

@@ -149,6 +149,34 @@ def _fits(plan: SetPlan, plank: Plank, length: float, width: float) -> bool:
     return enough and plank.thickness >= plan.thickness
 
 
+def why_none(plan: SetPlan, plank: Plank, lengths: Array) -> str:
+    """Say why a plank does for no bar of a set.
+
+    Parameters
+    ----------
+    plan : SetPlan
+    plank : Plank
+        One of those that `suits` found nothing for.
+    lengths : ndarray, shape (n,)
+        Of the bars. [m]
+    """
+    wanted = [
+        (float(length) + plan.spare, plan.width(semitone))
+        for length, semitone in zip(lengths, plan.semitones, strict=True)
+    ]
+    if plank.thickness < plan.thickness:
+        return f"it is {plank.thickness / MM:g} mm thick, under the {plan.thickness / MM:g} wanted"
+    if not any(plank.length >= length and plank.width >= width for length, width in wanted):
+        length, width = min(wanted)
+        return f"it is too small: the shortest blank takes {length / MM:.0f} × {width / MM:g} mm"
+    speed = math.sqrt(plan.wood.e_long / plan.wood.density)
+    return (
+        f"in its wood (√(E/ρ) {plank.speed:.0f} m/s, the stock {speed:.0f}) no bar has a sound "
+        "middle at the set's length: check its taps and weight; if they are right, it is for "
+        f"{'longer' if plank.speed > speed else 'shorter'} bars"
+    )
+
+
 def _cost(plan: SetPlan, plank: Plank, i: int, ratio: float, room: float) -> float:
     """How badly a plank suits a bar. [1]"""
     cost = CENTRE_COST * abs(math.log(ratio))

@@ -10,7 +10,7 @@ import pytest
 
 from barmodel.errors import InputError
 from barmodel.instrument import Piece, Plank, draw_blueprint, lay_out
-from barmodel.instrument.assign import NEVER, Suits, assign, blanks, suits
+from barmodel.instrument.assign import NEVER, Suits, assign, blanks, suits, why_none
 from barmodel.instrument.cutting import fits
 from tests.instrument.plans import plan
 
@@ -66,6 +66,19 @@ def test_a_bar_that_nothing_does_for_gets_none() -> None:
     set_plan = plan("C3", "C#3", planks=(plank("a"),))
     judged = Suits(set_plan.planks, np.full((1, 2), 0.007), np.array([[1.0, NEVER]]))
     assert assign(set_plan, np.full(2, 0.4), judged) == {0: 0}
+
+
+def test_a_useless_plank_is_told_why() -> None:
+    set_plan = plan("C3", "C#3", planks=(plank("any"),))
+    lengths = np.array([0.40, 0.39])
+    assert "too small" in why_none(set_plan, plank("short", length=0.3), lengths)
+    assert "too small" in why_none(set_plan, plank("narrow", width=0.02), lengths)
+    thin = replace(plank("thin"), thickness=0.012)
+    assert "12 mm thick" in why_none(set_plan, thin, lengths)
+    fast = why_none(set_plan, plank("fast", speed=1.3), lengths)
+    slow = why_none(set_plan, plank("slow", speed=0.7), lengths)
+    assert "longer bars" in fast
+    assert "shorter bars" in slow
 
 
 def test_slow_planks_suit_where_the_middle_is_thin() -> None:

@@ -79,6 +79,19 @@ def _show_planks(result: SetRun) -> None:
     if rows:
         print()
         print_table(("plank", "√(E/ρ), m/s", "Q", "does for", "gives"), rows)
+    for name, reason in _useless(result):
+        print(f"  {name} does for no bar: {reason}")
+
+
+def _useless(result: SetRun) -> list[tuple[str, str]]:
+    from barmodel.instrument import why_none
+
+    blueprint = result.blueprint
+    return [
+        (plank.name, why_none(blueprint.plan, plank, blueprint.lengths.length))
+        for plank in blueprint.plan.planks
+        if not blueprint.does_for.get(plank.name)
+    ]
 
 
 def smoothness(result: SetRun) -> dict[str, float]:
