@@ -193,7 +193,7 @@ def _learn(problem: _Problem, at: Array) -> Posterior:
         readings = _readings(problem, stage)
         heard = screen(number, readings, expected, slopes @ covariance @ slopes.T)
         doubts += heard.doubts
-        information = _loosened(problem, information, number, heard.surprise)
+        information = _loosened(problem, information, heard)
         kept = ~np.isnan(heard.cents)
         lines = slopes.copy()
         lines[:, _HEAT] += heard.degrees  # a warm reading also tells of the answer to heat
@@ -208,12 +208,16 @@ def _learn(problem: _Problem, at: Array) -> Posterior:
     return _posterior(problem, at, mean, final, value, slopes, used, doubts)
 
 
-def _loosened(problem: _Problem, information: Array, stage: int, surprise: Array) -> Array:
-    """Let offsets grow as far as a surprise asks for, which no cut explains."""
-    places = np.arange(information.shape[0])[problem.offsets_of(stage)]
+def _loosened(problem: _Problem, information: Array, heard: Heard) -> Array:
+    """Let offsets grow as far as a surprise asks for, which no cut explains.
+
+    What changed one mode may have changed those that were not heard as much.
+    """
+    places = np.arange(information.shape[0])[problem.offsets_of(heard.stage)]
+    grown = np.where(np.isnan(heard.cents), np.abs(heard.surprise).max(), heard.surprise)
     spread = problem.spread[places]
     loosened = information.copy()
-    loosened[places, places] += 1.0 / (spread**2 + surprise**2) - spread**-2
+    loosened[places, places] += 1.0 / (spread**2 + grown**2) - spread**-2
     return loosened
 
 

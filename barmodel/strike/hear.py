@@ -89,7 +89,10 @@ def hear(
     cautions += about_range(rate, list(expected), modes)
     cautions += _about_ring(rings, modes)
     rates = tuple(r.rate for r in recordings)
-    return Hearing(tuple(partials), tuple(modes), pattern, _once(cautions), tuple(strikes), rates)
+    used = tuple(
+        s for s in strikes if any(not p.steady for p in s.partials)
+    )  # the others are noise
+    return Hearing(tuple(partials), tuple(modes), pattern, _once(cautions), used, rates)
 
 
 def _listen(signal: Signal) -> tuple[list[Ring], list[Strike], list[Caution]]:

@@ -319,3 +319,16 @@ def test_a_plan_that_comes_to_nothing_gives_way_to_the_next() -> None:
     """A wide drum's plan is too bold for the solid here; the file's is not."""
     cutters = (find_cutter("drum200"), *default_cutters())
     assert advice(3.5, -2.9, 0.0, readings=3, cutters=cutters).state == "cut"
+
+
+def test_a_mode_that_was_not_heard_is_not_known_where_the_others_changed() -> None:
+    """Modes 2 and 3 agree on a fall that no cut explains; mode 1 was not heard since that cut."""
+    near = heard(30.0, 30.0, 30.0)
+    deep = heard(0.0, -60.0, -35.0)
+    unheard = Reading(hz=(None, *deep.hz[1:]), error_cents=(None, *deep.error_cents[1:]))
+    cut = CutMade(cuts=(find_cutter("scraper20").cut(at=BAR.blank.length / 2, depth=0.2 * MM),))
+    history = History(start=BAR, events=(near, near, cut, unheard, unheard))
+    found = advise(history, GOAL)
+    assert found.state == "measure"
+    assert "mode 1 not heard surely" in found.reason
+    assert found.posterior.error_cents[0] > 30.0

@@ -146,6 +146,25 @@ def test_a_bar_heard_before_foretells_itself(bench) -> None:
     assert "mode 1 +107 cents" in bench("hear", "--hz", "420.3", "--into", "G3").err
 
 
+def test_lines_are_looked_for_where_they_were_last_heard(bench) -> None:
+    """A bar cut too deep is far from what its log foretells; once heard, it is known."""
+    from barmodel.files import read_bar_file
+    from barmodel_cli.bench import hearing
+
+    def expected() -> list[float]:
+        document = read_bar_file("G3.bar.json")
+        return [e.hz for e in hearing._expected(document, None, ()) if e.kind == "bending"]
+
+    bench.start()
+    assert bench("hear", "--hz", "430,1170,2100", "--into", "G3", "--unusual").code == 0
+    assert expected()[:3] == [430.0, 1170.0, 2100.0]
+    bench("cut", "G3", "--from", "80", "--to", "320", "--depth", "13")
+    foretold = expected()
+    assert foretold[0] < 300.0
+    assert bench("hear", "--hz", "-,700,-", "--into", "G3", "--unusual").code == 0
+    assert expected()[:3] == [foretold[0], 700.0, foretold[2]]
+
+
 def test_it_is_told_when_every_mode_is_within_tolerance(bench) -> None:
     bench.start()
     words = ("--bar", "G3", "--hz")

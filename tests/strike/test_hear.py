@@ -43,6 +43,12 @@ def test_several_strikes_sharpen_the_reading() -> None:
     assert all_five.modes[1].standard_error_cents < 0.6 * one.modes[1].standard_error_cents
 
 
+def test_noise_before_the_blow_is_no_strike() -> None:
+    for seed in range(4):
+        noise = 0.1 * np.random.default_rng(seed).standard_normal(GOOD.size)
+        assert len(hear(recorded(GOOD + noise)).strikes) == 1
+
+
 @settings(max_examples=8, deadline=None)
 @given(gain=st.floats(1e-3, 1.0), half=st.sampled_from([8000.0, 11025.0, 22050.0, 96000.0]))
 def test_level_and_rate_change_no_frequency(gain: float, half: float) -> None:

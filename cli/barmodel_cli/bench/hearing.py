@@ -17,8 +17,9 @@ if TYPE_CHECKING:
     from barmodel.pitch import Target
     from barmodel.strike import Expected, Hearing, Mode, ModeShape, Recording
 
-UNREAD_CENTS, READ_CENTS = 150.0, 40.0
-"""Error that all predictions share: stiffness from a table, or a bar that was read before."""
+UNREAD_CENTS, CUT_CENTS, READ_CENTS = 150.0, 80.0, 40.0
+"""Error that all predictions share: stiffness from a table; a bar that was read and cut (0.3 mm too
+deep in the middle are some 80 cents of mode 1); one that was read only."""
 ERRORS_CENTS = {"bending": 25.0, "torsional": 60.0, "lateral": 120.0}
 """Error of one prediction apart from that, per mode number for bending (own judgement)."""
 ASSUMED_TORSION_CENTS = 300.0
@@ -49,14 +50,19 @@ def listen(
     strike_at_mm: float | None,
     held_at_mm: Sequence[float],
 ) -> Hearing:
-    """Hear the recordings, naming lines by the bar as it is where one is known."""
+    """Hear the recordings, naming lines by the bar as it is, or as it was last heard."""
     from barmodel.strike import hear
 
     if document is None:
         return hear(recordings)
     expected = _expected(document, strike_at_mm, held_at_mm)
-    shared = READ_CENTS if document.readings else UNREAD_CENTS
-    return hear(recordings, expected, shared_error_cents=shared)
+    return hear(recordings, expected, shared_error_cents=_shared_cents(document))
+
+
+def _shared_cents(document: BarDocument) -> float:
+    if not document.readings:
+        return UNREAD_CENTS
+    return CUT_CENTS if document.cuts else READ_CENTS
 
 
 def _modes(document: BarDocument) -> ModeSet:
@@ -90,6 +96,7 @@ def _expected(
         held_at=[place * MM for place in held_at_mm],
     )
     guessed = "g_long_width" in document.wood.assumed
+    heard = _heard_as_it_is(document)
     expected = []
     for shape, strength in zip(shapes, strengths, strict=True):
         error = ERRORS_CENTS[shape.kind]
@@ -98,10 +105,24 @@ def _expected(
         elif guessed:
             error = ASSUMED_TORSION_CENTS
         hz = float(known[shape.kind][shape.number - 1])
+        if shape.kind == "bending":
+            hz = heard.get(shape.number, hz)
         expected.append(Expected(shape.kind, shape.number, hz, error, float(strength)))
     for index, hz in enumerate(modes.lateral_hz):
         expected.append(Expected("lateral", index + 1, float(hz), ERRORS_CENTS["lateral"], 0.1))
     return expected
+
+
+def _heard_as_it_is(document: BarDocument) -> dict[int, float]:
+    """Where modes were last heard since the last cut, by number. [Hz]"""
+    from barmodel.files import Reading
+
+    found: dict[int, float] = {}
+    for entry in reversed(document.valid_log):
+        if not isinstance(entry, Reading):
+            break
+        found = {k: hz for k, hz in enumerate(entry.hz, start=1) if hz is not None} | found
+    return found
 
 
 def reading_of(

@@ -84,7 +84,7 @@ def run(
     else:
         told = cut_in_words(made, bar.blank.length * 1e3)
         print(f"recorded as entry {number} of {written.name}: {told}")
-        print(f"thinnest now: {least * 1e3:.2f} mm at {place * 1e3:.1f} mm")
+        print(f"thinnest now, by the depths told: {least * 1e3:.2f} mm at {place * 1e3:.1f} mm")
         say(f"next: let the bar cool, strike it, barmodel hear STRIKE.wav --into {bar_file}")
 
 

@@ -172,7 +172,7 @@ def _show(found: WoodFit) -> None:
     print_table(
         ("mode", "heard − fitted, cents", "reading ±"),
         [
-            (mode, f"{residual:+.1f}", f"{error:.1f}")
+            (mode.replace("bending", "mode"), f"{residual:+.1f}", f"{error:.1f}")
             for mode, residual, error in zip(
                 found.modes, found.residual_cents, found.reading_cents, strict=True
             )

@@ -251,8 +251,11 @@ def _show(
         count = len(heard.strikes)
         strikes = "1 strike" if count == 1 else f"{count} strikes"
         print(f"\n{strikes}, named by: {names}; ± is the 95 % interval")
-        for number in unsure:
+        for number, hz in unsure.items():
             print(f"mode {number} is not sure enough to be taken for a reading")
+            if document is not None and number <= len(aims):
+                given = ",".join("-" if f is None else f"{f:.2f}" for f in shown[: len(aims)])
+                print(f"  if it is {hz:.1f} Hz all the same: barmodel hear --hz {given} --into …")
         for text in _not_told(heard, len(aims) or TUNED):
             tell(text)
 
