@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
 
 from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.errors import GeometryError
-from barmodel.undercut import Groove, Pocket, Profile, Shape
+from barmodel.undercut import Groove, Pocket, Profile, Shape, Table
 from barmodel.units import MM
 
 REACH_TOLERANCE = 0.05 * MM
@@ -146,27 +146,21 @@ def _least_where_cut(before: Profile, after: Profile, cut: Shape) -> tuple[float
 
 def _nearest_depth(bar: Bar, cut: Shape, keep: float) -> str:
     """In words, the deepest cut of this shape that leaves enough."""
-    depth = getattr(cut, "depth", None)
-    if not isinstance(depth, float):
-        return "take less off there"
 
     def leaves(d: float) -> float:
-        smaller = _with_depth(cut, d)
+        smaller = cut.with_depth(d)
         return _least_where_cut(bar.profile, bar.with_cuts(smaller).profile, smaller)[0]
 
-    low, high = 0.0, depth
+    low, high = 0.0, cut.deepest
     for _ in range(40):
         middle = (low + high) / 2
         low, high = (middle, high) if leaves(middle) >= keep else (low, middle)
     allowed = np.floor(low / MM * 100.0 + 1e-6) / 100.0
     if allowed <= 0.0:
         return "no cut is possible there; cut elsewhere or set another least thickness"
+    if isinstance(cut, Table):
+        return f"the same depths, made smaller to {allowed:.2f} mm at the deepest, would do"
     return f"the deepest possible there is {allowed:.2f} mm"
-
-
-def _with_depth(cut: Shape, depth: float) -> Shape:
-    """The same cut shallower; a drum's is narrower too."""
-    return replace(cut, depth=depth)  # type: ignore[call-arg]
 
 
 def drum_reaches(bar: Bar, cut: Shape) -> bool:
@@ -177,7 +171,7 @@ def drum_reaches(bar: Bar, cut: Shape) -> bool:
 
 def _allowed(cut: Shape) -> float:
     """How far a drum may cut beyond what the cut says. [m]"""
-    return max(REACH_TOLERANCE, REACH_SHARE * float(getattr(cut, "depth", 0.0)))
+    return max(REACH_TOLERANCE, REACH_SHARE * cut.deepest)
 
 
 def _check_drum(bar: Bar, cut: Shape) -> None:
@@ -228,8 +222,8 @@ def _touches(bar: Bar, cut: Shape, radius: float) -> tuple[float, float]:
     if isinstance(cut, Groove):
         travel = np.array([cut.at])
     else:
-        depth = cut.depth  # type: ignore[attr-defined]
-        reach = np.sqrt(max(2 * radius * min(depth, radius) - min(depth, radius) ** 2, 0.0))
+        depth = min(cut.deepest, radius)
+        reach = np.sqrt(max(2 * radius * depth - depth**2, 0.0))
         travel = travel[(travel >= start + reach - 1e-9) & (travel <= end - reach + 1e-9)]
         if travel.size == 0:
             travel = np.array([(start + end) / 2])

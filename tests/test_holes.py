@@ -40,9 +40,7 @@ MESHED = [
 
 
 @pytest.mark.parametrize(("length", "thickness", "node", "arch", "meshed"), MESHED)
-def test_mode_1_against_a_meshed_hole(  # type: ignore[no-untyped-def]
-    length, thickness, node, arch, meshed
-) -> None:
+def test_mode_1_against_a_meshed_hole(length, thickness, node, arch, meshed) -> None:
     """11 %: what the formula reaches on these five, known before the tolerance was set; it takes
     the hole as small beside the thickness."""
     bar = bar_of(length, thickness, arch)

@@ -134,7 +134,7 @@ def test_bad_names_are_refused() -> None:
     with pytest.raises(InputError, match="g_lt cannot be set"):
         from_partial(density=700.0, e_long=12e9, known={"g_lt": 1e9})
     with pytest.raises(InputError, match="sawn"):
-        from_partial(density=700.0, e_long=12e9, sawn="rift")  # type: ignore[arg-type]
+        from_partial(density=700.0, e_long=12e9, sawn="rift")
     with pytest.raises(InputError, match="assumed"):
         dataclasses.replace(PADAUK, assumed=frozenset({"e"}))
     with pytest.raises(InputError, match="Poisson"):

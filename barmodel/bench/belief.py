@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmodel.bench.model import depth_of
 from barmodel.undercut import Shape
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
@@ -34,7 +33,7 @@ def depth_error(cut: Shape, *, measured: bool = False) -> float:
     """
     if measured:
         return MEASURED_DEPTH
-    return min(ROUGH_DEPTH, FINE_DEPTH + FINE_SHARE * depth_of(cut))
+    return min(ROUGH_DEPTH, FINE_DEPTH + FINE_SHARE * cut.deepest)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Literal, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 from barmodel.bar import Bar
 from barmodel.bench.aim import Goal
@@ -129,20 +129,21 @@ class Desk:
             self.posterior, self.goal, self.place, effect, self.cutters, keep=self.keep
         )
 
-    def say(self, state: State, reason: str, **more: object) -> Advice:
+    def say(self, state: State, reason: str, *, cuts: Sequence[Cut] = (), **more: Any) -> Advice:
         """Make the advice, with what is always in it."""
-        posterior, cuts = self.posterior, more.get("cuts", ())
-        bar = apply_cuts(posterior.bar, cuts, check=False)  # type: ignore[arg-type]
+        posterior = self.posterior
+        bar = apply_cuts(posterior.bar, cuts, check=False)
+        filled: dict[str, Any] = {"chance": self.chance} | more
         warnings = tuple(alarm.text for alarm in self.alarms if alarm.text != reason)
-        filled: dict[str, object] = {"chance": self.chance} | more
         return Advice(
             state=state,
             reason=reason,
             goal=self.goal,
+            cuts=tuple(cuts),
             posterior=posterior,
             present=now(posterior),
             least_thickness=bar.profile.least_thickness()[0],
             alarms=self.alarms,
             warnings=warnings,
-            **filled,  # type: ignore[arg-type]
+            **filled,
         )

@@ -18,7 +18,7 @@ from barmodel.bar import Bar
 from barmodel.beam import BeamModes, derivative, solve_beam, thickness_sensitivity
 from barmodel.modes import solve
 from barmodel.solid import Order
-from barmodel.undercut import Arch, Groove, Pocket, Shape, Table, build_profile
+from barmodel.undercut import Shape, Table, build_profile
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
@@ -100,7 +100,7 @@ def depth_slopes(modes: BeamModes) -> Array:
     light = thickness_sensitivity(modes)
     columns = []
     for index, cut in enumerate(bar.undercut):
-        if depth_of(cut) > DEEP and not isinstance(cut, Table):
+        if cut.deepest > DEEP and not isinstance(cut, Table):
             columns.append(derivative(modes, (index, "depth")))
         else:
             unit = _outline(bar, cut, light.x)
@@ -112,7 +112,7 @@ def _outline(bar: Bar, cut: Shape, x: Array) -> Array:
     """Depth of a cut along the bar over its own depth: what a little more depth takes off."""
     blank = bar.blank
     more = deeper(cut, _DIFFERENCE)
-    gained = depth_of(more) - depth_of(cut)
+    gained = more.deepest - cut.deepest
     if gained <= 0.0:
         return np.zeros_like(x)
     before = build_profile(blank.length, blank.thickness, (cut,)).depth(x).real
@@ -120,33 +120,9 @@ def _outline(bar: Bar, cut: Shape, x: Array) -> Array:
     return np.asarray((after - before) / gained)
 
 
-def depth_of(cut: Shape) -> float:
-    """Depth of a cut where it is deepest. [m]"""
-    if isinstance(cut, Table):
-        return max(cut.depth)
-    assert isinstance(cut, Arch | Pocket | Groove)
-    return cut.depth
-
-
 def deeper(cut: Shape, more: float) -> Shape:
-    """Return the cut `more` deeper [m], never quite to nothing; a drum's arc stays an arc."""
-    depth = max(depth_of(cut) + more, _LEAST_DEPTH)
-    if isinstance(cut, Table):
-        scale = depth / max(cut.depth)
-        return replace(cut, depth=tuple(scale * d for d in cut.depth))
-    if isinstance(cut, Pocket) and cut.corner_radius > 0.0:
-        depth = min(depth, _deepest(cut))
-    if isinstance(cut, Groove) and cut.section == "round":
-        depth = min(depth, 0.999 * cut.radius)
-        reach = 2.0 * math.sqrt(2.0 * cut.radius * depth - depth * depth)
-        return replace(cut, depth=depth, width=reach)
-    return replace(cut, depth=depth)  # type: ignore[call-arg]
-
-
-def _deepest(cut: Pocket) -> float:
-    """Depth at which the two rounds of a pocket meet. [m]"""
-    half, radius = (cut.end - cut.start) / 2, cut.corner_radius
-    return radius if half >= radius else radius - math.sqrt(radius**2 - half**2)
+    """Return the cut `more` deeper [m], never quite to nothing."""
+    return cut.with_depth(max(cut.deepest + more, _LEAST_DEPTH))
 
 
 def bar_with(bar: Bar, log_wood: Array, more_depth: Sequence[float]) -> Bar:

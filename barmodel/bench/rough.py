@@ -9,7 +9,7 @@ import numpy as np
 
 from barmodel.bar import Bar
 from barmodel.bench.aim import Goal
-from barmodel.bench.model import beam_log_hz, deeper, depth_of
+from barmodel.bench.model import beam_log_hz, deeper
 from barmodel.bench.outcome import Outcome, outcome
 from barmodel.bench.posterior import Posterior
 from barmodel.undercut import Shape, Table
@@ -119,8 +119,8 @@ def _scaled(
     """
     told = 0.0 if exact else STEP
     if not bar.undercut:
-        out = [deeper(cut, _told(share * depth_of(cut), told) - depth_of(cut)) for cut in design]
-        return tuple(cut for cut in out if depth_of(cut) > 2e-6)
+        out = [deeper(cut, _told(share * cut.deepest, told) - cut.deepest) for cut in design]
+        return tuple(cut for cut in out if cut.deepest > 2e-6)
     length, stock = bar.blank.length, bar.blank.thickness
     goal = Bar(blank=bar.blank, undercut=tuple(design)).profile
     x = np.linspace(0.0, length, _PLACES)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Literal, NoReturn, TypeAlias
+from typing import Any, Literal, NoReturn, TypeAlias
 
 import numpy as np
 
@@ -161,8 +161,9 @@ def _sizes(request: Request, name: Literal["length", "thickness"]) -> Trials:
     for factor in FACTORS:
         value = _whole_mm(now, factor)
         text = f"{name} {value / MM:g} mm instead of {now / MM:g}"
+        size: dict[str, Any] = {name: value}
         try:
-            blank = replace(request.blank, **{name: value})  # type: ignore[arg-type]
+            blank = replace(request.blank, **size)
             yield replace(request, blank=blank), Suggestion(name, value, text)
         except BarModelError:  # no such blank
             continue

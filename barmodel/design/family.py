@@ -7,7 +7,7 @@ complex step (see `barmodel.undercut.piece`).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
@@ -115,7 +115,7 @@ class Family:
         return float(np.log(half - measure))
 
 
-def complex_jacobian(function, at: Array) -> tuple[Array, Array]:  # type: ignore[no-untyped-def]
+def complex_jacobian(function: Callable[[Any], Any], at: Array) -> tuple[Array, Array]:
     """Values and derivatives of an analytic vector function, shapes (m,) and (m, n)."""
     columns = []
     value = np.asarray(function(at)).real

@@ -11,7 +11,7 @@ from barmodel.bar import Bar
 from barmodel.design import Design, Neighbour, Request, clearest, find, neighbours
 from barmodel.errors import BarModelError, GeometryError, InputError, NoSolutionError
 from barmodel.holes import CordHole, hole_shift
-from barmodel.instrument.record import Clash, Outcome, Task
+from barmodel.instrument.record import Clash, Outcome, State, Task
 from barmodel.modes import ModeSet
 
 ADVISE = True
@@ -34,16 +34,15 @@ def design_bar(task: Task) -> Outcome:
     try:
         outcome = _designed(task)
     except BarModelError as error:
-        state = "refused" if isinstance(error, NoSolutionError | ValueError) else "failed"
-        outcome = _without(task, state, str(error))
+        impossible = isinstance(error, NoSolutionError | ValueError)
+        outcome = _without(task, "refused" if impossible else "failed", str(error))
     except Exception as error:  # a bug in one bar must not cost the maker the other sixty
         outcome = _without(task, "failed", f"{type(error).__name__}: {error}")
     return replace(outcome, seconds=time.perf_counter() - began)
 
 
-def _without(task: Task, state: str, reason: str) -> Outcome:
-    known = "refused" if state == "refused" else "failed"
-    return Outcome(semitone=task.semitone, digest=task.digest, state=known, reason=reason)  # type: ignore[arg-type]
+def _without(task: Task, state: State, reason: str) -> Outcome:
+    return Outcome(semitone=task.semitone, digest=task.digest, state=state, reason=reason)
 
 
 def _designed(task: Task) -> Outcome:

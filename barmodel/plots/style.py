@@ -90,8 +90,10 @@ def look() -> Iterator[None]:
     """
     import matplotlib as mpl
 
-    usual = {k: v for k, v in mpl.rcParamsDefault.items() if not str(k).startswith(_NO_LOOK)}
-    with mpl.rc_context(usual | _SETTINGS):  # type: ignore[arg-type]  # stubs list every key
+    usual: dict[Any, Any] = {
+        k: v for k, v in mpl.rcParamsDefault.items() if not str(k).startswith(_NO_LOOK)
+    }
+    with mpl.rc_context(usual | _SETTINGS):
         yield
 
 

@@ -98,7 +98,7 @@ def _read_wav(path: Path, size: int) -> tuple[float, NDArray[Any], tuple[Caution
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             rate, samples = wavfile.read(io.BytesIO(clean_copy(path, sound)))
-    except Exception as error:
+    except ValueError as error:
         raise RecordingError(
             f"{path}: the WAV file cannot be decoded ({error}); export it as PCM, 16 or 24 bit"
         ) from error
@@ -134,9 +134,7 @@ def _read_other(path: Path, head: bytes) -> tuple[float, NDArray[Any]]:
         samples, rate = soundfile.read(
             str(path), dtype="float64", always_2d=True, frames=int(info.frames)
         )
-    except RecordingError:
-        raise
-    except Exception as error:
+    except (RuntimeError, OSError, TypeError) as error:  # all that soundfile raises
         raise RecordingError(
             f"{path}: is not a sound file that can be read ({error}); save the recording as WAV"
         ) from error

@@ -4,7 +4,8 @@ A shape knows its own depth formula and nothing of the bar it is cut into; `prof
 together. x runs along the bar from its left end. All lengths in metres.
 
 To add a shape: subclass `Shape`, name its numbers in `parameters`, give `build` (pieces from
-those numbers, analytic in every one of them: see `piece`), and teach `barmodel.files` its fields.
+those numbers, analytic in every one of them: see `piece`), say how deep it is and what it is at
+another depth, and teach `barmodel.files` its fields.
 """
 
 from __future__ import annotations
@@ -61,6 +62,15 @@ class Shape:
         """First and last position the cut itself (not its mirror image) touches. [m]"""
         pieces = self.pieces()
         return min(p.start.real for p in pieces), max(p.end.real for p in pieces)
+
+    @property
+    def deepest(self) -> float:
+        """Depth where the cut is deepest; shapes override this. [m]"""
+        raise NotImplementedError
+
+    def with_depth(self, depth: float) -> Self:
+        """Return the same cut, as its tool would make it, at another depth above zero. [m]"""
+        raise NotImplementedError
 
     def pieces(self, *, perturb: str | None = None) -> tuple[Piece, ...]:
         """Smooth stretches of this cut, without its mirror image.
@@ -133,6 +143,15 @@ class Arch(Shape):
         if self.fullness < 1.0:
             raise GeometryError(f"arch: fullness is {self.fullness:g}; it must be at least 1")
 
+    @property
+    def deepest(self) -> float:
+        """Depth at the middle. [m]"""
+        return self.depth
+
+    def with_depth(self, depth: float) -> Arch:
+        """Return the same arch at another depth. [m]"""
+        return replace(self, depth=depth)
+
     def build(self, **values: Any) -> tuple[Piece, ...]:
         """Two halves, since |u|^n is not smooth at the middle."""
         start, end, depth, n = (values[name] for name in self.parameters)
@@ -198,6 +217,18 @@ class Pocket(Shape):
                     "widen it or cut a groove with section 'round'"
                 )
 
+    @property
+    def deepest(self) -> float:
+        """Depth of the floor. [m]"""
+        return self.depth
+
+    def with_depth(self, depth: float) -> Pocket:
+        """Return the same pocket at another depth, at most where its two rounds meet. [m]"""
+        half, radius = (self.end - self.start) / 2, self.corner_radius
+        if half < radius:
+            depth = min(depth, radius - math.sqrt(radius * radius - half * half))
+        return replace(self, depth=depth)
+
     def build(self, **values: Any) -> tuple[Piece, ...]:
         """Floor, and a round at each end if there is a radius."""
         start, end, depth, radius = (values[name] for name in self.parameters)
@@ -253,6 +284,18 @@ class Groove(Shape):
         if self.section == "round":
             _require_positive("groove", "radius", self.radius)
 
+    @property
+    def deepest(self) -> float:
+        """Depth at the middle. [m]"""
+        return self.depth
+
+    def with_depth(self, depth: float) -> Groove:
+        """Return the same groove at another depth; a drum's is as wide as the drum reaches. [m]"""
+        width, reach = self.width, 2.0 * _drum_reach(self.depth, self.radius)
+        if self.section == "round" and width > reach * (1.0 - 1e-9):
+            width = 2.0 * _drum_reach(depth, self.radius)
+        return replace(self, depth=depth, width=width)
+
     def build(self, **values: Any) -> tuple[Piece, ...]:
         """One piece; the walls, if any, are its ends."""
         at, width, depth, radius = (values[name] for name in self.parameters)
@@ -305,6 +348,16 @@ class Table(Shape):
             )
         if max(self.depth) <= 0.0:
             raise GeometryError("table: no depth is above zero, so it cuts nothing; leave it out")
+
+    @property
+    def deepest(self) -> float:
+        """Largest depth of the points. [m]"""
+        return max(self.depth)
+
+    def with_depth(self, depth: float) -> Table:
+        """Return the same form at another depth of its deepest point. [m]"""
+        scale = depth / self.deepest
+        return replace(self, depth=tuple(scale * d for d in self.depth))
 
     def build(self, **values: Any) -> tuple[Piece, ...]:
         """One straight piece between neighbouring points where there is any depth."""

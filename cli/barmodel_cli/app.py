@@ -94,23 +94,28 @@ def _code_of(stop: SystemExit) -> int:
     return stop.code if isinstance(stop.code, int) else ExitCode.OK
 
 
-class _FlagsWithoutType:
-    """Commands whose help shows no `<bool>` behind flags, which take no value."""
-
-    def get_params(self, ctx: Any) -> list[Any]:
-        params: list[Any] = super().get_params(ctx)  # type: ignore[misc]
-        for param in params:
-            if getattr(param, "is_flag", False) and param.metavar is None:
-                param.metavar = ""
-        return params
+def _without_bool(params: list[Any]) -> list[Any]:
+    """Let help show no `<bool>` behind flags, which take no value."""
+    for param in params:
+        if getattr(param, "is_flag", False) and param.metavar is None:
+            param.metavar = ""
+    return params
 
 
-class Verb(_FlagsWithoutType, TyperCommand):
+class Verb(TyperCommand):
     """One verb."""
 
+    def get_params(self, ctx: Any) -> list[Any]:
+        """Return its options and arguments as help shows them."""
+        return _without_bool(super().get_params(ctx))
 
-class Verbs(_FlagsWithoutType, TyperGroup):
+
+class Verbs(TyperGroup):
     """The verbs together."""
+
+    def get_params(self, ctx: Any) -> list[Any]:
+        """Return their common options as help shows them."""
+        return _without_bool(super().get_params(ctx))
 
 
 def build_app(verb: str | None) -> typer.Typer:

@@ -21,6 +21,7 @@ from scipy.io import wavfile
 
 from barmodel.bar import Bar, Blank
 from barmodel.files import read_bar_file, with_entries_cut
+from barmodel.files.cuts import EndsCut, TableCut
 from barmodel.modes import solve
 from barmodel.units import MM
 from barmodel.wood import species
@@ -79,7 +80,7 @@ class Workshop:
                 depth = getattr(entry, "depth_mm", 0.0)
                 scatter = 0.1 if depth > 3.0 else 0.02 + 0.05 * depth
                 self.miss.append(float(self.random.normal(0.0, scatter)))
-            if hasattr(entry, "depth_mm"):
+            if not isinstance(entry, EndsCut | TableCut):
                 deeper = max(entry.depth_mm + self.miss[k], 1e-3)
                 entry = entry.model_copy(update={"depth_mm": deeper})
             bar = with_entries_cut(bar, [entry])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from unittest.mock import patch
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from scipy.linalg import eigh
 
 from barmodel.bar import Bar, Blank
 from barmodel.beam import solve_beam, thickness_sensitivity
+from barmodel.beam.eigen import lowest_elastic
 from barmodel.beam.theory import Section
 from barmodel.errors import GeometryError, InputError, NotConvergedError
 from barmodel.undercut import Arch, Groove, Pocket, Shape, Table
@@ -121,21 +123,9 @@ def test_many_kinks_cost_in_proportion_and_not_in_accuracy() -> None:
 
 
 def test_dense_solution_of_the_same_matrices_agrees() -> None:
-    from barmodel.beam import modes as module
-
-    seen = {}
-    original = module.lowest_elastic
-
-    def spy(stiffness, mass, *rest, **options):
-        seen["matrices"] = stiffness, mass
-        return original(stiffness, mass, *rest, **options)
-
-    module.lowest_elastic = spy
-    try:
+    with patch("barmodel.beam.modes.lowest_elastic", wraps=lowest_elastic) as solver:
         hz = solve_beam(bar(ARCH)).hz
-    finally:
-        module.lowest_elastic = original
-    full = [_full(band) for band in seen["matrices"]]
+    full = [_full(band) for band in solver.call_args.args[:2]]
     values = eigh(*full, eigvals_only=True, subset_by_index=[3, 6])
     assert hz == pytest.approx(np.sqrt(values) / (2 * np.pi), rel=1e-8)
 

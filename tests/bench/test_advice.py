@@ -41,13 +41,13 @@ def heard(*cents: float, error: float = 0.6) -> Reading:
 
 def advice(*cents: float, bar: Bar = BAR, readings: int = 1, **options: object) -> Advice:
     history = History(start=bar, events=(heard(*cents),) * readings)
-    return advise(history, GOAL, **options)  # type: ignore[arg-type]
+    return advise(history, GOAL, **options)
 
 
 def middles(found: Advice) -> list[float]:
     """Places of the cuts over the length of the bar."""
     length = BAR.blank.length
-    return [sum(cut.extent) / 2 / length for cut in found.cuts]  # type: ignore[union-attr]
+    return [sum(cut.extent) / 2 / length for cut in found.cuts]
 
 
 def cents_then(found: Advice) -> np.ndarray:
@@ -220,7 +220,7 @@ def test_what_is_said_of_the_rough_cut_is_what_its_cuts_leave() -> None:
     assert [(round(f.start / MM), round(f.end / MM)) for f in listed] == [
         (60, 100), (100, 160), (160, 240)
     ]  # fmt: skip
-    sums = np.cumsum([cut.depth for cut in found.cuts])  # type: ignore[union-attr]
+    sums = np.cumsum([cut.depth for cut in found.cuts])
     assert [one.depth for one in listed] == pytest.approx(sums.tolist())
     aims = np.cumsum([depth * MM for _edge, depth in edges])
     assert [one.short for one in listed] == pytest.approx((aims - sums).tolist())
@@ -310,7 +310,7 @@ def test_what_is_flat_by_much_is_not_cut_to_pieces_near_its_ends() -> None:
     (recipe, *_others) = found.rescues
     assert 4.0 < recipe.end_mm < 8.0
     assert "more than is usual" in found.reason
-    taken = sum(cut.depth for cut in recipe.then)  # type: ignore[union-attr]
+    taken = sum(cut.depth for cut in recipe.then)
     assert taken < 1.0 * MM
     assert all(cut.extent[0] > 0.3 * BAR.blank.length for cut in recipe.then)
 

@@ -21,7 +21,7 @@ from tests.bench.test_advice import GOAL, TARGET
 QUIET = Belief(drift_share=0.0, drift_least=1e-6)
 
 
-def posterior(*cents: float, belief: Belief | None = None):  # type: ignore[no-untyped-def]
+def posterior(*cents: float, belief: Belief | None = None):
     hz = TARGET.hz * 2 ** (np.array(cents) / 1200)
     reading = Reading(hz=tuple(hz.tolist()), error_cents=(0.6,) * 3)
     return infer(History(start=BAR, events=(reading,)), belief)

@@ -154,7 +154,7 @@ def test_what_moves_the_neighbours_comes_last_and_says_how_to_ask(
     result, offers = told.out.index("target Hz"), told.out.index("what would move")
     assert result < offers < told.out.index("not saved; next")
     rows = [line for line in told.out[offers:].splitlines() if line.startswith(changes)]
-    asked = [re.search(r"--\S+( \S+)?|another blank", row)[0] for row in rows]  # type: ignore[index]
+    asked = [re.search(r"--\S+( \S+)?|another blank", row)[0] for row in rows]
     assert asked == [
         "--fix start1=39.7", "--fix fullness=2.50", "--family hollows", "another blank",
     ]  # fmt: skip

@@ -91,7 +91,7 @@ def test_drum_rolls_along_the_arch() -> None:
     assert "the drum radius" in rolled.pressed
 
 
-def _sharpest(design) -> float:  # type: ignore[no-untyped-def]
+def _sharpest(design) -> float:
     x = np.linspace(design.measures["start"] + 1e-4, design.bar.blank.length / 2 - 1e-4, 2000)
     slope = design.bar.profile.slope(x)
     bend = np.gradient(slope, x)
@@ -104,7 +104,7 @@ def test_router_floor_is_no_narrower_than_its_bit() -> None:
     assert _narrowest(find(replace(steps, limits=Limits(bit_diameter=bit)))) >= bit * (1 - 1e-3)
 
 
-def _narrowest(design) -> float:  # type: ignore[no-untyped-def]
+def _narrowest(design) -> float:
     start, end = design.bar.undercut[-1].extent
     return float(end - start)
 

@@ -39,7 +39,7 @@ def test_clear_prefers_the_shape_with_less_harm() -> None:
     assert np.abs(cleared.cents).max() <= 0.01
 
 
-def _clashing_width(design) -> float:  # type: ignore[no-untyped-def]
+def _clashing_width(design) -> float:
     for width in np.arange(0.036, 0.070, 0.004):
         bar = replace(design.bar, blank=replace(design.bar.blank, width=float(width)))
         if 0.1 < harm(neighbours(bar, design.hz)) < 0.9:

@@ -114,7 +114,7 @@ def test_every_length_and_frequency_in_the_schema_says_its_unit() -> None:
 def test_document_cannot_be_changed_in_place() -> None:
     bar = document()
     with pytest.raises(ValueError, match="frozen"):
-        bar.name = "other"  # type: ignore[misc]
+        bar.name = "other"
     assert isinstance(bar.changed(name="other"), BarDocument)
 
 

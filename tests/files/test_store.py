@@ -82,7 +82,7 @@ def test_failing_change_changes_nothing(bar: Path) -> None:
         raise ZeroDivisionError
 
     with pytest.raises(ZeroDivisionError):
-        update_bar_file(bar, fails)  # type: ignore[arg-type]
+        update_bar_file(bar, fails)
     assert bar.read_bytes() == before
     assert hidden(bar.parent) == []
 

@@ -236,7 +236,13 @@ def test_stopping_it_leaves_whole_files_and_no_traceback(shop: Bench, after_s: f
     before = content(shop.folder)
     long = ("map", "G3", "--depth", "0.3", "--stations", "2000", "--csv", "old.csv")
     work = subprocess.Popen(
-        [*PROGRAM, *long], cwd=shop.folder, stdout=-1, stderr=-1, text=True, start_new_session=True
+        [*PROGRAM, *long],
+        cwd=shop.folder,
+        stdout=-1,
+        stderr=-1,
+        text=True,
+        start_new_session=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # whoever runs the tests
     )
     time.sleep(after_s)
     work.send_signal(signal.SIGINT)

@@ -78,7 +78,7 @@ def test_no_cut_is_so_light_that_no_hand_makes_it() -> None:
     for away in ((14.0, 9.0, 20.0), (30.0, 28.0, 35.0), (-30.0, -30.0, -30.0)):
         told = retune(job(*away))
         assert told.cuts
-        assert all(cut.depth > 0.03e-3 for cut in told.cuts)  # type: ignore[attr-defined]
+        assert all(cut.depth > 0.03e-3 for cut in told.cuts)
 
 
 @pytest.mark.parametrize("away", [(60.0, 60.0, 60.0), (110.0, 110.0, 110.0), (30.0, 100.0, 30.0)])

@@ -32,7 +32,7 @@ def made_up(count: int, first: int = 36) -> SetRows:
 
 
 def words_of(rows: SetRows, **kind: float) -> list[str]:
-    figure = draw_set(rows, title="a set", subtitle="made up", **kind)  # type: ignore[arg-type]
+    figure = draw_set(rows, title="a set", subtitle="made up", **kind)
     check_words(figure)
     return [text.get_text() for text in figure.texts]
 

@@ -72,13 +72,13 @@ def test_words_of_the_modes_picture_stay_inside_and_apart(index: int) -> None:
 
 
 @pytest.mark.parametrize("draw", [lambda: cut_map_of(job_of(FIRST).aim), spectrum, history])
-def test_words_of_the_other_pictures_stay_inside_and_apart(draw) -> None:  # type: ignore[no-untyped-def]
+def test_words_of_the_other_pictures_stay_inside_and_apart(draw) -> None:
     check_words(draw())
 
 
 def check_words(figure: Figure) -> None:
     with look():
-        renderer = FigureCanvasAgg(figure).get_renderer()  # type: ignore[no-untyped-call]
+        renderer = FigureCanvasAgg(figure).get_renderer()
         figure.draw(renderer)
         words = [t for t in _drawn(figure) if t.get_text().strip() and t.get_visible()]
         boxes = [t.get_window_extent(renderer) for t in words]

@@ -63,6 +63,6 @@ def job_of(index: int, *, kind: str = "design", every: float = 10 * MM) -> Job:
     )
     return Job(
         name=note, aim=Bar(blank=blank, undercut=cuts), now=Bar(blank=blank, undercut=cuts[:1]),
-        kind=kind, target=Target(note, a4_hz=442.0), wood="padauk", date="2026-03-14",  # type: ignore[arg-type]
+        kind=kind, target=Target(note, a4_hz=442.0), wood="padauk", date="2026-03-14",
         nodes=nodes, nodes_now=now, holes=holes, every=every,
     )  # fmt: skip

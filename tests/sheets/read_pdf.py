@@ -43,7 +43,7 @@ def strokes_of(path: Path) -> list[list[Stroke]]:
     return [_of_page(page, reader) for page in reader.pages]
 
 
-def _of_page(page, reader) -> list[Stroke]:  # type: ignore[no-untyped-def]
+def _of_page(page, reader) -> list[Stroke]:
     pen, dash, lines, done = 1.0, (), [], []
     for operands, operator in ContentStream(page.get_contents(), reader).operations:
         values = operands

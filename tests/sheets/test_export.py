@@ -98,7 +98,7 @@ def test_dxf_without_the_extra_says_how_to_get_it(
     def without(name: str, *rest: object, **kind: object) -> object:
         if name.split(".")[0] == "ezdxf":
             raise ImportError(name)
-        return real(name, *rest, **kind)  # type: ignore[arg-type]
+        return real(name, *rest, **kind)
 
     monkeypatch.setattr(builtins, "__import__", without)
     with pytest.raises(MissingExtraError, match=r"barmodel\[cad\]"):

@@ -42,7 +42,7 @@ def long_job() -> Job:
 
 
 @pytest.fixture(scope="module", params=PAPERS, ids=str)
-def printed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory):  # type: ignore[no-untyped-def]
+def printed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory):
     """Paper and strokes of the sheets that show the side view."""
     paper: Paper = request.param
     path: Path = tmp_path_factory.mktemp("pdf") / "bar.pdf"
@@ -86,7 +86,7 @@ def along_the_bar(sheets: list[list[Stroke]]) -> list[tuple[float, list[Stroke]]
     return list(zip(zeros, placed, strict=True))
 
 
-def test_template_span_and_shape(printed) -> None:  # type: ignore[no-untyped-def]
+def test_template_span_and_shape(printed) -> None:
     paper, sheets = printed
     job = long_job()
     last_zero, last = along_the_bar(sheets)[-1]
@@ -103,7 +103,7 @@ def test_template_span_and_shape(printed) -> None:  # type: ignore[no-untyped-de
         assert np.abs(thickness - true)[away].max() < WITHIN / 10
 
 
-def test_tiles_rejoin(printed) -> None:  # type: ignore[no-untyped-def]
+def test_tiles_rejoin(printed) -> None:
     """At a join both sheets show the same thickness and the same alignment crosses."""
     _, sheets = printed
     for before, after in itertools.pairwise(sheets):
@@ -119,7 +119,7 @@ def test_tiles_rejoin(printed) -> None:  # type: ignore[no-untyped-def]
         assert seen[0] == pytest.approx(seen[1], abs=WITHIN / 10)
 
 
-def test_rulers_in_both_directions(printed) -> None:  # type: ignore[no-untyped-def]
+def test_rulers_in_both_directions(printed) -> None:
     paper, sheets = printed
     for sheet in sheets:
         plain = [s for s in sheet if s.pen == LINE and len(s.points) == 2 and not s.dash]
@@ -135,7 +135,7 @@ def test_rulers_in_both_directions(printed) -> None:  # type: ignore[no-untyped-
             assert true == pytest.approx(round(true / 10) * 10, abs=WITHIN / 10)
 
 
-def test_holes(printed) -> None:  # type: ignore[no-untyped-def]
+def test_holes(printed) -> None:
     """The cross of each hole lies where the hole comes out in front."""
     paper, sheets = printed
     found = set()

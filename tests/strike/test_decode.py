@@ -75,7 +75,7 @@ def test_every_depth_holds_the_same_sound(
     tmp_path: Path, options: dict[str, object], step: float
 ) -> None:
     path = tmp_path / "bar.wav"
-    path.write_bytes(wav(WAVE, **options))  # type: ignore[arg-type]
+    path.write_bytes(wav(WAVE, **options))
     found = read_recording(path)
     assert found.rate == RATE
     assert np.abs(found.samples[0] - WAVE).max() < step

@@ -16,7 +16,7 @@ from tests.strike.made_up import MARIMBA, RATE, placed, recorded, ring
 
 
 def codes(sound: np.ndarray, **options: object) -> set[str]:
-    return {w.code for w in hear(recorded(sound), **options).warnings}  # type: ignore[arg-type]
+    return {w.code for w in hear(recorded(sound), **options).warnings}
 
 
 GOOD = placed(ring(), at=(0.2,), seconds=1.3)

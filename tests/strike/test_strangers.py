@@ -19,12 +19,12 @@ BLANK = [
 OWN = ((1.0, 1.0, 0.2), (2.68, 0.5, 0.08), (5.054, 0.3, 0.04))
 
 
-def of(first_hz: float, lines: tuple[tuple[float, float, float], ...]):  # type: ignore[no-untyped-def]
+def of(first_hz: float, lines: tuple[tuple[float, float, float], ...]):
     sound = placed(ring(first_hz=first_hz, lines=lines), at=(0.2,), seconds=1.2)
     return recorded(sound, rate=RATE)
 
 
-def codes(heard) -> list[str]:  # type: ignore[no-untyped-def]
+def codes(heard) -> list[str]:
     return [caution.code for caution in heard.warnings]
 
 
@@ -44,7 +44,7 @@ def test_the_right_bar_is_not_doubted(cents: float) -> None:
     heard = hear(of(491.5 * 2 ** (cents / 1200), OWN), BLANK, shared_error_cents=150.0)
     assert codes(heard) == []
     assert heard.mode(1) is not None
-    assert heard.mode(1).confidence > 0.8  # type: ignore[union-attr]
+    assert heard.mode(1).confidence > 0.8
 
 
 def test_a_faint_line_of_something_else_is_no_reason_to_doubt() -> None:
@@ -52,8 +52,8 @@ def test_a_faint_line_of_something_else_is_no_reason_to_doubt() -> None:
     assert codes(heard) == []
     loud = hear(of(491.5, (*OWN, (1.5, 0.4, 0.2))), BLANK)
     assert codes(loud) == ["other bar"]
-    assert loud.mode(1).confidence < heard.mode(1).confidence  # type: ignore[union-attr]
-    assert loud.mode(1).confidence > 0.8  # type: ignore[union-attr]
+    assert loud.mode(1).confidence < heard.mode(1).confidence
+    assert loud.mode(1).confidence > 0.8
 
 
 def test_without_a_prediction_nothing_is_strange() -> None:
@@ -66,6 +66,6 @@ def test_the_doubt_is_as_large_as_the_share_of_the_sound() -> None:
     for db in levels:
         amplitude = 10.0 ** (db / 20.0)
         heard = hear(of(491.5, ((1.0, 1.0, 0.2), (1.5, amplitude, 0.2))), BLANK)
-        shares.append(heard.mode(1).confidence)  # type: ignore[union-attr]
+        shares.append(heard.mode(1).confidence)
     assert shares[0] == pytest.approx(0.49, abs=0.03)
     assert shares[1] == pytest.approx(0.98 / (1 + 10**0.6), abs=0.03)

@@ -62,6 +62,35 @@ def test_area_cut_away_in_closed_form(cut: Shape, area: float) -> None:
     assert mirrored.symmetric
 
 
+@pytest.mark.parametrize(
+    "cut",
+    [
+        Arch(start=0.1, end=0.3, depth=0.01),
+        Pocket(start=0.1, end=0.3, depth=0.01, corner_radius=0.003),
+        Pocket(start=0.18, end=0.22, depth=0.001, corner_radius=0.1),
+        Groove(at=0.2, width=0.02, depth=0.003, section="dished"),
+        Groove(at=0.2, width=0.0212, depth=0.003, section="round", radius=0.02),
+        Table(x=(0.1, 0.2, 0.3), depth=(0.0, 0.01, 0.004)),
+    ],
+)
+@pytest.mark.parametrize("depth", [0.0002, 0.0005])
+def test_a_cut_at_another_depth_is_that_deep_and_no_other(cut: Shape, depth: float) -> None:
+    middle = sum(cut.extent) / 2
+    assert cut.deepest == pytest.approx(depth_at(middle, cut))
+    for other in (cut.deepest - depth, cut.deepest + depth / 100):
+        moved = cut.with_depth(other)
+        assert moved.deepest == pytest.approx(depth_at(middle, moved)) == pytest.approx(other)
+
+
+def test_a_drum_goes_no_deeper_than_its_pocket_is_long_and_widens_its_groove() -> None:
+    pocket = Pocket(start=0.19, end=0.21, depth=0.0004, corner_radius=0.1)
+    # half the length is the reach: √(2RD − D²) = 10 mm
+    assert pocket.with_depth(0.002).deepest == pytest.approx(0.1 - math.sqrt(0.1**2 - 0.01**2))
+    groove = Groove(at=0.2, width=0.0212, depth=0.003, section="round", radius=0.02)
+    start, end = groove.with_depth(0.005).extent
+    assert end - start == pytest.approx(2 * math.sqrt(2 * 0.02 * 0.005 - 0.005**2))
+
+
 def test_a_wall_has_two_sides() -> None:
     cut = profile(Pocket(start=0.1, end=0.3, depth=0.01))
     at = np.array([0.1])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from barmodel.air import speed_of_sound, tube_hz, tube_length
 from barmodel.pitch import Target, cents, note_hz
 from validation.check import Check
@@ -87,7 +89,7 @@ def _air(warmer: float) -> list[Check]:
     hz = tube_hz(1.5, radius=0.02, temperature_c=celsius, end_correction=0.6)
     back = tube_length(56.22, radius=0.02, temperature_c=celsius, end_correction=0.6)
     degree = cents(speed_of_sound(21.0 + warmer), speed_of_sound(20.0))
-    common = {"source": TUBE, "tag": "recomputed independently"}
+    common: dict[str, Any] = {"source": TUBE, "tag": "recomputed independently"}
     return [
         *found,
         as_printed("resonance of the tube", "56.22", hz, unit="Hz", **common),

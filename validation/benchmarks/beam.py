@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator
+from unittest.mock import patch
 
 import numpy as np
 from scipy.linalg import eigh
@@ -11,6 +12,7 @@ from scipy.linalg import eigh
 from barmodel.bar import Bar
 from barmodel.beam import modes as beam_modes
 from barmodel.beam import solve_beam
+from barmodel.beam.eigen import lowest_elastic
 from barmodel.beam.theory import Section
 from validation.benchmarks.linear_beam import solve_linear
 from validation.benchmarks.subjects import bars
@@ -39,19 +41,10 @@ def _fresh(name: str, section: Section) -> Callable[[], object]:
 
 def full_matrices(bar: Bar, section: Section) -> tuple[Array, Array]:
     """Stiffness and mass the beam solves, as full matrices."""
-    kept: list[tuple[Array, Array]] = []
-    solver = beam_modes.lowest_elastic
-
-    def keep(stiffness: Array, mass: Array, *rest: Array, **options: float) -> object:
-        kept.append((stiffness, mass))
-        return solver(stiffness, mass, *rest, **options)
-
-    beam_modes.lowest_elastic = keep
-    try:
+    with patch.object(beam_modes, "lowest_elastic", wraps=lowest_elastic) as solver:
         solve_beam(bar, count=4, section=section)
-    finally:
-        beam_modes.lowest_elastic = solver
-    return _full(kept[0][0]), _full(kept[0][1])
+    stiffness, mass = solver.call_args.args[:2]
+    return _full(stiffness), _full(mass)
 
 
 def _full(band: Array) -> Array:

@@ -11,6 +11,7 @@ import numpy as np
 from barmodel.bar import Bar, Blank
 from barmodel.beam import solve_beam
 from barmodel.design import Request, find
+from barmodel.modes import Model
 from barmodel.pitch import Target
 from barmodel.solid import solve
 from barmodel.units import MM
@@ -30,7 +31,7 @@ def rows() -> Iterator[Row]:
         yield _row(family, "solid")
 
 
-def _row(family: str, model: str) -> Row:
+def _row(family: str, model: Model) -> Row:
     request = Request(blank=BLANK, target=TARGET, family=family, model=model)
     design = find(request)
     bar = design.bar

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from functools import partial
 from typing import Any
 
 from barmodel.bar import Bar
@@ -56,7 +57,7 @@ def _against_hexahedra(name: str, subject: Subject, data: dict[str, Any]) -> Ite
         good = [row for row in theirs if row[1] <= wrong] or theirs[-1:]
         unknowns, error, other = good[0]
         (seconds,) = best(
-            [lambda order=order: solve(subject.bar, count=3, families=["bending"], order=order)],
+            [partial(solve, subject.bar, count=3, families=["bending"], order=order)],
             rounds=3,
         )
         note = "" if error <= wrong else " (less exact than ours)"

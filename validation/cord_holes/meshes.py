@@ -105,7 +105,7 @@ def plane_hz(bar: Drilled, fine: int, *, hole: bool, count: int = 3) -> Array:
     c = np.linalg.inv(compliance)
 
     @BilinearForm
-    def stiffness(u, v, _):  # type: ignore[no-untyped-def]
+    def stiffness(u, v, _):
         a, b = (
             (w.grad[0][0], w.grad[1][1], w.grad[0][1] + w.grad[1][0])  # strains
             for w in (u, v)

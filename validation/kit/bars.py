@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import inspect
 from dataclasses import replace
 
 from barmodel.bar import Bar, Blank
 from barmodel.beam import BeamModes, solve_beam
 from barmodel.wood import Wood
-
-_PLAIN = {"section": "plain"} if "section" in inspect.signature(solve_beam).parameters else {}
 
 
 def beam_material(*, e: float, g: float, density: float) -> Wood:
@@ -28,7 +25,7 @@ def uniform_bar(wood: Wood, *, length: float, width: float, thickness: float) ->
 
 def plain_beam(bar: Bar, *, count: int, elements: int = 24) -> BeamModes:
     """Solve by plain Timoshenko theory, on twice the default number of elements."""
-    return solve_beam(bar, count=count, elements=elements, **_PLAIN)
+    return solve_beam(bar, count=count, elements=elements, section="plain")
 
 
 def with_density(bar: Bar, factor: float) -> Bar:

@@ -137,7 +137,7 @@ def _stiffness(wood: Wood) -> BilinearForm:
     c = wood.stiffness()
 
     @BilinearForm
-    def form(u, v, _):  # type: ignore[no-untyped-def]
+    def form(u, v, _):
         du, dv = grad(u), grad(v)
         normal = sum(
             c[i, j] * du[j, j] * dv[i, i] for i in range(3) for j in range(3) if c[i, j] != 0.0

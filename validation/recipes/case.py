@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -68,7 +68,7 @@ def outcome(number: int, *, deeper: float = 1.0) -> Outcome:
     recipe = find_recipe(
         bar, CUTTERS["scraper20"], mode=f"V{row + 1}", cents=cents, tolerance=OTHERS_WITHIN
     )
-    cuts = [replace(cut, depth=deeper * cut.depth) for cut in recipe.cuts]
+    cuts = [cut.with_depth(deeper * cut.deepest) for cut in recipe.cuts]
     shift = predict(bar, cuts).shift_cents[:3]
     others = np.delete(np.abs(shift), row)
     return Outcome(abs(shift[row] + cents) / cents, float(others.max()))

@@ -60,11 +60,14 @@ def _samples() -> dict[str, Sample]:
     if shutil.which("apt-get") is None or shutil.which("dpkg-deb") is None:
         raise OSError("no apt-get here")
     with tempfile.TemporaryDirectory() as folder:
-        quiet = {"cwd": folder, "check": True, "capture_output": True, "timeout": 300}
-        subprocess.run(["apt-get", "download", PACKAGE], **quiet)
+        _quietly(["apt-get", "download", PACKAGE], folder)
         archive = next(Path(folder).glob(f"{PACKAGE}*.deb"))
-        subprocess.run(["dpkg-deb", "-x", str(archive), "out"], **quiet)
+        _quietly(["dpkg-deb", "-x", str(archive), "out"], folder)
         return read_samples(Path(folder) / "out" / FILE, names)
+
+
+def _quietly(command: list[str], folder: str) -> None:
+    subprocess.run(command, cwd=folder, check=True, capture_output=True, timeout=300)
 
 
 @cache

@@ -106,7 +106,7 @@ def roughed(bench: Bench) -> tuple[History, tuple[Shape, ...], Played]:
         return history, design, played
 
 
-def _made(bench: Bench, advice, played: Played) -> CutMade:  # type: ignore[no-untyped-def]
+def _made(bench: Bench, advice, played: Played) -> CutMade:
     """Cut as advised and score the bands against the truth."""
     made = bench.cut(advice.cuts)
     low, high = advice.expected.band()

@@ -7,7 +7,7 @@ import numpy as np
 from barmodel.bar import Bar, Blank
 from barmodel.undercut import Pocket
 from barmodel.wood import Wood
-from validation.check import Check
+from validation.check import Check, Tag
 from validation.kit.bars import plain_beam
 from validation.kit.compare import as_printed, in_cents, interval
 from validation.kit.dense import Array, solve_section
@@ -50,24 +50,19 @@ def negative_control() -> list[Check]:
 
 def _checks(step: float) -> list[Check]:
     plain, shear = _symmetric(step, shear=False), _symmetric(step, shear=True)
+    known: tuple[tuple[str, tuple[str, ...], Array, str, Tag], ...] = (
+        ("no shear", NO_SHEAR, plain, PAPER + " (digits from memory, recomputed)", "from memory"),
+        (
+            "Timoshenko, Cowper's factor",
+            TIMOSHENKO,
+            shear,
+            "own, an independent code for the bar of: " + PAPER,
+            "recomputed independently",
+        ),
+    )
     found = [
         as_printed(f"{name}, mode {k + 1}", printed, hz[k], unit="Hz", source=source, tag=tag)
-        for name, row, hz, source, tag in (
-            (
-                "no shear",
-                NO_SHEAR,
-                plain,
-                PAPER + " (digits from memory, recomputed)",
-                "from memory",
-            ),
-            (
-                "Timoshenko, Cowper's factor",
-                TIMOSHENKO,
-                shear,
-                "own, an independent code for the bar of: " + PAPER,
-                "recomputed independently",
-            ),
-        )
+        for name, row, hz, source, tag in known
         for k, printed in enumerate(row)
     ]
     found += [_measured(k, printed, shear[k]) for k, printed in enumerate(MEASURED)]

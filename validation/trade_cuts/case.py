@@ -8,9 +8,8 @@ import numpy as np
 
 from barmodel.bar import Bar, Blank
 from barmodel.bench import Goal, History, Reading, advise
-from barmodel.bench.bite import ORDER
-from barmodel.bench.model import CENTS, solid_log_hz
-from barmodel.cutmap import LightEffect, light_effect
+from barmodel.bench.model import CENTS, ORDER, solid_log_hz
+from barmodel.cutmap import EndTrim, LightEffect, light_effect
 from barmodel.pitch import Target
 from barmodel.undercut import Arch
 from barmodel.undercut.cutters import CUTTERS
@@ -144,8 +143,11 @@ def _finish(cents: Array) -> list[Check]:
     """The last cut with mode 1 near its note and mode 2 home."""
     advice = advise(_history(cents), _goal())
     length = BLANK.length
-    middles = [sum(cut.extent) / 2 / length for cut in advice.cuts]  # type: ignore[union-attr]
-    farthest = max((abs(middle - 0.5) for middle in middles), default=np.nan)
+    from_centre = (
+        0.5 if isinstance(cut, EndTrim) else abs(sum(cut.extent) / 2 / length - 0.5)
+        for cut in advice.cuts
+    )
+    farthest = max(from_centre, default=np.nan)
     assert advice.expected is not None
     shift = advice.expected.shift_cents
     return [

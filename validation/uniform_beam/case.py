@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from scipy.interpolate import CubicSpline
 
@@ -60,7 +62,7 @@ def _frequencies(modes: BeamModes) -> list[Check]:
     speed = np.sqrt(blank.wood.e_long * blank.thickness**2 / 12 / blank.wood.density)
     z = np.sqrt(2 * np.pi * modes.hz * blank.length**2 / speed)
     reason = "3e-6 relative: shear and rotary inertia left at this slenderness, 0.01 cent in f"
-    common = {"unit": "", "source": BLEVINS, "tag": "published", "reason": reason}
+    common: dict[str, Any] = {"unit": "", "source": BLEVINS, "tag": "published", "reason": reason}
     found = [
         as_printed(f"z{k}", printed, z[k - 1], tolerance=3e-6 * float(printed), **common)
         for k, printed in enumerate(Z, start=1)

@@ -18,7 +18,7 @@ from barmodel.modes import solve
 from barmodel.pitch import Target
 from barmodel.undercut import Arch
 from barmodel.units import MM
-from validation.check import Check
+from validation.check import Check, Tag
 from validation.whole_set.runs import Records, killed_and_resumed, records, whole, write_set
 
 TITLE = "A whole set"
@@ -222,7 +222,7 @@ def _count(what: str, number: int) -> Check:
 
 
 def _check(
-    key: str, computed: float, tolerance: float, unit: str, source: str, tag: str, reason: str
+    key: str, computed: float, tolerance: float, unit: str, source: str, tag: Tag, reason: str
 ) -> Check:
     return Check(
         key=key,
@@ -231,6 +231,6 @@ def _check(
         tolerance=tolerance,
         unit=unit,
         source=source,
-        tag=tag,  # type: ignore[arg-type]
+        tag=tag,
         reason=reason,
     )

@@ -85,7 +85,7 @@ def suspected_twins(document: BarDocument, found: Advice) -> list[tuple[Twins, i
 
 def content_of(document: BarDocument, bar_file: Path, found: Advice) -> dict[str, Any]:
     """The advice for programs."""
-    from barmodel.bench.model import WOOD, depth_of
+    from barmodel.bench.model import WOOD
     from barmodel.units import MM
 
     goal, count = found.goal, found.goal.count
@@ -116,7 +116,7 @@ def content_of(document: BarDocument, bar_file: Path, found: Advice) -> dict[str
                 "end_mm": one.end_mm,
                 "how": type(one.first).__name__,
                 "then_at_mm": [sum(cut.extent) / 2 / MM for cut in one.then],
-                "then_depth_mm": [depth_of(cut) / MM for cut in one.then],
+                "then_depth_mm": [cut.deepest / MM for cut in one.then],
                 "then": [entry.model_dump(mode="json") for entry in entries_of(one.then)],
                 "then_cutter": one.tools,
                 "then_cents": one.cents,

@@ -108,10 +108,11 @@ def _left_by(found: Advice, cut: Cut) -> str:
 def _show_floors(document: BarDocument, found: Advice) -> None:
     """Print the floors of a rough cut from the uncut underside, and how far the design is."""
     from barmodel.bench.floors import floors
+    from barmodel.cuts import apply_cuts
     from barmodel.files import shapes_of
     from barmodel.units import MM
 
-    bar = found.posterior.history.bar.with_cuts(*found.cuts)  # type: ignore[arg-type]
+    bar = apply_cuts(found.posterior.history.bar, found.cuts, check=False)
     length = bar.blank.length / MM
     rows: list[tuple[object, ...]] = []
     for one in floors(bar, shapes_of(document.design or ())):
@@ -223,15 +224,15 @@ def _command(bar_file: Path, found: Advice, saved: Path | None) -> str:
     first = found.cuts[0]
     if saved is not None:
         return f"barmodel cut {bar_file} --entries {saved}, and strike it again"
-    if len(found.cuts) == 1 and isinstance(first, EndTrim):
-        return f"barmodel cut {bar_file} --ends {first.left / MM:g}, and strike it again"
-    if len(found.cuts) == 1 and found.tools[0]:
-        start, end = (edge / MM for edge in first.extent)  # type: ignore[union-attr]
+    if len(found.cuts) > 1 or not (isinstance(first, EndTrim) or found.tools[0]):
         return (
-            f"barmodel cut {bar_file} --at {(start + end) / 2:g} --width {end - start:g} "
-            f"--depth {first.depth / MM:.2f} --cutter {found.tools[0]}, and strike it again"  # type: ignore[union-attr]
+            f"barmodel next {bar_file} --save CUT.json, cut it, barmodel cut {bar_file} "
+            "--entries CUT.json, and strike it again"
         )
+    if isinstance(first, EndTrim):
+        return f"barmodel cut {bar_file} --ends {first.left / MM:g}, and strike it again"
+    start, end = (edge / MM for edge in first.extent)
     return (
-        f"barmodel next {bar_file} --save CUT.json, cut it, barmodel cut {bar_file} "
-        "--entries CUT.json, and strike it again"
+        f"barmodel cut {bar_file} --at {(start + end) / 2:g} --width {end - start:g} "
+        f"--depth {first.deepest / MM:.2f} --cutter {found.tools[0]}, and strike it again"
     )
