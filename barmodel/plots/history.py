@@ -85,7 +85,7 @@ def _readings(axes: Axes, cents: Array, labels: Sequence[str], tolerance: float 
         style, heard = mark(number), np.isfinite(row)
         axes.plot(places[heard], row[heard], color=style.color, linestyle=style.line,
                   marker=style.marker, markersize=9, markerfacecolor="white",
-                  markeredgewidth=2.0, linewidth=2.2)  # fmt: skip
+                  markeredgewidth=2.0, linewidth=2.2, clip_on=False, zorder=3)  # fmt: skip
     axes.set_xlim(0.6, cents.shape[0] + 0.4)
     every = max(1, int(np.ceil(len(labels) / 12)))
     shown = [text if i % every == 0 else "" for i, text in enumerate(labels)]

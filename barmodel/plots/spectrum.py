@@ -115,8 +115,9 @@ def draw_spectrum(
         strip.set_ylim(0.0, 1.0)
         bare(strip)
         _targets(axes, strip, target_hz)
-        _found(axes, lines, hz, level_db)
-        _list(figure, lines)
+        inside = [line for line in lines if low <= line.hz <= high]
+        _found(axes, inside, hz, level_db)
+        _list(figure, lines, outside=len(lines) - len(inside))
     return figure
 
 
@@ -164,7 +165,7 @@ def _found(axes: Axes, lines: Sequence[Line], hz: Array, level_db: Array) -> Non
                   clip_on=False)  # fmt: skip
 
 
-def _list(figure: Figure, lines: Sequence[Line]) -> None:
+def _list(figure: Figure, lines: Sequence[Line], *, outside: int) -> None:
     """Beside the spectrum: each named line with frequency, cents and ring."""
     left, y = WIDTH - RIGHT + 0.30, HEIGHT - HEAD - 0.10
     for line in [line for line in lines if line.name][:8]:
@@ -182,3 +183,7 @@ def _list(figure: Figure, lines: Sequence[Line]) -> None:
     nameless = sum(not line.name for line in lines)
     if nameless:
         write(figure, left, y, f"× {nameless} without a name", fontsize=SMALL, color=GREY)
+    if outside:
+        write(
+            figure, left, y - 0.22, f"{outside} of them off the scale", fontsize=SMALL, color=GREY
+        )

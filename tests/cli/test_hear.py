@@ -271,3 +271,4 @@ def test_the_picture_marks_only_lines_of_the_strike_it_shows(
     ((lines, words),) = drawn
     assert not any(abs(line.hz - 878.0) < 1.0 for line in lines)
     assert "of loud.wav" in words["subtitle"]
+    assert [line.name for line in lines if line.number] == ["mode 1", "mode 2"]  # as the tables say

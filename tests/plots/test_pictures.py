@@ -218,6 +218,18 @@ def test_the_picture_says_what_it_means() -> None:
     assert f"▼ best single cut: at {best * 1e3:.0f} mm," in said
 
 
+def test_lines_beyond_the_scale_are_counted_and_not_drawn_in_the_margin() -> None:
+    hz = np.linspace(0.0, 6000.0, 4001)
+    lines = [Line(198.0, -3.0, "mode 1", 1), Line(300.0, -30.0), Line(5200.0, -40.0)]
+    figure = draw_spectrum(hz, -60.0 - hz / 300.0, lines)
+    axes = figure.axes[0]
+    low, high = axes.get_xlim()
+    marked = [at for line in axes.lines[1:] for at in np.atleast_1d(line.get_xdata())]
+    assert marked == [198.0, 300.0]
+    assert low < 198.0 < 300.0 < high < 5200.0
+    assert "1 of them off the scale" in [t.get_text() for t in figure.texts]
+
+
 def test_shapes_that_do_not_fit_are_named() -> None:
     with pytest.raises(InputError, match="one row for each"):
         draw_history(np.zeros((2, 3)), ["only one"])

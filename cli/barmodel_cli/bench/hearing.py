@@ -228,7 +228,7 @@ def draw(
             Line(
                 hz=partial.hz if mode is None else mode.hz,
                 level_db=partial.level_db,
-                name="" if mode is None else f"{mode.kind} {mode.number}",
+                name="" if mode is None else f"{'mode' if number else mode.kind} {mode.number}",
                 number=number,
                 cents=float(cents(mode.hz, aims[number - 1])) if mode and tuned else None,
                 decay_s=partial.decay_s if mode is None else mode.decay_s,
