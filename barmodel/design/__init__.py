@@ -2,7 +2,7 @@
 
 from barmodel.design.find import find
 from barmodel.design.limits import Limits
-from barmodel.design.neighbours import Neighbour, Remedy, clearest, neighbours, remedies
+from barmodel.design.neighbours import Neighbour, Remedy, clearest, harm, neighbours, remedies
 from barmodel.design.record import Design, NoDesignError, Suggestion, depth_table
 from barmodel.design.request import FAMILIES, Request
 
@@ -18,6 +18,7 @@ __all__ = [
     "clearest",
     "depth_table",
     "find",
+    "harm",
     "neighbours",
     "remedies",
 ]

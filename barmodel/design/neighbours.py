@@ -43,7 +43,7 @@ MOST_TORSIONAL = 9
 
 @dataclass(frozen=True, slots=True)
 class Neighbour:
-    """An untuned mode that clashes with a tuned one.
+    """An untuned mode beside a tuned one.
 
     Attributes
     ----------
@@ -55,7 +55,9 @@ class Neighbour:
         The tuned mode beside it, from 1.
     mode_hz : float
     band_hz : float
-        Distance at which it would do no harm. [Hz]
+        Distance from which it does no harm. [Hz]
+    one_hz : float
+        Distance up to which the two are heard as one. [Hz]
     """
 
     kind: str
@@ -64,6 +66,7 @@ class Neighbour:
     mode: int
     mode_hz: float
     band_hz: float
+    one_hz: float
 
     @property
     def distance(self) -> float:
@@ -71,9 +74,14 @@ class Neighbour:
         return self.hz - self.mode_hz
 
     @property
+    def clashes(self) -> bool:
+        """Whether it harms: neither far away nor heard as one with the tuned mode."""
+        return self.one_hz < abs(self.distance) < self.band_hz
+
+    @property
     def harm(self) -> float:
-        """1 beside the tuned mode, 0 where it does no harm. [1]"""
-        return 1.0 - abs(self.distance) / self.band_hz
+        """Nearly 1 close beside the tuned mode, 0 where it does no harm. [1]"""
+        return 1.0 - abs(self.distance) / self.band_hz if self.clashes else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +92,15 @@ class Remedy:
     ----------
     text : str
     neighbours : tuple of Neighbour
-        Clashes that remain.
-    design : Design or None
-        The other design, where the change is one of shape.
+    request : Request, optional
+        What to ask for; nothing where it takes another blank.
+    design : Design, optional
+        What was found for it.
     """
 
     text: str
     neighbours: tuple[Neighbour, ...]
+    request: Request | None = None
     design: Design | None = None
 
 
@@ -105,30 +115,30 @@ def critical_band(hz: float) -> float:
     return float(25.0 + 75.0 * (1.0 + 1.4 * (hz / 1000.0) ** 2) ** 0.69)
 
 
-def clashes(kind: str, others_hz: Sequence[float] | Array, tuned_hz: Array) -> list[Neighbour]:
-    """Pairs of an untuned mode and a tuned one (from the second up) that harm each other.
+def beside(kind: str, others_hz: Sequence[float] | Array, tuned_hz: Array) -> list[Neighbour]:
+    """Pairs of an untuned mode and a tuned one (from the second up) too near to be kept apart.
 
     Examples
     --------
     A2 with a lateral mode at 1090 Hz beside mode 3 at 1121 Hz, told of by the rule's author.
 
     >>> import numpy as np
-    >>> found = clashes("lateral", [1090.0], np.array([110.0, 440.0, 1121.0]))
-    >>> [(pair.mode, pair.distance) for pair in found]
-    [(3, -31.0)]
+    >>> found = beside("lateral", [1090.0], np.array([110.0, 440.0, 1121.0]))
+    >>> [(pair.mode, pair.distance, pair.clashes) for pair in found]
+    [(3, -31.0, True)]
     """
     found = []
     for number, other in enumerate(map(float, others_hz), start=1):
         for mode, tuned in enumerate(map(float, tuned_hz[1:]), start=2):
             as_one = next(hz for limit, hz in AS_ONE if tuned < limit)
-            band = BANDS * critical_band(tuned)
-            if as_one < abs(other - tuned) < band:
-                found.append(Neighbour(kind, number, other, mode, tuned, band))
+            pair = Neighbour(kind, number, other, mode, tuned, BANDS * critical_band(tuned), as_one)
+            if abs(pair.distance) < pair.band_hz:
+                found.append(pair)
     return found
 
 
 def neighbours(bar: Bar, tuned_hz: Array) -> tuple[Neighbour, ...]:
-    """Compute the torsional and lateral modes of a bar and tell which clash, worst first.
+    """Compute which torsional and lateral modes of a bar lie beside tuned ones, worst first.
 
     Parameters
     ----------
@@ -146,8 +156,8 @@ def neighbours(bar: Bar, tuned_hz: Array) -> tuple[Neighbour, ...]:
         if modes.torsional_hz[-1] > reach or count >= MOST_TORSIONAL:
             break
         count += 2
-    pairs = clashes("torsional", modes.torsional_hz, tuned_hz)
-    pairs += clashes("lateral", modes.lateral_hz, tuned_hz)
+    pairs = beside("torsional", modes.torsional_hz, tuned_hz)
+    pairs += beside("lateral", modes.lateral_hz, tuned_hz)
     return tuple(sorted(pairs, key=lambda pair: -pair.harm))
 
 
@@ -158,9 +168,6 @@ def harm(pairs: Sequence[Neighbour]) -> float:
 
 def remedies(request: Request, design: Design) -> Iterator[Remedy]:
     """Compute what moves the neighbours: another width, shape or family.
-
-    Other shapes are designed on the beam alone, since a few cents of bending do not tell here;
-    where their neighbours then lie is the solid's word.
 
     Parameters
     ----------
@@ -174,7 +181,6 @@ def remedies(request: Request, design: Design) -> Iterator[Remedy]:
     Remedy
         One change with what it leads to, as soon as it is computed.
     """
-    request = replace(request, model="beam")
     for factor in WIDTHS:
         width = round(design.bar.blank.width * factor, 3)
         bar = replace(design.bar, blank=replace(design.bar.blank, width=width))
@@ -204,6 +210,7 @@ def reshaped(request: Request, design: Design) -> Iterator[Remedy]:
         if measure in request.fixed:
             continue
         for value in values:
+            value = round(value, 2 if measure == "fullness" else 4)  # as it can be asked for
             shown = f"{value:.2f}" if measure == "fullness" else f"{value * 1e3:.1f} mm"
             changed = replace(request, fixed={**request.fixed, measure: value})
             yield from _tried(changed, f"{measure} {shown}")
@@ -214,7 +221,7 @@ def _tried(request: Request, text: str) -> Iterator[Remedy]:
         design = find(request, advise=False)
     except BarModelError:  # that shape does not reach the target: no remedy
         return
-    yield Remedy(text, neighbours(design.bar, design.hz), design)
+    yield Remedy(text, neighbours(design.bar, design.hz), request, design)
 
 
 def clearest(request: Request, design: Design) -> tuple[Design, tuple[Neighbour, ...]]:
@@ -231,10 +238,10 @@ def clearest(request: Request, design: Design) -> tuple[Design, tuple[Neighbour,
     -------
     design : Design
     pairs : tuple of Neighbour
-        The neighbours that still harm.
+        What lies beside its tuned modes.
     """
     best, pairs = design, neighbours(design.bar, design.hz)
-    if not pairs:
+    if not harm(pairs):
         return best, pairs
     for trial in reshaped(request, design):
         if trial.design is not None and harm(trial.neighbours) < harm(pairs):

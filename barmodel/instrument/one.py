@@ -107,6 +107,7 @@ def _outcome(
                 distance_hz=pair.distance,
             )
             for pair in pairs
+            if pair.clashes
         ),
         hole_cents=holes[:count],
         even=even,

@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -144,19 +145,30 @@ def test_what_moves_the_neighbours_comes_last_and_says_how_to_ask(
     import barmodel.design as room
     from barmodel.design import Neighbour, Remedy
 
-    pair = Neighbour("torsional", 2, 1376.0, 3, 1308.1, 219.0)
-    changes = ("start1 39.7 mm", "fullness 2.50", "family hollows", "width 58 mm")
-    monkeypatch.setattr(room, "neighbours", lambda *_: (pair,))
-    remedies = [Remedy(change, ()) for change in changes]
-    monkeypatch.setattr(room, "remedies", lambda *_: iter(remedies))
+    def pair(distance: float) -> Neighbour:
+        return Neighbour("torsional", 2, 1308.1 + distance, 3, 1308.1, 219.0, 15.0)
+
+    def found(request: Any, _: Any) -> Iterator[Remedy]:
+        yield Remedy("width 58 mm", (pair(150.0),))
+        yield Remedy("start 50.0 mm", (pair(20.0),), request)  # worse than now
+        yield Remedy("fullness 2.50", (), replace(request, fixed={"fullness": 2.5}))
+        both = {"start": 0.05, "fullness": 2.5}
+        yield Remedy("start 50.0 mm", (pair(12.0),), replace(request, fixed=both))
+        yield Remedy("family hollows", (pair(100.0),), replace(request, family="hollows"))
+
+    monkeypatch.setattr(room, "neighbours", lambda *_: (pair(68.0),))
+    monkeypatch.setattr(room, "remedies", found)
     bench.start("G3", "--ratios", "1:4")
     told = bench("design", "G3")
     result, offers = told.out.index("target Hz"), told.out.index("what would move")
     assert result < offers < told.out.index("not saved; next")
-    rows = [line for line in told.out[offers:].splitlines() if line.startswith(changes)]
-    asked = [re.search(r"--\S+( \S+)?|another blank", row)[0] for row in rows]
+    rows = told.out[offers:].splitlines()[3:7]
+    asked = [re.search(r"--.*?(?=  )|another blank", row)[0] for row in rows]
     assert asked == [
-        "--fix start1=39.7", "--fix fullness=2.50", "--family hollows", "another blank",
+        "--fix fullness=2.5", "--fix start=50 --fix fullness=2.5", "another blank",
+        "--family hollows",
     ]  # fmt: skip
-    fixed = bench("design", "G3", "--model", "beam", *asked[1].split(), "--json")
+    assert rows[1].rstrip().endswith("none")  # heard as one
+    assert "tried, and no better: start 50.0 mm" in told.out
+    fixed = bench("design", "G3", "--model", "beam", *asked[0].split(), "--json")
     assert json.loads(fixed.out)["undercut"][0]["fullness"] == pytest.approx(2.5)

@@ -7,19 +7,25 @@ import pytest
 
 from barmodel.bar import Blank
 from barmodel.design import Request, clearest, find, neighbours
-from barmodel.design.neighbours import clashes, critical_band, harm
+from barmodel.design.neighbours import beside, critical_band, harm
 from barmodel.pitch import Target
 from barmodel.wood import from_partial
 
 
 def test_rule_spares_what_is_heard_as_one_and_what_is_far() -> None:
     tuned = np.array([200.0, 800.0, 2000.5])
+
+    def clashes(kind: str, others: list[float], tuned: np.ndarray) -> bool:
+        return any(pair.clashes for pair in beside(kind, others, tuned))
+
     band = 1.1 * critical_band(800.0)
     assert not clashes("torsional", [805.9], tuned)
     assert clashes("torsional", [806.1], tuned)
     assert clashes("torsional", [800.0 + band - 1.0], tuned)
     assert not clashes("torsional", [800.0 + band + 1.0], tuned)
     assert not clashes("torsional", [2030.0], tuned)
+    (one,) = beside("torsional", [2030.0], tuned)
+    assert one.harm == 0.0  # told all the same: it is near
     assert not clashes("torsional", [205.0], tuned)  # beside mode 1: left alone
 
 

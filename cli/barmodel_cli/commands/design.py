@@ -21,11 +21,11 @@ from barmodel_cli.asked.options import (
     read_number,
 )
 from barmodel_cli.shown.design_cautions import cautions
-from barmodel_cli.shown.design_text import clashes, content, show, show_offers
+from barmodel_cli.shown.design_text import beside_tuned, content, show, show_offers
 from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
-    from barmodel.design import Design, Limits, Remedy, Request
+    from barmodel.design import Design, Limits
     from barmodel.files import BarDocument
 
 HOLD, CUTTER = "Hold or begin", "Limits and cutters"
@@ -125,7 +125,7 @@ def run(
 
     Example: barmodel design G3 --keep 6 --drum-radius 30 --save --plot G3.png
     """
-    from barmodel.design import Request, clearest, find, neighbours
+    from barmodel.design import Request, clearest, find, harm, neighbours, remedies
     from barmodel.files import blank_bar, read_bar_file, target_of
 
     document = read_bar_file(bar_file)
@@ -156,15 +156,15 @@ def run(
         print_json("design", content(design, pairs, minded))
     else:
         show(design, document)
-    for warning in (*minded, *clashes(pairs)):
+    for warning in (*minded, *beside_tuned(pairs)):
         caution(warning)
     if as_json:
         return
-    if pairs:  # takes longer than the design; that can be read meanwhile
+    if present := harm(pairs):  # takes longer than the design; that can be read meanwhile
         sys.stdout.flush()
         with progress("looking what would move its neighbours"):
-            offers = _remedies(request, design)
-        show_offers(offers)
+            offers = list(remedies(request, design))
+        show_offers(offers, request, present)
     _next_step(bar_file, document, save)
 
 
@@ -226,12 +226,6 @@ def _begin(family: FamilyName, text: str | None, length: float) -> dict[str, flo
     else:
         start = read_length_mm(text) * 1e-3
     return {_names(family)[0]: start}
-
-
-def _remedies(request: Request, design: Design) -> list[Remedy]:
-    from barmodel.design import remedies
-
-    return list(remedies(request, design))
 
 
 def _next_step(bar_file: Path, document: BarDocument, save: bool) -> None:

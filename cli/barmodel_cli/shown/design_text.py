@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
-    from barmodel.design import Design, Neighbour, Remedy
+    from barmodel.design import Design, Neighbour, Remedy, Request
     from barmodel.files import BarDocument
     from barmodel.undercut.piece import Array
 
@@ -46,6 +46,8 @@ def content(
                 "mode": pair.mode,
                 "distance_hz": pair.distance,
                 "harmless_from_hz": pair.band_hz,
+                "one_with_it_within_hz": pair.one_hz,
+                "clashes": pair.clashes,
             }
             for pair in pairs
         ],
@@ -161,42 +163,58 @@ def _rows_cut(x: Array, depth: Array, edges: Array) -> list[tuple[float, float]]
     ]
 
 
-def clashes(pairs: tuple[Neighbour, ...]) -> list[str]:
-    """Torsional and lateral modes that sit too near to a tuned one, in words."""
-    return [
-        f"{pair.kind} mode {pair.number} at {pair.hz:.0f} Hz lies {abs(pair.distance):.0f} Hz "
-        f"{'above' if pair.distance > 0 else 'below'} mode {pair.mode} and may roughen it; "
-        f"harmless from {pair.band_hz:.0f} Hz (rule: La Favre's web articles)"
-        for pair in pairs
-    ]
+def beside_tuned(pairs: Sequence[Neighbour]) -> list[str]:
+    """Torsional and lateral modes that sit close to a tuned one, in words."""
+    said = []
+    for pair in pairs:
+        side = "above" if pair.distance > 0 else "below"
+        where = (
+            f"{pair.kind} mode {pair.number} at {pair.hz:.0f} Hz lies {abs(pair.distance):.0f} Hz "
+            f"{side} mode {pair.mode}"
+        )
+        what = (
+            f"and may roughen it; harmless from {pair.band_hz:.0f} Hz away, or within "
+            f"{pair.one_hz:.0f} Hz, where both are heard as one"
+            if pair.clashes
+            else f"and is heard as one with it, as it lies within {pair.one_hz:.0f} Hz"
+        )
+        said.append(f"{where} {what} (rule: La Favre's web articles)")
+    return said
 
 
-def show_offers(offers: list[Remedy]) -> None:
-    """Print what would move the neighbouring modes, and how to ask for it."""
-    if not offers:
-        return
-    rows = []
-    for offer in offers:
-        left = [
-            f"{pair.kind} {pair.number} {pair.distance:+.0f} Hz from mode {pair.mode}"
-            for pair in offer.neighbours
-        ]
-        rows.append((offer.text, how_to_ask(offer.text), "; ".join(left) or "none"))
-    print("\nwhat would move the neighbouring modes that clash (computed)")
-    print_table(("change", "how to ask for it", "clashes that remain"), rows)
+def show_offers(offers: Sequence[Remedy], request: Request, present: float) -> None:
+    """Print what harms less than at present, the best first, and how to ask for it."""
+    from barmodel.design import harm
+
+    better = sorted(
+        (offer for offer in offers if harm(offer.neighbours) < present),
+        key=lambda offer: harm(offer.neighbours),
+    )
+    worse = [offer.text for offer in offers if offer not in better]
+    if better:
+        rows = []
+        for offer in better:
+            left = [
+                f"{pair.kind} {pair.number} {pair.distance:+.0f} Hz from mode {pair.mode}"
+                for pair in offer.neighbours
+                if pair.clashes
+            ]
+            rows.append((offer.text, how_to_ask(offer, request), "; ".join(left) or "none"))
+        print("\nwhat would move the neighbouring modes that clash (computed), the best first")
+        print_table(("change", "the same command with", "clashes that remain"), rows)
+    if worse:
+        print(f"tried, and no better: {', '.join(worse)}")
 
 
-def how_to_ask(change: str) -> str:
-    """The option that asks for a change of the design.
+def how_to_ask(offer: Remedy, request: Request) -> str:
+    """The options that ask for a change of the design."""
+    from barmodel.units import MM
 
-    Examples
-    --------
-    >>> how_to_ask("start1 39.7 mm"), how_to_ask("family hollows"), how_to_ask("fullness 2.50")
-    ('--fix start1=39.7', '--family hollows', '--fix fullness=2.50')
-    >>> how_to_ask("width 58 mm")
-    'another blank'
-    """
-    name, value, *_ = change.split()
-    if name == "width":
+    if offer.request is None:
         return "another blank"
-    return f"--family {value}" if name == "family" else f"--fix {name}={value}"
+    if offer.request.family != request.family:
+        return f"--family {offer.request.family}" + (", no --fix" if request.fixed else "")
+    return " ".join(
+        f"--fix {name}={value if name == 'fullness' else value / MM:.6g}"
+        for name, value in offer.request.fixed.items()
+    )
