@@ -73,7 +73,7 @@ def advise(
     cutters : sequence of Cutter
         What the maker has; `DEFAULT_CUTTERS` if none is named.
     design : sequence of Shape, optional
-        The undercut aimed at, into the blank; needed for the rough cut only.
+        The undercut aimed at, into the uncut bar of present length; for the rough cut only.
     belief : Belief, optional
     keep : float
         Thickness that must remain. [m]

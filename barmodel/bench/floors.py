@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from barmodel.bar import Bar
-from barmodel.undercut import Shape
+from barmodel.undercut import Profile, Shape
 from barmodel.units import MM
 
 FLAT = 2e-6
@@ -70,30 +70,44 @@ def floors(bar: Bar, design: Sequence[Shape]) -> tuple[Floor, ...]:
     150–250: 9.0 deep
     """
     goal = Bar(blank=bar.blank, undercut=tuple(design)).profile
-    length = bar.blank.length
-    edges = [edge for cut in bar.undercut for edge in cut.extent]
-    edges += [length - edge for cut in bar.undercut if getattr(cut, "mirror", False)
-              for edge in cut.extent]  # fmt: skip
-    known = sorted({round(edge, 9) for edge in edges if 0.0 < edge < length} | {0.0, length})
-    alike = bool(np.allclose(np.add(known, known[::-1]), length, atol=1e-6))
+    length, stock = bar.blank.length, bar.blank.thickness
+    pieces = _pieces(bar.profile)
+    edges = np.array([edge for start, end, _ in pieces for edge in (start, end)])
+    alike = bool(np.allclose(edges + edges[::-1], length, atol=1e-6))
     out: list[Floor] = []
-    for start, end in pairwise(known):
+    for start, end, flat in pieces:
         if alike and start > length / 2 - 1e-9:
             break
-        x = start + _INSIDE * (end - start)
-        depth = bar.profile.depth(x).real
-        places = x[[4]]
-        if np.ptp(depth) > FLAT:
-            places = _stations(start, min(end, length / 2) if alike else end)
-        elif depth.max() <= FLAT:
-            continue
-        for place in places:
-            deep = float(bar.profile.depth(np.array([place])).real[0])
-            aim = float(goal.depth(np.array([place])).real[0])
-            one = start if places.size == 1 else float(place)
-            other = end if places.size == 1 else float(place)
-            out.append(Floor(one, other, deep, bar.blank.thickness - deep, aim - deep))
+        last = min(end, length / 2) if alike and not flat else end
+        for place in np.array([(start + last) / 2]) if flat else _stations(start, last):
+            deep, aim = (float(p.depth(np.array([place])).real[0]) for p in (bar.profile, goal))
+            between = (start, end) if flat else (float(place), float(place))
+            out.append(Floor(*between, depth=deep, thickness=stock - deep, short=aim - deep))
     return tuple(out)
+
+
+def _pieces(profile: Profile) -> list[tuple[float, float, bool]]:
+    """Stretches of the underside that are cut, from where to where, and whether flat. [m]
+
+    Neighbours at the same level are one, and so are curves with no wall between them.
+    """
+    out: list[tuple[float, float, bool]] = []
+    level = np.nan
+    for start, end in pairwise(profile.edges.tolist()):
+        depth = profile.depth(start + _INSIDE * (end - start)).real
+        if depth.max() <= FLAT:
+            continue
+        flat = bool(np.ptp(depth) <= FLAT)
+        goes_on = bool(out) and out[-1][1] == start and out[-1][2] == flat
+        if flat:
+            goes_on &= abs(depth[0] - level) <= FLAT
+        else:
+            goes_on &= not np.isclose(profile.walls, start, atol=_ON).any()
+        level = depth[0]
+        if goes_on:
+            start = out.pop()[0]
+        out.append((start, end, flat))
+    return out
 
 
 def _stations(start: float, end: float) -> np.ndarray:

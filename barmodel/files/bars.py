@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import contextlib
 import dataclasses
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from pydantic import ValidationError
 
 from barmodel.bar import Bar, Blank
 from barmodel.errors import FileError, InputError
-from barmodel.files.convert import with_entries_cut
-from barmodel.files.cuts import CutEntry, Record
+from barmodel.files.convert import entries_of, with_entries_cut
+from barmodel.files.cuts import CutEntry, EndsCut, Record, UndercutEntry
 from barmodel.files.document import BarDocument, BlankPart, TargetPart, WoodPart
 from barmodel.files.log import CutMade
 from barmodel.files.problems import file_error
 from barmodel.pitch import Target
+from barmodel.undercut import Shape
 from barmodel.units import GPA, GRAM, MM
 from barmodel.wood import GENERIC_HARDWOOD, MODULI, POISSON, Species, Wood, from_partial, species
 
@@ -73,7 +74,7 @@ def bar_as_is(document: BarDocument, *, before: int | None = None) -> Bar:
 
 
 def bar_as_designed(document: BarDocument) -> Bar:
-    """Return the bar as it is aimed at: the blank less `design`.
+    """Return the bar as it is aimed at: the blank less `design`, shortened as it has been since.
 
     Raises
     ------
@@ -87,7 +88,29 @@ def bar_as_designed(document: BarDocument) -> Bar:
         )
     bar = blank_bar(document)
     with _part(document, "design"):
-        return with_entries_cut(bar, document.design)
+        bar = with_entries_cut(bar, document.design)
+        return with_entries_cut(bar, _ends_cut(document))
+
+
+def design_entries(document: BarDocument, undercut: Sequence[Shape]) -> tuple[UndercutEntry, ...]:
+    """Return what the file holds of a design for the uncut bar at its present length.
+
+    Places in `design` count from the left end of the whole blank, whatever has come off since.
+    """
+    ends = [entry.both_mm for entry in _ends_cut(document)]
+    left, right = (sum(off) * MM for off in zip(*ends, strict=True)) if ends else (0.0, 0.0)
+    if left != right:  # the middle of the blank is not that of the bar
+        middle = (document.blank.length_mm * MM - left - right) / 2
+        undercut = [
+            dataclasses.replace(cut, axis=middle) if cut.mirror and cut.axis is None else cut
+            for cut in undercut
+        ]
+    return entries_of(cut.shifted(left) for cut in undercut)
+
+
+def _ends_cut(document: BarDocument) -> list[EndsCut]:
+    entries = (entry for cut in document.cuts for entry in cut.entries)
+    return [entry for entry in entries if isinstance(entry, EndsCut)]
 
 
 def entries_made(cut: CutMade) -> tuple[CutEntry, ...]:

@@ -12,15 +12,7 @@ from matplotlib.figure import Figure
 from barmodel.bar import Bar
 from barmodel.modes import ModeSet
 from barmodel.pitch import Target
-from barmodel.plots.outline import (
-    cut_span,
-    dimension,
-    draw_side_view,
-    floors,
-    inner_walls,
-    thinnest,
-    witness,
-)
+from barmodel.plots.outline import dimension, draw_side_view, witness
 from barmodel.plots.style import (
     FAINT,
     GREY,
@@ -37,6 +29,7 @@ from barmodel.plots.style import (
     signed,
     write,
 )
+from barmodel.undercut.outline import cut_span, floors, inner_walls, thinnest
 from barmodel.undercut.profile import Profile
 from barmodel.units import MM
 

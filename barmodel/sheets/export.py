@@ -12,8 +12,8 @@ import numpy as np
 
 from barmodel.atomic import replaced, write_atomically
 from barmodel.errors import MissingExtraError
-from barmodel.plots.outline import underside
 from barmodel.sheets.job import Job
+from barmodel.undercut.outline import underside
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from barmodel.plots.outline import underside
+from barmodel.undercut.outline import underside
 from barmodel.undercut.piece import Array
 from barmodel.undercut.profile import Profile
 from barmodel.units import MM

@@ -11,9 +11,9 @@ from barmodel.bar import Bar
 from barmodel.errors import InputError
 from barmodel.holes import CordHole, check_hole
 from barmodel.pitch import Target
-from barmodel.plots.outline import cut_span, thinnest
 from barmodel.sheets.finer import where_it_bends, where_it_is_cut
 from barmodel.sheets.stations import Station, stations, thickness_at
+from barmodel.undercut.outline import cut_span, thinnest
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from barmodel.plots import outline
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import LINE, Dash, Page
 from barmodel.sheets.view import View
+from barmodel.undercut import outline
 from barmodel.units import MM
 
 ROW = 5.0

@@ -9,12 +9,12 @@ from dataclasses import replace
 import numpy as np
 
 from barmodel.bar import Bar
-from barmodel.plots.outline import underside
 from barmodel.sheets.job import SEEN, Job
 from barmodel.sheets.marks import ROW, Label, draw_mark, rows_needed
 from barmodel.sheets.paper import BOLD, LINE, POINT, THIN, Dash, Page, rows_of
 from barmodel.sheets.stations import Station
 from barmodel.sheets.view import View, draw_ends
+from barmodel.undercut.outline import underside
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmodel.errors import InputError
-from barmodel.plots.outline import Floor, floors, underside
+from barmodel.undercut.outline import Floor, floors, underside
 from barmodel.undercut.piece import Array
 from barmodel.undercut.profile import SAME_PLACE, Profile
 from barmodel.units import MM

@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from barmodel.plots.outline import floors, thinnest
 from barmodel.sheets.cautions import GENERAL, thin_bar
 from barmodel.sheets.grid import BETWEEN, Flow, Table, grid
 from barmodel.sheets.job import Job
@@ -15,6 +14,7 @@ from barmodel.sheets.side import shown_depth, tells_depths
 from barmodel.sheets.stations import thickness_at
 from barmodel.sheets.stops import stop_table
 from barmodel.sheets.template import TITLE
+from barmodel.undercut.outline import floors, thinnest
 from barmodel.units import MM
 
 

@@ -14,7 +14,7 @@ from barmodel.bench.pool import default_cutters
 from barmodel.cutmap import EndTrim, apply_cuts
 from barmodel.errors import InputError, NoSolutionError
 from barmodel.pitch import Target
-from barmodel.undercut import Arch, Pocket
+from barmodel.undercut import Arch, Groove, Pocket
 from barmodel.undercut.cutters import CUTTERS, find_cutter
 from barmodel.units import MM
 from tests.bench.samples import BAR, BLANK
@@ -226,6 +226,17 @@ def test_what_is_said_of_the_rough_cut_is_what_its_cuts_leave() -> None:
     assert [one.short for one in listed] == pytest.approx((aims - sums).tolist())
     assert f"{listed[-1].short / MM:.2f} mm short" in found.reason
     assert listed[-1].thickness == pytest.approx(found.least_thickness, abs=0.05 * MM)
+
+
+def test_floors_of_a_bar_shortened_at_one_end_are_those_of_its_profile() -> None:
+    hollow = Groove(at=120 * MM, width=20 * MM, depth=2 * MM, mirror=True)
+    pocket = Pocket(start=80 * MM, end=320 * MM, depth=4 * MM)
+    bar = Bar(blank=BLANK, undercut=(pocket, hollow)).trimmed(left=6 * MM)
+    listed = floors(bar, ())
+    assert [(round(f.start / MM), round(f.end / MM)) for f in listed] == [
+        (74, 104), (104, 124), (124, 264), (264, 284), (284, 314)
+    ]  # fmt: skip
+    assert [one.depth / MM for one in listed] == pytest.approx([4.0, 6.0, 4.0, 6.0, 4.0])
 
 
 def test_floors_of_an_arch_are_places_from_its_edge_to_the_middle() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from barmodel.files import read_bar_file
 from tests.cli.conftest import Bench
 
 KEYS = {"state", "cut", "expected_hz", "low_hz", "high_hz", "reason", "rounds_left"}
@@ -32,6 +33,26 @@ def hear(bench: Bench, *cents: float) -> None:
     hz = [195.99772 * ratio * 2 ** (c / 1200) for ratio, c in zip((1, 4, 10), cents, strict=True)]
     found = bench("hear", "--into", "G3", "--hz", ",".join(f"{value:.3f}" for value in hz))
     assert found.code == 0, found.err
+
+
+def test_the_rough_cut_of_a_shortened_bar_lies_about_its_middle(bench: Bench) -> None:
+    bench.start()
+    assert bench("design", "G3", "--model", "beam", "--save").code == 0
+    blank = json.loads(bench("modes", "G3", "--blank", "--json").out)["bending_hz"][:3]
+    assert bench("cut", "G3", "--ends", "8").code == 0
+    shorter = json.loads(bench("modes", "G3", "--json").out)["bending_hz"][:3]
+    assert shorter[0] > blank[0]
+    for _ in range(2):
+        heard = bench("hear", "--into", "G3", "--hz", ",".join(f"{hz:.2f}" for hz in shorter))
+        assert heard.code == 0, heard.err
+    told = bench("next", "G3", "--json", "--cutter", "scraper20")
+    assert told.code == 0, told.err
+    (arch,) = json.loads(told.out)["cut"]
+    length = read_bar_file(bench.folder / "G3.bar.json").blank.length_mm - 16.0
+    assert (arch["start_mm"] + arch["end_mm"]) / 2 == pytest.approx(length / 2, abs=0.01)
+    assert bench("cut", "G3", "--designed").code == 0
+    cut = read_bar_file(bench.folder / "G3.bar.json").cuts[-1].entries[0]
+    assert (cut.start_mm + cut.end_mm) / 2 == pytest.approx(length / 2, abs=0.01)
 
 
 def test_it_asks_to_listen_first(roughed: Bench) -> None:

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from barmodel.bar import Bar
 from barmodel.errors import FileError, InputError
 from barmodel.files import (
     CutMade,
@@ -18,6 +19,7 @@ from barmodel.files import (
     bar_as_designed,
     bar_as_is,
     blank_bar,
+    design_entries,
     entries_of,
     shapes_of,
     wood_of,
@@ -88,6 +90,27 @@ def test_shortening_moves_older_cuts_with_the_bar() -> None:
     assert now.blank.length == pytest.approx(0.39)
     assert now.profile.least_thickness()[0] == pytest.approx(8e-3)
     assert now.profile.least_thickness()[1] == pytest.approx(0.19, abs=1e-3)
+
+
+@pytest.mark.parametrize(("left", "right"), [(0.0, 0.0), (8.0, 8.0), (14.0, 3.0)])
+def test_the_design_lies_in_the_bar_as_it_has_been_shortened(left: float, right: float) -> None:
+    """Found for the present length, kept from the end of the blank, moved with the bar after."""
+    bar = document(design=None)
+    if left:
+        bar = bar.with_entries(CutMade(entries=(EndsCut(left_mm=left, right_mm=right),)))
+    length = bar_as_is(bar).blank.length
+    found = (
+        Arch(start=0.08, end=length - 0.08, depth=6e-3),
+        Groove(at=0.1, width=0.02, depth=2e-3, mirror=True),
+    )
+    bar = bar.changed(design=design_entries(bar, found))
+    designed = bar_as_designed(bar)
+    x = np.linspace(0.001, length - 0.001, 57)
+    wanted = Bar(blank=designed.blank, undercut=found).profile
+    assert designed.profile.thickness(x) == pytest.approx(wanted.thickness(x), abs=1e-9)
+    later = bar.with_entries(CutMade(entries=(EndsCut(left_mm=2.0, right_mm=0.0),)))
+    moved = bar_as_designed(later).profile.thickness(x[3:-3] - 2e-3)
+    assert moved == pytest.approx(wanted.thickness(x[3:-3]), abs=1e-9)
 
 
 def test_cut_that_reached_the_end_may_stay_after_a_shortening() -> None:

@@ -22,9 +22,9 @@ from barmodel.plots import save_figure
 from barmodel.plots.cutmap import draw_cut_map
 from barmodel.plots.history import draw_history
 from barmodel.plots.modes import draw_modes
-from barmodel.plots.outline import cut_span, thinnest, underside
 from barmodel.plots.spectrum import Line, draw_spectrum
 from barmodel.plots.style import MODE_MARKS, canvas, look
+from barmodel.undercut.outline import cut_span, thinnest, underside
 from tests.sheets.bars import job_of
 
 FIRST = 9  # C7, the shortest: least room for dimensions

@@ -109,13 +109,14 @@ def _show_floors(document: BarDocument, found: Advice) -> None:
     """Print the floors of a rough cut from the uncut underside, and how far the design is."""
     from barmodel.bench.floors import floors
     from barmodel.cuts import apply_cuts
-    from barmodel.files import shapes_of
+    from barmodel.files import bar_as_designed
     from barmodel.units import MM
 
     bar = apply_cuts(found.posterior.history.bar, found.cuts, check=False)
     length = bar.blank.length / MM
     rows: list[tuple[object, ...]] = []
-    for one in floors(bar, shapes_of(document.design or ())):
+    design = bar_as_designed(document).undercut if document.design else ()
+    for one in floors(bar, design):
         start, end = one.start / MM, one.end / MM
         if start == end:
             other = f" and {length - start:.1f}" if start < length / 2 - 0.05 else ""

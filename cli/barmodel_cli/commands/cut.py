@@ -136,14 +136,16 @@ def _entries(
         if part:
             raise BadValue("--part chooses from the design; say --designed as well")
         return words.to_entries(bar)
+    from barmodel.files import bar_as_designed, entries_of
+
     if words.said:
         raise BadValue("--designed is the cut; leave --at, --from, --ends and --entries out")
     if not document.design:
         raise BadValue("the file holds no design; find one with: barmodel design --save")
-    design = document.design
+    design = entries_of(bar_as_designed(document).undercut)
     if part and max(part) > len(design):
         raise BadValue(f"--part {max(part)}: the design has {len(design)} entries")
-    return tuple(design[k - 1] for k in part) if part else tuple(design)
+    return tuple(design[k - 1] for k in part) if part else design
 
 
 def _record(

@@ -126,10 +126,10 @@ def run(
     Example: barmodel design G3 --keep 6 --drum-radius 30 --save --plot G3.png
     """
     from barmodel.design import Request, clearest, find, harm, neighbours, remedies
-    from barmodel.files import blank_bar, read_bar_file, target_of
+    from barmodel.files import bar_as_is, read_bar_file, target_of
 
     document = read_bar_file(bar_file)
-    blank = blank_bar(document).blank
+    blank = bar_as_is(document).blank
     request = Request(
         blank=blank,
         target=target_of(document.target),
@@ -240,10 +240,11 @@ def _next_step(bar_file: Path, document: BarDocument, save: bool) -> None:
 
 
 def _save(bar_file: Path, design: Design) -> None:
-    from barmodel.files import entries_of, update_bar_file
+    from barmodel.files import design_entries, update_bar_file
 
-    entries = entries_of(design.bar.undercut)
-    update_bar_file(bar_file, lambda now: now.changed(design=entries))
+    update_bar_file(
+        bar_file, lambda now: now.changed(design=design_entries(now, design.bar.undercut))
+    )
 
 
 def _draw(design: Design, title: str, path: Path) -> None:

@@ -87,7 +87,7 @@ def run(
     """
     from barmodel.bench import advise
     from barmodel.errors import NoSolutionError
-    from barmodel.files import read_bar_file, shapes_of, target_of
+    from barmodel.files import bar_as_designed, read_bar_file, target_of
     from barmodel_cli.bench.advice_json import cautions_of, content_of, write_cut
     from barmodel_cli.bench.advice_text import show_advice
     from barmodel_cli.bench.cords import holes_to_come, reminder
@@ -109,7 +109,7 @@ def run(
                 history_of(document),
                 goal,
                 cutters=tools,
-                design=shapes_of(document.design) if document.design else None,
+                design=bar_as_designed(document).undercut if document.design else None,
                 belief=belief,
                 keep=cutting.least_kept(keep),
             )

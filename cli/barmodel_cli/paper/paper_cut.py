@@ -60,7 +60,7 @@ def _after_first_cut(document: BarDocument, path: Path) -> Bar | None:
     """The bar after what `next` advises for an uncut bar; None if it advises no cut."""
     from barmodel.bench import RISK, TOLERANCES, Goal, advise
     from barmodel.cutmap import apply_cuts
-    from barmodel.files import bar_as_is, shapes_of, target_of
+    from barmodel.files import bar_as_designed, bar_as_is, target_of
     from barmodel_cli.bench.history import belief_of, history_of
     from barmodel_cli.bench.season import leave_of
 
@@ -68,7 +68,7 @@ def _after_first_cut(document: BarDocument, path: Path) -> Bar | None:
     belief, leave = belief_of(document), leave_of(document, path, None, None, told=False)
     if leave is not None:
         goal, belief = leave.aimed(goal, belief)
-    design = shapes_of(document.design or ())
+    design = bar_as_designed(document).undercut if document.design else None
     found = advise(history_of(document), goal, design=design, belief=belief)
     if found.state != "cut":
         return None

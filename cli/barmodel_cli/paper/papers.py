@@ -102,11 +102,10 @@ def heard_last(document: BarDocument) -> LastReading | None:
 def _aim(
     document: BarDocument, now: Bar, kind: str, heard: LastReading | None
 ) -> tuple[Bar, tuple[str, ...]]:
-    """Return the bar to be drawn: the design, shortened as the bar has been since."""
+    """Return the bar to be drawn: the design, if there is any."""
     from dataclasses import replace
 
-    from barmodel.files import EndsCut, bar_as_designed
-    from barmodel.units import MM
+    from barmodel.files import bar_as_designed
 
     if document.design is None and kind != "remaining":
         if kind == "blank":
@@ -115,11 +114,6 @@ def _aim(
         said = "There is no design in the bar file: these sheets show the bar as it is."
         return now, (said,)
     aim = bar_as_designed(document)
-    for cut in document.cuts:
-        for entry in cut.entries:
-            if isinstance(entry, EndsCut):
-                left, right = entry.both_mm
-                aim = aim.trimmed(left=left * MM, right=right * MM)
     if kind == "remaining" and heard is not None and heard.in_tune and heard.fresh:
         said = f"The bar is in tune by the reading of {heard.date}: nothing is to be cut."
         return now, (said,)

@@ -79,16 +79,12 @@ def _of_an_uncut_bar(document: BarDocument, design: Design) -> str | None:
     from barmodel.files import bar_as_is
 
     now = bar_as_is(document)
-    if not now.undercut and abs(now.blank.length - design.bar.blank.length) < 1e-6:
+    if not now.undercut:
         return None
     text = (
         "the bar has been cut already; this design is for the uncut blank, and its depths count "
         "from the uncut underside"
     )
-    if abs(now.blank.length - design.bar.blank.length) > 1e-6:
-        return (
-            f"{text}; it has been shortened since, too: ask `barmodel next` what can still be done"
-        )
     x = np.linspace(0.0, now.blank.length, 401)
     missing = now.profile.depth(x).real - design.bar.profile.depth(x).real
     worst = int(missing.argmax())
