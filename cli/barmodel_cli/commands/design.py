@@ -25,7 +25,7 @@ from barmodel_cli.shown.design_text import beside_tuned, content, show, show_off
 from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
-    from barmodel.design import Design, Limits
+    from barmodel.design import Design, Limits, Remedy, Request
     from barmodel.files import BarDocument
 
 HOLD, CUTTER = "Hold or begin", "Limits and cutters"
@@ -125,7 +125,7 @@ def run(
 
     Example: barmodel design G3 --keep 6 --drum-radius 30 --save --plot G3.png
     """
-    from barmodel.design import Request, clearest, find, harm, neighbours, remedies
+    from barmodel.design import Request, clearest, find, harm, neighbours
     from barmodel.files import bar_as_is, read_bar_file, target_of
 
     document = read_bar_file(bar_file)
@@ -163,7 +163,7 @@ def run(
     if present := harm(pairs):  # takes longer than the design; that can be read meanwhile
         sys.stdout.flush()
         with progress("looking what would move its neighbours"):
-            offers = list(remedies(request, design))
+            offers = _remedies(request, design)
         show_offers(offers, request, present)
     _next_step(bar_file, document, save)
 
@@ -226,6 +226,12 @@ def _begin(family: FamilyName, text: str | None, length: float) -> dict[str, flo
     else:
         start = read_length_mm(text) * 1e-3
     return {_names(family)[0]: start}
+
+
+def _remedies(request: Request, design: Design) -> list[Remedy]:
+    from barmodel.design import remedies
+
+    return list(remedies(request, design))
 
 
 def _next_step(bar_file: Path, document: BarDocument, save: bool) -> None:
