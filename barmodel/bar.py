@@ -6,12 +6,18 @@ import math
 from dataclasses import dataclass, replace
 
 from barmodel.errors import GeometryError
-from barmodel.undercut import Profile, Shape, build_profile, check_undercut
+from barmodel.undercut import Profile, Shape, build_profile
 from barmodel.units import MM
 from barmodel.wood import Wood
 
 LEAST_THICKNESS = 2.0 * MM
 """What must remain anywhere unless the maker says otherwise (common practice, no source). [m]"""
+_BLOWS_WOOD, _BLOWS_METAL = 6.0 * MM, 4.0 * MM
+
+
+def bears_blows(wood: Wood) -> float:
+    """Thickness from which a bar bears hard blows (from memory; one builder kept 1/4 in). [m]"""
+    return _BLOWS_METAL if wood.isotropic else _BLOWS_WOOD
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,18 +101,6 @@ class Bar:
     def with_cuts(self, *cuts: Shape) -> Bar:
         """Return the bar after further cuts."""
         return replace(self, undercut=(*self.undercut, *cuts))
-
-    def checked(self, *, keep: float = LEAST_THICKNESS) -> Bar:
-        """Return this bar if its cuts are possible, leaving `keep` [m] everywhere.
-
-        Raises
-        ------
-        GeometryError
-            If a cut leaves the bar or leaves less than `keep`.
-        """
-        blank = self.blank
-        check_undercut(blank.length, blank.thickness, self.undercut, keep=keep)
-        return self
 
     def trimmed(self, *, left: float = 0.0, right: float = 0.0) -> Bar:
         """Return the bar shortened at its ends; positions count from the new left end.

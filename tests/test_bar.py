@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from barmodel.bar import Bar, Blank
+from barmodel.bar import Bar, Blank, bears_blows
 from barmodel.errors import GeometryError
-from barmodel.undercut import Groove, Pocket
-from barmodel.wood import Wood
+from barmodel.modes import solve
+from barmodel.undercut import Arch, Groove, Pocket
+from barmodel.wood import Wood, species
 
 METAL = Wood.from_isotropic(e=70e9, nu=0.33, density=2700.0)
 
@@ -21,6 +22,20 @@ def test_mass_follows_what_is_cut_away() -> None:
     whole, cut = bar(), bar(Pocket(start=0.1, end=0.2, depth=0.006))
     assert whole.mass == pytest.approx(0.3 * 0.05 * 0.012 * 2700.0)
     assert whole.mass - cut.mass == pytest.approx(0.1 * 0.05 * 0.006 * 2700.0)
+
+
+@pytest.mark.parametrize("model", ["beam", "solid"])
+@pytest.mark.parametrize(
+    "cut", [Arch(start=0.05, end=0.25, depth=0.0121), Pocket(start=0.1, end=0.2, depth=0.0121)]
+)
+def test_a_bar_cut_through_has_no_modes(model, cut) -> None:
+    shortened = bar(cut).trimmed(left=0.06)  # the cut reaches past the new end, rightly
+    with pytest.raises(GeometryError, match="go through the bar at x = "):
+        solve(shortened, model=model, count=1, families=["bending"])
+
+
+def test_metal_bears_blows_when_thinner() -> None:
+    assert bears_blows(METAL) < bears_blows(species("padauk").wood())
 
 
 def test_weighing_sets_the_density() -> None:

@@ -26,6 +26,12 @@ METAL = Wood.from_isotropic(e=68.9e9, nu=0.33, density=2700.0)
 PADAUK = species("padauk").wood()
 
 
+@pytest.mark.parametrize("e_long", [0.0, -1e9, math.nan])
+def test_a_stiffness_that_cannot_be_is_told_whatever_else_is_known(e_long: float) -> None:
+    with pytest.raises(InputError, match="e_long"):
+        from_partial(density=800.0, e_long=e_long, known={"g_long_thick": 1e9})
+
+
 def test_stiffness_is_the_inverse_of_the_compliance() -> None:
     wood = PADAUK
     stiffness = wood.stiffness()

@@ -140,9 +140,8 @@ def solve_beam(
     constants = Constants.of(bar)
     spread = spread_of(section, profile, constants)
     mesh = build_mesh(spread, elements=elements)
+    profile.require_wood()
     h = mesh.thickness(profile)
-    if h.min() <= 0.0:
-        bar.checked()
     parts = coefficients(section, mesh, spread, h, constants)
     pairs = _solve(bar, mesh, parts, count + SPARE)
     kind = motion_kinds(mesh, h, parts, pairs.vectors)

@@ -156,6 +156,11 @@ def cut_map(
         model = "solid, limit of light cuts from one solution"
     else:
         effects = _solved(bar, cuts, places, labels, step_order, keep, progress) / (depth / MM)
+        if not np.isfinite(effects).any():
+            raise GeometryError(
+                f"{cutter.name}: no cut {depth / MM:g} mm deep leaves {keep / MM:g} mm of this "
+                "bar, wherever it is made; ask for a shallower one"
+            )
         known = [np.isfinite(row) for row in effects]
         zeros = tuple(_zeros(places[ok], row[ok]) for ok, row in zip(known, effects, strict=True))
         model = f"solid, solved again with each cut ({step_order} mesh)"

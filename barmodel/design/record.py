@@ -95,7 +95,7 @@ def depth_table(bar: Bar, *, every: float = 10.0 * MM) -> tuple[Array, Array]:
     """
     profile = bar.profile
     length = profile.length
-    even = np.arange(0.0, length, every)
+    even = every * np.arange(np.ceil(length / every - 1e-9))
     places = np.append(even, length)
     walls = profile.walls
     segments = profile.segment_of(places)

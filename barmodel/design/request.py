@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from barmodel.bar import Blank
+from barmodel.bar import Blank, bears_blows
 from barmodel.design.arch import ArchFamily
 from barmodel.design.family import Family
 from barmodel.design.hollows import HollowsFamily
@@ -19,8 +19,6 @@ from barmodel.units import MM
 FAMILIES: dict[str, type[Family]] = {
     family.name: family for family in (ArchFamily, StepsFamily, HollowsFamily)
 }
-CAUTION_WOOD, CAUTION_METAL = 6.0 * MM, 4.0 * MM
-"""Thickness below which hard blows threaten the bar (from memory). [m]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,4 +69,4 @@ class Request:
     @property
     def caution(self) -> float:
         """Thickness below which the maker is warned. [m]"""
-        return CAUTION_METAL if self.blank.wood.isotropic else CAUTION_WOOD
+        return bears_blows(self.blank.wood)

@@ -95,7 +95,14 @@ def bar_as_designed(document: BarDocument) -> Bar:
 def design_entries(document: BarDocument, undercut: Sequence[Shape]) -> tuple[UndercutEntry, ...]:
     """Return what the file holds of a design for the uncut bar at its present length.
 
-    Places in `design` count from the left end of the whole blank, whatever has come off since.
+    Places in the file count from the left end of the whole blank, whatever has come off since.
+
+    Parameters
+    ----------
+    document : BarDocument
+        The file, without that design.
+    undercut : sequence of Shape
+        The design, into the bar as long as it is now.
     """
     ends = [entry.both_mm for entry in _ends_cut(document)]
     left, right = (sum(off) * MM for off in zip(*ends, strict=True)) if ends else (0.0, 0.0)

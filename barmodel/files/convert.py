@@ -133,10 +133,5 @@ def _cut(bar: Bar, shape: Shape) -> Bar:
     # rightly reach beyond the new ends
     check_undercut(bar.blank.length, bar.blank.thickness, (shape,), keep=0.0)
     after = bar.with_cuts(shape)
-    least, place = after.profile.least_thickness()
-    if least <= 0.0:
-        raise GeometryError(
-            f"{type(shape).__name__.lower()}: the cuts go through the bar at "
-            f"x = {place / MM:.1f} mm; check depth and position"
-        )
+    after.profile.require_wood()
     return after

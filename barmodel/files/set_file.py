@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from barmodel.bar import Bar, Blank
+from barmodel.bar import Bar, Blank, bears_blows
 from barmodel.design import Limits
 from barmodel.errors import BarModelError, FileError, InputError
 from barmodel.files.bars import wood_of
@@ -31,9 +31,6 @@ from barmodel.pitch import note_semitone
 from barmodel.units import GPA, MM
 from barmodel.weather import Condition
 from barmodel.wood import Wood
-
-KEEP_WOOD_MM, KEEP_METAL_MM = 6.0, 4.0
-"""Least thickness where the file names none: what bears hard blows (from memory). [mm]"""
 
 
 def read_set_file(path: str | os.PathLike[str]) -> SetPlan:
@@ -148,7 +145,7 @@ def _lengths(part: LengthsPart) -> LengthRule:
 
 
 def _limits(part: ShapePart, wood: Wood) -> Limits:
-    keep = part.keep_mm or (KEEP_METAL_MM if wood.isotropic else KEEP_WOOD_MM)
+    keep = part.keep_mm or bears_blows(wood) / MM
     return Limits(
         keep=keep * MM,
         clear_ends=_metres(part.clear_ends_mm),

@@ -40,7 +40,6 @@ RING_COST = 3.0
 """Cost of half the quality factor at the highest note; nothing at the lowest (own choice)."""
 WASTE_COST = 0.2
 """Cost of each millimetre that must be planed off a plank (own choice)."""
-ROUNDS = 30
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -194,7 +193,7 @@ def assign(plan: SetPlan, lengths: Array, judged: Suits) -> dict[int, int]:
 
     Every plank offers as many places as bars could come out of it at most. Where the bars it was
     given cannot all be sawn out of it, the one that can best go elsewhere is sent away and the
-    assignment is solved again.
+    assignment is solved again; that ends, as no plank gets a bar back that it sent away.
 
     Parameters
     ----------
@@ -210,8 +209,7 @@ def assign(plan: SetPlan, lengths: Array, judged: Suits) -> dict[int, int]:
         Position of the plank by position of the bar; bars for which there is none are missing.
     """
     cost = judged.cost.copy()
-    chosen: dict[int, int] = {}
-    for _ in range(ROUNDS * max(1, len(plan.planks))):
+    while True:
         chosen = _solved(plan, lengths, cost)
         full = [
             (k, bars)
@@ -225,7 +223,6 @@ def assign(plan: SetPlan, lengths: Array, judged: Suits) -> dict[int, int]:
             least = elsewhere.min(axis=0) if elsewhere.size else np.full(len(bars), NEVER)
             leaving = bars[int(np.argmin(least - cost[k, bars]))]
             cost[k, leaving] = NEVER
-    return {}
 
 
 def _solved(plan: SetPlan, lengths: Array, cost: Array) -> dict[int, int]:

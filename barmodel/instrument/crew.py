@@ -102,7 +102,10 @@ class Crew:
         while waiting or running:
             while waiting and len(running) < self.count + 1 and not suspects:
                 task = waiting.pop()
-                running[self.pool.submit(work, task)] = task
+                try:
+                    running[self.pool.submit(work, task)] = task
+                except BrokenProcessPool:  # a process died while an outcome was being handled
+                    suspects.append(task)
             finished, _ = wait(running, return_when=FIRST_COMPLETED)
             for future in finished:
                 task = running.pop(future)

@@ -6,10 +6,9 @@ reports named beside them; the rest is common practice without a source.
 
 from __future__ import annotations
 
+from barmodel.bar import Blank, bears_blows
 from barmodel.units import MM
 
-THIN = 6 * MM
-"""Wood thinner than this asks for a word; one builder kept 1/4 in (from memory). [m]"""
 SHORT = 250 * MM
 """Shorter bars are not held by hand at a machine (common practice, no source). [m]"""
 
@@ -60,15 +59,16 @@ GENERAL: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 
 
-def thin_bar(least: float, length: float) -> list[str]:
-    """Cautions that depend on the bar: its least thickness and its length. [m], [m]"""
+def thin_bar(blank: Blank, least: float) -> list[str]:
+    """Cautions that depend on the bar: its least thickness [m] and its length."""
     said = []
-    if least < THIN:
+    bears = bears_blows(blank.wood)
+    if least < bears:
         said.append(
-            f"Only {least / MM:.1f} mm of wood stays at the thinnest place. Under {THIN / MM:g} mm "
-            "a hard blow may break a wooden bar."
+            f"Only {least / MM:.1f} mm stay at the thinnest place. Under {bears / MM:g} mm a hard "
+            f"blow may {'bend a metal' if blank.wood.isotropic else 'break a wooden'} bar."
         )
-    if length < SHORT:
+    if blank.length < SHORT:
         said.append(
             f"Short bar: use a carrier or a push block. Under {SHORT / MM:g} mm never rout or "
             "saw it held by hand."

@@ -159,7 +159,7 @@ def caution_page(job: Job, paper: Paper) -> Page:
     page = Page(*paper.size, "cautions")
     left, _, right, top = page.inner
     y = top - TITLE - 2.0
-    about_bar = [*job.notes, *thin_bar(job.thinnest[1], job.length)]
+    about_bar = [*job.notes, *thin_bar(job.aim.blank, job.thinnest[1])]
     for heading, sentences in (("This bar", about_bar), *GENERAL):
         if not sentences:
             continue

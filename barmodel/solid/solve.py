@@ -132,6 +132,7 @@ def solve(
     2000.0
     """
     _check(count, families, order)
+    bar.profile.require_wood()
     modes: list[SolidMode] = []
     systems: dict[Family, System] = {}
     reports: dict[Family, MeshReport] = {}

@@ -19,7 +19,13 @@ from barmodel.units import MM
 
 Kind: TypeAlias = Literal["bit", "drum", "scraper", "belt"]
 
-_KINDS = ("bit", "drum", "scraper", "belt")
+_SIZES: dict[Kind, tuple[str, ...]] = {
+    "bit": ("width",),
+    "drum": ("radius",),
+    "scraper": ("width",),
+    "belt": ("width", "radius"),
+}
+"""What tells the size of each kind."""
 _ROUNDING = 1e-9
 """Widths that differ by less are the same width. [m]"""
 
@@ -48,23 +54,22 @@ class Cutter:
     radius: float = 0.0
 
     def __post_init__(self) -> None:
-        if self.kind not in _KINDS:
+        if self.kind not in _SIZES:
             raise InputError(
-                f"cutter {self.name!r}: kind {self.kind!r} is unknown; use {', '.join(_KINDS)}"
+                f"cutter {self.name!r}: kind {self.kind!r} is unknown; use {', '.join(_SIZES)}"
             )
         needed = "radius" if self.kind == "drum" else "width"
         for name in ("width", "radius"):
             value = getattr(self, name)
+            if value != 0.0 and name not in _SIZES[self.kind]:
+                raise InputError(
+                    f"cutter {self.name!r}: a {self.kind} has no {name}; give its {needed} only"
+                )
             if not (math.isfinite(value) and value >= 0.0) or (name == needed and value == 0.0):
                 raise InputError(
                     f"cutter {self.name!r}: {name} is {value / MM:g} mm; a {self.kind} needs a "
                     f"{needed} above zero"
                 )
-
-    @property
-    def has_walls(self) -> bool:
-        """Whether it leaves vertical walls, which act beyond what is cut away."""
-        return self.kind == "bit"
 
     def least_width(self, depth: float) -> float:
         """Shortest cut it can make at this depth, along the bar. [m]

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barmodel.errors import GeometryError
 from barmodel.undercut.piece import COMPLEX_STEP, Array, Piece, Values
+from barmodel.units import MM
 
 SAME_PLACE = 1e-7
 """Edges closer than this are one edge. [m]"""
@@ -137,6 +139,20 @@ class Profile:
         h = self.thickness(x, segment).real
         thinnest = np.unravel_index(int(h.argmin()), h.shape)
         return float(h[thinnest]), float(x[thinnest])
+
+    def require_wood(self) -> None:
+        """Refuse a profile that is cut through.
+
+        Raises
+        ------
+        GeometryError
+            With the place.
+        """
+        least, place = self.least_thickness()
+        if least <= 0.0:
+            raise GeometryError(
+                f"the cuts go through the bar at x = {place / MM:.1f} mm; check depth and position"
+            )
 
     def integral(self, power: int = 1) -> float:
         """∫ h^power dx over the bar. [m^(power + 1)]"""

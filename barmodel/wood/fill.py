@@ -136,7 +136,7 @@ def from_partial(
             f"{', '.join(unknown)} cannot be set here; "
             f"known constants are {', '.join((*MODULI[1:], *POISSON))}"
         )
-    filled = ratios.constants(e_long, sawn=sawn)
+    filled = ratios.constants(positive_constant("e_long", e_long), sawn=sawn)
     shears = [name for name in MODULI if name.startswith("g") and name in given]
     if shears:
         # one measured shear modulus tells more about the others than E does

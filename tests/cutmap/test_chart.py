@@ -36,6 +36,11 @@ def test_trimming_the_ends_raises_all(arched: Bar) -> None:
     assert found.trim_cents_per_mm == pytest.approx(shift, abs=0.5)
 
 
+def test_a_cut_that_is_possible_nowhere_is_no_map(arched: Bar) -> None:
+    with pytest.raises(GeometryError, match="wherever it is made"):
+        cut_map(arched, CUTTERS["scraper20"], count=4, depth=21.5e-3)
+
+
 def test_a_stated_depth_is_solved_and_walls_act_wider_than_the_wood_they_take(arched: Bar) -> None:
     x = np.array([0.06, 0.37, 0.2])
     narrow = Cutter(name="narrow", kind="bit", width=0.01)

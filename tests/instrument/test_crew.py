@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from dataclasses import replace
 
 import pytest
@@ -81,6 +82,17 @@ def test_a_process_that_dies_costs_its_own_bar_only() -> None:
     assert dead.state == "failed"
     assert "died" in dead.reason
     assert all(item.designed for item in outcomes.values())
+
+
+def test_a_process_may_die_while_an_outcome_is_written_down() -> None:
+    tasks = [task(note, 0.4) for note in ("C3", "D3", "C#3", "D#3", "E3", "F3")]
+    outcomes = []
+    with crew(2) as hands:
+        for item in hands.each(deadly, tasks):
+            time.sleep(0.3 if not outcomes else 0.0)  # by now D3 has taken its process with it
+            outcomes.append(item)
+    assert sorted(item.semitone for item in outcomes) == sorted(item.semitone for item in tasks)
+    assert [item.semitone for item in outcomes if not item.designed] == [note_semitone("D3")]
 
 
 def test_digest_tells_tasks_apart_and_nothing_else() -> None:

@@ -62,6 +62,17 @@ def test_a_plank_gives_no_more_than_can_be_sawn() -> None:
     assert not fits(pieces, length=1.0, width=0.07, kerf=0.003)
 
 
+def test_one_large_plank_gives_what_can_be_sawn_of_it() -> None:
+    """Of five octaves more must go than there were rounds once, and then all went."""
+    set_plan = plan("C2", "C7", planks=(plank("large", length=1.6, width=0.25),))
+    lengths = np.linspace(0.55, 0.19, 61)
+    judged = Suits(set_plan.planks, np.full((1, 61), 0.007), np.ones((1, 61)))
+    chosen = assign(set_plan, lengths, judged)
+    assert len(chosen) >= 20
+    pieces = blanks(set_plan, lengths, sorted(chosen))
+    assert fits(pieces, length=1.6, width=0.25, kerf=0.003)
+
+
 def test_a_bar_that_nothing_does_for_gets_none() -> None:
     set_plan = plan("C3", "C#3", planks=(plank("a"),))
     judged = Suits(set_plan.planks, np.full((1, 2), 0.007), np.array([[1.0, NEVER]]))

@@ -51,6 +51,12 @@ def test_what_a_cutter_cannot_do_is_refused_with_what_it_can(
         CUTTERS[name].cut(at=0.2, depth=depth, width=width)
 
 
+@pytest.mark.parametrize("kind", ["bit", "scraper", "drum"])
+def test_a_cutter_takes_no_size_of_another_kind(kind) -> None:
+    with pytest.raises(InputError, match=f"a {kind} has no "):
+        Cutter(name="b", kind=kind, width=0.01, radius=0.005)
+
+
 def test_cutters_are_found_by_kind_and_size_or_in_the_makers_own_list() -> None:
     assert find_cutter("drum32").radius == pytest.approx(0.016)
     own = {"old faithful": Cutter(name="old faithful", kind="scraper", width=0.03)}
