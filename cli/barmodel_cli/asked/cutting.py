@@ -135,6 +135,11 @@ class CutWords:
         told = (self.at, self.start, self.end, self.ends, self.entries)
         return any(value is not None and value != [] for value in told)
 
+    @property
+    def sized(self) -> bool:
+        """Whether the size of a cut was told, or that it is on one half only."""
+        return self.width is not None or self.depth is not None or self.one_side
+
     def to_entries(self, bar: Bar) -> tuple[CutEntry, ...]:
         """Entries of a bar file for the cut.
 

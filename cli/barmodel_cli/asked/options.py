@@ -225,6 +225,14 @@ def choice_option(
     return info
 
 
+class Model(StrEnum):
+    """Which model answers."""
+
+    BEST = "best"
+    SOLID = "solid"
+    BEAM = "beam"
+
+
 BarFile: TypeAlias = Annotated[
     Path,
     typer.Argument(

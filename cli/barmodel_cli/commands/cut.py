@@ -138,8 +138,11 @@ def _entries(
         return words.to_entries(bar)
     from barmodel.files import bar_as_designed, entries_of
 
-    if words.said:
-        raise BadValue("--designed is the cut; leave --at, --from, --ends and --entries out")
+    if words.said or words.sized:
+        raise BadValue(
+            "--designed is the whole cut; leave --at, --from, --width, --depth, --one-side, --ends "
+            "and --entries out (--part chooses from it)"
+        )
     if not document.design:
         raise BadValue("the file holds no design; find one with: barmodel design --save")
     design = entries_of(bar_as_designed(document).undercut)

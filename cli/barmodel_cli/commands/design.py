@@ -204,6 +204,8 @@ def _fixed(
         name, equals, value = text.partition("=")
         if not equals:
             raise BadValue(f"--fix {text!r}: write NAME=VALUE, a measure and its mm, as start2=95")
+        if name.strip() in fixed:
+            raise BadValue(f"{name.strip()} is fixed twice; give it one value")
         number = read_number(value)
         fixed[name.strip()] = number if name.strip() == "fullness" else number * 1e-3
     return fixed

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -101,10 +102,14 @@ def run(
     given = [bool(files), hz is not None, seconds is not None]
     if sum(given) != 1:
         raise BadValue("give recordings, or --record SECONDS, or --hz 261,1046,-; one of them")
+    if plot is not None and hz is not None:
+        raise BadValue("--plot draws a recording; with --hz there is none")
     if into is not None and bar is not None and into != bar:
         raise BadValue("--into and --bar name two bars; a reading belongs to one")
     check_temperature(temperature_c, unusual=unusual)
     document = hearing.document_of(into or bar)
+    if document is not None:
+        _check_places(document, strike_at, held_at or [])
     if temperature_c is None and into is not None:
         temperature_c = _as_at_the_bench(into)
     if hz is not None:
@@ -130,12 +135,11 @@ def run(
         with progress("comparing with the bar"):
             surprise = verdict.believe(document, reading, unusual=unusual or into is None)
     target = hearing.target_of(document)
-    entry = hearing.record(into, reading) if into is not None else None
-    if plot is not None:
-        if heard is None:
-            raise BadValue("--plot draws a recording; with --hz there is none")
+    if plot is not None and heard is not None:
         with progress("drawing"):
             hearing.draw(heard, recordings, document, target, plot)
+    # last: what is refused before it can be said again without being in the file twice
+    entry = hearing.record(into, reading) if into is not None else None
     for warning in heard.warnings if heard is not None else ():
         caution(warning.text)
     if surprise:
@@ -147,6 +151,18 @@ def run(
         if entry is not None:
             print(f"recorded as entry {entry}{_if_wrong(heard, surprise, into, entry)}")
         say(_next_step(reading, target, document, into or bar, sure=surprise is None))
+
+
+def _check_places(document: BarDocument, strike_at: float | None, held_at: list[float]) -> None:
+    """Refuse places beside the bar. [mm]"""
+    from barmodel.files import bar_as_is
+    from barmodel.units import MM
+
+    length = bar_as_is(document).blank.length / MM
+    told = [("--strike-at", strike_at), *(("--held-at", place) for place in held_at)]
+    for option, place in told:
+        if place is not None and not 0.0 <= place <= length:
+            raise BadValue(f"{option} {place:g} mm lies off the bar, which is {length:g} mm long")
 
 
 def _if_wrong(heard: Hearing | None, surprise: str | None, path: Path | None, entry: int) -> str:
@@ -204,7 +220,12 @@ def _recordings(files: list[Path], seconds: float | None) -> list[Recording]:
     if seconds is not None:
         say(f"recording {seconds:g} s: strike now")
         return [record(seconds)]
-    return [read_recording(path) for path in files]
+    found = [read_recording(path) for path in files]
+    names = [recording.name for recording in found]
+    return [  # two folders may hold files of one name
+        recording if names.count(recording.name) == 1 else replace(recording, name=str(path))
+        for recording, path in zip(found, files, strict=True)
+    ]
 
 
 def _show(

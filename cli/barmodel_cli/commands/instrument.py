@@ -76,6 +76,18 @@ def run(
     from barmodel_cli.sets import set_pictures, set_run
     from barmodel_cli.sets.set_text import content, show, show_lengths
 
+    quick = [
+        name
+        for name, given in (
+            ("--new", new), ("--next", bars_next), ("--retune", retune is not None),
+            ("--lengths-only", lengths_only),
+        )
+        if given
+    ]  # fmt: skip
+    if len(quick) > 1:
+        raise BadValue(f"{' and '.join(quick)} are different things to do; give one of them")
+    if plot is not None and quick:
+        raise BadValue(f"--plot draws the set once it is designed; leave it out with {quick[0]}")
     if new:
         _write_new(set_file)
         return

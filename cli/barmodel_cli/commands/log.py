@@ -36,10 +36,11 @@ def run(
     """
     from barmodel.files import Cancellation, append_entries, read_bar_file
 
-    if cancel is None:
-        document = read_bar_file(bar_file)
-    else:
+    document = read_bar_file(bar_file)
+    if cancel is not None:
         entry = made("--cancel", Cancellation, entry=cancel, remark=remark)
+        if plot is not None:
+            _something_to_draw(document, without=cancel)
         document = append_entries(bar_file, entry)
         if warning := _stands_on_it(bar_file, document, cancel):
             caution(warning)
@@ -158,14 +159,25 @@ def _cents(reading: Reading, target: Target) -> list[float | None]:
     return [None if hz is None else cents(hz, float(goal)) for hz, goal in pairs]
 
 
+def _something_to_draw(document: BarDocument, *, without: int | None = None) -> None:
+    """Refuse a picture of no reading, before anything is done."""
+    from barmodel.errors import InputError
+
+    if not [reading for reading in document.readings if reading.id != without]:
+        raise InputError(
+            f"{document.name}: there is no reading to draw{' then' if without else ' yet'}; strike "
+            "the bar and record it with barmodel hear"
+        )
+
+
 def _draw(document: BarDocument, path: Path) -> None:
     import numpy as np
 
-    from barmodel.errors import InputError
     from barmodel.files import target_of
     from barmodel.plots import save_figure
     from barmodel.plots.history import draw_history
 
+    _something_to_draw(document)
     target = target_of(document.target)
     rows, labels, cuts = [], [], 0
     for entry in document.valid_log:
@@ -178,9 +190,4 @@ def _draw(document: BarDocument, path: Path) -> None:
         warmth = "" if entry.temperature_c is None else f", {entry.temperature_c:g} °C"
         labels.append(f"no. {entry.id}\n{entry.date[:10]}{warmth}{after}")
         cuts = 0
-    if not rows:
-        raise InputError(
-            f"{document.name}: there is no reading to draw yet; strike the bar and record it with "
-            "barmodel hear"
-        )
     save_figure(draw_history(np.array(rows), labels, title=document.name), path)

@@ -66,9 +66,11 @@ def run(
         float | None, number_option("--by", help="… by so many cents …", positive=True)
     ] = None,
     tolerance: Annotated[
-        float,
-        number_option("--tolerance", help="… and move the others less than this.", positive=True),
-    ] = 1.0,
+        float | None,
+        number_option(
+            "--tolerance", help="… and move the others less than this (1 cent).", positive=True
+        ),
+    ] = None,
     deepest: Annotated[
         float | None,
         length_option("--deepest", help="Deepest cut of those; a tenth of the thickness if not."),
@@ -94,6 +96,8 @@ def run(
 
     if (lower is None) != (by is None):
         raise BadValue("--lower and --by belong together, as --lower V2 --by 10")
+    if lower is None and (tolerance is not None or deepest is not None):
+        raise BadValue("--tolerance and --deepest belong to --lower MODE --by CENTS; give it too")
     document = read_bar_file(bar_file)
     bar = bar_as_is(document)
     tool = find_cutter(cutter, cutting.own_cutters(bar_file, cutters))
@@ -119,7 +123,7 @@ def run(
                 tool,
                 mode=lower,
                 cents=by,
-                tolerance=tolerance,
+                tolerance=1.0 if tolerance is None else tolerance,
                 labels=labels,
                 keep=least,
                 deepest=None if deepest is None else deepest * MM,

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.asked.options import BadValue, BarFile, Json, Plot
+from barmodel_cli.asked.options import BadValue, BarFile, Json, Model, Plot, choice_option
 from barmodel_cli.bench.history import history_of, print_heard
 from barmodel_cli.bench.season import Bench, Room, leave_of
 from barmodel_cli.exits import say
@@ -23,14 +22,6 @@ if TYPE_CHECKING:
     from barmodel.pitch import Target
 
 
-class Model(StrEnum):
-    """Which model answers."""
-
-    BEST = "best"
-    SOLID = "solid"
-    BEAM = "beam"
-
-
 def run(
     bar_file: BarFile,
     blank: Annotated[bool, typer.Option("--blank", help="The uncut blank.")] = False,
@@ -38,7 +29,10 @@ def run(
         bool, typer.Option("--designed", help="The blank less the design in the file.")
     ] = False,
     model: Annotated[
-        Model, typer.Option(help="best: the most accurate; beam: quick, sharp on deep cuts.")
+        Model,
+        choice_option(
+            Model, "--model", help="best: most accurate; beam: quick, sharp on deep cuts."
+        ),
     ] = Model.BEST,
     count: Annotated[int, typer.Option(min=1, max=12, help="Number of bending modes.")] = 4,
     estimate: Annotated[

@@ -13,6 +13,7 @@ from barmodel_cli.asked.options import (
     BarFile,
     Json,
     bar_name,
+    choice_option,
     length_option,
     number_option,
     output_path,
@@ -58,7 +59,9 @@ HoleAt = Annotated[
 def run(
     bar_file: BarFile,
     out: Outputs = None,
-    paper: Annotated[PaperName, typer.Option(help="Size of the paper.")] = PaperName.A4,
+    paper: Annotated[
+        PaperName, choice_option(PaperName, "--paper", help="Size of the paper.")
+    ] = PaperName.A4,
     portrait: Annotated[bool, typer.Option("--portrait", help="Long side upright.")] = False,
     printer_scale: Annotated[
         float,

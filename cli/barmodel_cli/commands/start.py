@@ -134,6 +134,10 @@ def run(
     from barmodel.files import BlankPart, WoodPart, blank_bar, write_bar_file
     from barmodel.pitch import Target, parse_ratios
 
+    if tap is None and (temperature is not None or humidity is not None):
+        raise BadValue("--temperature and --humidity are those of the taps; give --tap as well")
+    if density is not None and mass is not None:
+        raise BadValue("--density and --mass are two ways to say one thing; give one of them")
     target = Target(note, a4, parse_ratios(ratios), offset)
     sizes = {"--length": length, "--width": width, "--thickness": thickness}
     sides = {f"{name[2:]}_mm": _size(name, value) for name, value in sizes.items()}

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from barmodel_cli.asked import cutting
-from barmodel_cli.asked.options import BarFile, Json
+from barmodel_cli.asked.options import BarFile, Json, Model, choice_option
 from barmodel_cli.bench.history import history_of, print_heard
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, cents_text, hz_text, print_json, print_table, progress
@@ -17,14 +16,6 @@ if TYPE_CHECKING:
     from barmodel.bench import Standing
     from barmodel.cutmap import Prediction
     from barmodel.files import BarDocument, CutEntry
-
-
-class Model(StrEnum):
-    """Which model answers."""
-
-    BEST = "best"
-    SOLID = "solid"
-    BEAM = "beam"
 
 
 def run(
@@ -44,7 +35,10 @@ def run(
         bool, typer.Option("--torsion", help="Torsional and lateral modes as well; slower.")
     ] = False,
     model: Annotated[
-        Model, typer.Option(help="best: the most accurate; beam: quick, blind to the cutter.")
+        Model,
+        choice_option(
+            Model, "--model", help="best: most accurate; beam: quick, blind to the cutter."
+        ),
     ] = Model.BEST,
     as_json: Json = False,
 ) -> None:

@@ -39,13 +39,13 @@ def run(
 
     Example: barmodel tube C3 G3 --bore 60 --coldest 15 --hottest 30
     """
-    from barmodel.air import ROOM_C, stop_travel, tube_length
+    from barmodel.air import stop_travel, tube_length
     from barmodel.pitch import note_hz
     from barmodel.units import MM
 
     radius = _radius(bore, box_width, box_depth)
-    low = ROOM_C if coldest_c is None else coldest_c
-    high = ROOM_C if hottest_c is None else hottest_c
+    if (coldest_c is None) != (hottest_c is None):
+        raise BadValue("--coldest and --hottest belong together, as --coldest 15 --hottest 30")
     rows: list[dict[str, Any]] = []
     for note in notes:
         hz = note_hz(note, a4_hz=a4_hz)
@@ -53,9 +53,13 @@ def run(
             hz, radius=radius, temperature_c=temperature_c, offset_cents=offset_cents
         )
         row = {"note": note, "hz": hz, "length_mm": length / MM}
-        if coldest_c is not None or hottest_c is not None:
+        if coldest_c is not None and hottest_c is not None:
             shortest, longest = stop_travel(
-                hz, radius=radius, coldest_c=low, hottest_c=high, offset_cents=offset_cents
+                hz,
+                radius=radius,
+                coldest_c=coldest_c,
+                hottest_c=hottest_c,
+                offset_cents=offset_cents,
             )
             row |= {"shortest_mm": shortest / MM, "longest_mm": longest / MM}
         rows.append(row)
@@ -70,8 +74,8 @@ def _radius(bore: float | None, width: float | None, depth: float | None) -> flo
     from barmodel.air import equal_area_radius
     from barmodel.units import MM
 
-    boxed = width is not None and depth is not None
-    if (bore is not None) == boxed or (not boxed and (width or depth) is not None):
+    box = [side for side in (width, depth) if side is not None]
+    if len(box) != (2 if bore is None else 0):
         raise BadValue("give --bore of a round tube, or --box-width and --box-depth of a box")
     if bore is not None:
         return bore * MM / 2

@@ -72,7 +72,8 @@ def next_of_set(bar_file: Path, state: str) -> dict[str, Any]:
 def print_next_of_set(bar_file: Path, state: str) -> None:
     """Say which bar of the set comes after this one."""
     for path in next_of_set(bar_file, state).values():
-        told = "none: every bar is in tune" if path is None else f"barmodel next {path}"
+        told = "none: every other bar with a design is in tune"
+        told = told if path is None else f"barmodel next {path}"
         print(f"next bar of the set: {told}")
 
 
