@@ -11,12 +11,17 @@ import numpy as np
 from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.errors import GeometryError
 from barmodel.undercut import Groove, Pocket, Profile, Shape, Table
+from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
 REACH_TOLERANCE = 0.05 * MM
 """Wood a drum may touch beside the cut meant for it before the cut is refused … [m]"""
 REACH_SHARE = 0.1
 """… or this share of the cut's depth: on a slope an arc is not quite what a drum leaves. [1]"""
+LOW_WALL = 0.5 * MM
+"""A step no higher than this is no wall to a cutter (own judgement). [m]"""
+BESIDE = 0.5 * MM
+"""How far a cut may reach over a wall; it is shallow at its ends (own judgement). [m]"""
 _PLACE = 1e-7
 
 
@@ -167,6 +172,38 @@ def drum_reaches(bar: Bar, cut: Shape) -> bool:
     """Whether a drum, if the cut is made by one, gets to its floor in `bar` without the flanks."""
     radius = _radius(cut)
     return radius == 0.0 or _touches(bar, cut, radius)[0] <= _allowed(cut)
+
+
+def high_walls(bar: Bar) -> Array:
+    """Walls of the underside that no cutter follows, shape (n,). [m]"""
+    profile = bar.profile
+    return np.asarray(profile.edges[1:-1][np.abs(profile.jumps) > LOW_WALL])
+
+
+def walls_crossed(bar: Bar, cut: Shape) -> tuple[float, ...]:
+    """Walls of the underside that a cut would lie across, where no cutter can follow. [m]
+
+    Walls lower than `LOW_WALL` are worn away with the rest; a table is what was measured, an arch
+    a whole underside, and neither is one pass of a cutter.
+
+    Parameters
+    ----------
+    bar : Bar
+        As it is before the cut.
+    cut : Shape
+    """
+    if not isinstance(cut, Groove | Pocket):
+        return ()
+    walls = high_walls(bar)
+    start, end = cut.extent
+    spans = [(start, end)]
+    if cut.mirror:
+        axis = bar.blank.length / 2 if cut.axis is None else cut.axis
+        spans.append((2 * axis - end, 2 * axis - start))
+    inside = np.zeros(walls.size, dtype=bool)
+    for first, last in spans:
+        inside |= (walls > first + BESIDE) & (walls < last - BESIDE)
+    return tuple(walls[inside].tolist())
 
 
 def _allowed(cut: Shape) -> float:

@@ -76,8 +76,8 @@ class Advice:
 
     @property
     def bar_then(self) -> Bar:
-        """The bar after the cuts, as it most likely is."""
-        return apply_cuts(self.posterior.bar, self.cuts, check=False)
+        """The bar after the cuts, by the depths told: what callipers and paper go by."""
+        return apply_cuts(self.posterior.history.bar, self.cuts, check=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -132,7 +132,7 @@ class Desk:
     def say(self, state: State, reason: str, *, cuts: Sequence[Cut] = (), **more: Any) -> Advice:
         """Make the advice, with what is always in it."""
         posterior = self.posterior
-        bar = apply_cuts(posterior.bar, cuts, check=False)
+        bar = apply_cuts(posterior.history.bar, cuts, check=False)
         filled: dict[str, Any] = {"chance": self.chance} | more
         warnings = tuple(alarm.text for alarm in self.alarms if alarm.text != reason)
         return Advice(

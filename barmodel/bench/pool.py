@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
 from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.cutmap import LightEffect
+from barmodel.cuts import high_walls, walls_crossed
 from barmodel.undercut import Shape
 from barmodel.undercut.cutters import Cutter, find_cutter
 from barmodel.undercut.piece import Array
@@ -143,6 +145,7 @@ def pool_of(effect: LightEffect, cutter: Cutter, *, keep: float = LEAST_THICKNES
     bar = effect.bar
     length = bar.blank.length
     cuts = [cut for width in _widths(bar, cutter) for cut in _stations(bar, cutter, width)]
+    cuts += _whole_floors(bar, cutter)
     step = length / np.ceil(length / GRID)
     x = step * (np.arange(round(length / step)) + 0.5)
     outlines = np.stack([_outline(cut, x) for cut in cuts])
@@ -150,13 +153,14 @@ def pool_of(effect: LightEffect, cutter: Cutter, *, keep: float = LEAST_THICKNES
     places = np.arange(0, x.size // 2 + 1, EVERY)
     thinnest = np.where(outlines > 0.0, thickness, np.inf).min(axis=1)
     widths = np.array([end - start for start, end in (cut.extent for cut in cuts)])
+    across = np.array([bool(walls_crossed(bar, cut)) for cut in cuts])
     limit = np.minimum(SHALLOWNESS * widths, np.minimum(SHARE * thinnest, thinnest - keep))
     return Pool(
         cuts=tuple(cuts),
         cutters=(cutter,) * len(cuts),
         effects=effect.at(x) @ outlines.T * (step * MM / TRIAL),
         area=outlines.sum(axis=1) * (step / TRIAL / MM),
-        limit=np.maximum(limit, 0.0) / MM,
+        limit=np.where(across, 0.0, np.maximum(limit, 0.0)) / MM,
         cover=outlines[:, places] / TRIAL,
         thickness=thickness[places],
     )
@@ -190,3 +194,17 @@ def _stations(bar: Bar, cutter: Cutter, width: float) -> list[Shape]:
     places = np.arange(first, middle - width / 2 + 1e-9, step)
     pairs = [cutter.cut(at=float(at), depth=TRIAL, width=width, mirror=True) for at in places]
     return [*pairs, cutter.cut(at=middle, depth=TRIAL, width=width)]
+
+
+def _whole_floors(bar: Bar, cutter: Cutter) -> list[Shape]:
+    """Trial cuts that deepen a floor from wall to wall: pairs, and the one over the middle."""
+    if cutter.kind == "scraper":
+        return []
+    length, out = bar.blank.length, []
+    for start, end in pairwise(high_walls(bar).tolist()):
+        at, over_middle = (start + end) / 2, abs(start + end - length) < 0.1 * MM
+        beyond = at > length / 2 and not over_middle
+        if not beyond and end - start >= cutter.least_width(TRIAL):
+            mirror = not over_middle
+            out.append(cutter.cut(at=at, depth=TRIAL, width=end - start, mirror=mirror))
+    return out

@@ -11,7 +11,7 @@ from barmodel.bench.outcome import Outcome
 from barmodel.bench.plan import Place
 from barmodel.bench.rescue import Rescue
 from barmodel.cutmap import Cut, EndTrim
-from barmodel.undercut import Arch, Groove, Pocket, Shape, Table
+from barmodel.undercut import Arch, Table
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
@@ -70,23 +70,23 @@ def cut_words(cut: Cut, length: float, cutter: str | None = None) -> str:
     tool = f"{cutter}: " if cutter else ""
     if isinstance(cut, Table):
         return f"{tool}from {start:.0f} to {end:.0f} mm, to the depths of the table"
-    deep = f"{_depth(cut) / MM:.2f} mm deep"
+    deep = f"{cut.deepest / MM:.2f} mm deep"
     if isinstance(cut, Arch):
         return f"{tool}arch from {start:.0f} to {end:.0f} mm, {deep} in the middle"
     middle = (start + end) / 2
     if cut.mirror:
         other = length / MM - middle
-        places = f"at {middle:.0f} and {other:.0f} mm from the left end (both halves)"
+        places = f"at {_place(middle)} and {_place(other)} mm from the left end (both halves)"
     else:
-        places = f"at {middle:.0f} mm from the left end"
+        places = f"at {_place(middle)} mm from the left end"
         if abs(2 * middle - length / MM) < 1.0:
             places = f"in the middle, {places}"
     return f"{tool}{places}, {end - start:.0f} mm long, {deep}"
 
 
-def _depth(cut: Shape) -> float:
-    assert isinstance(cut, Arch | Groove | Pocket)
-    return cut.depth
+def _place(at_mm: float) -> str:
+    """To half a millimetre, as a bar of odd length has them."""
+    return f"{round(2.0 * at_mm) / 2.0:g}"
 
 
 def bite_reason(place: Place, goal: Goal, found: Outcome, share: float) -> str:

@@ -17,7 +17,7 @@ import numpy as np
 
 from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.cutmap.effect import VERTICAL, LightEffect, light_effect, solve_modes
-from barmodel.cuts import check_cut
+from barmodel.cuts import check_cut, walls_crossed
 from barmodel.errors import GeometryError, InputError
 from barmodel.modes import still_points
 from barmodel.solid import Order
@@ -137,7 +137,8 @@ def cut_map(
     order, step_order : {"standard", "quick", "fine"}
         Mesh of the light map, and of the solutions at a stated depth.
     keep : float
-        Least thickness; stations where the cut would leave less are NaN. [m]
+        Least thickness; stations where the cut would leave less, or lie across a wall, are
+        NaN. [m]
     progress : callable, optional
         Called after each station solved.
     """
@@ -164,6 +165,7 @@ def cut_map(
         known = [np.isfinite(row) for row in effects]
         zeros = tuple(_zeros(places[ok], row[ok]) for ok, row in zip(known, effects, strict=True))
         model = f"solid, solved again with each cut ({step_order} mesh)"
+    effects[:, [bool(walls_crossed(bar, cut)) for cut in cuts]] = np.nan
     # both on the same kind of mesh, whose error drops out of the difference
     trimmed = _hz(bar.trimmed(left=TRIM, right=TRIM), labels, "quick")
     trim = np.asarray(1200 * np.log2(trimmed / _hz(bar, labels, "quick")) / (TRIM / MM))

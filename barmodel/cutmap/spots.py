@@ -9,6 +9,7 @@ import numpy as np
 
 from barmodel.bar import Bar
 from barmodel.cutmap.chart import stations
+from barmodel.cuts import walls_crossed
 from barmodel.undercut import Shape
 from barmodel.undercut.cutters import Cutter
 from barmodel.units import MM
@@ -101,8 +102,9 @@ def spots(
             room = _room(bar, at, width, keep, deepest)
             if cutter.kind == "drum":
                 room = min(room, cutter.radius)
-            if room > SHALLOWEST:
-                found.append(Spot(cutter, at, travelled, mirror, room))
+            spot = Spot(cutter, at, travelled, mirror, room)
+            if room > SHALLOWEST and not walls_crossed(bar, spot.cut(TRIAL)):
+                found.append(spot)
     return found
 
 

@@ -48,6 +48,24 @@ def test_try_tells_before_after_and_shift_and_records_nothing(cut_bench: Any) ->
     assert Path("G3.bar.json").read_bytes() == before
 
 
+def test_a_cut_across_a_wall_is_doubted_and_one_beside_it_is_not(cut_bench: Any) -> None:
+    over = cut_bench("cut", "G3", "--at", "95", "--width", "20", "--depth", "0.2")
+    assert over.code == 0
+    assert "across a wall of the underside, at x = 95.0, 305.0 mm" in " ".join(over.err.split())
+    beside = cut_bench("cut", "G3", "--at", "120", "--width", "20", "--depth", "0.2")
+    assert "wall" not in beside.err
+
+
+def test_a_deep_cut_in_the_uncut_end_is_asked_about(cut_bench: Any) -> None:
+    centimetres = ("cut", "G3", "--at", "15", "--width", "4", "--depth", "2")
+    found = cut_bench(*centimetres)
+    assert found.code == 3
+    assert "were centimetres meant?" in " ".join(found.err.split())
+    assert len(read_bar_file("G3.bar.json").log) == 1
+    assert cut_bench(*centimetres, "--happened").code == 0
+    assert cut_bench("cut", "G3", "--at", "15", "--width", "20", "--depth", "0.3").code == 0
+
+
 def test_one_side_does_about_half_and_ends_raise(cut_bench: Any) -> None:
     words = ("try", "G3", "--at", "150", "--cutter", "scraper20", "--depth", "0.1", "--json")
     pair = json.loads(cut_bench(*words).out)["shift_cents"][0]

@@ -99,6 +99,18 @@ def test_cut_in_words_and_numbers_can_be_recorded(roughed: Bench) -> None:
     assert not (roughed.folder / "other.json").exists()
 
 
+def test_what_remains_is_the_same_in_advice_paper_and_record(roughed: Bench) -> None:
+    """`next` once told the depth it guessed, `cut` and the paper the depth that was written."""
+    for _ in range(3):
+        hear(roughed, 30.0, 26.0, 20.0)
+    told = roughed("next", "G3", "--save", "cut.json", "--cutter", "scraper20")
+    assert told.code == 0, told.err
+    least = json.loads(roughed("next", "G3", "--cutter", "scraper20", "--json").out)
+    made = roughed("cut", "G3", "--entries", "cut.json", "--json")
+    answer = json.loads(made.out)["minimum_thickness_mm"]
+    assert answer == pytest.approx(least["minimum_thickness_mm"], abs=1e-3)
+
+
 def test_an_odd_reading_is_told_with_how_to_take_it_back(roughed: Bench) -> None:
     for _ in range(2):
         hear(roughed, 30.0, 26.0, 20.0)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from barmodel.bar import Bar
-from barmodel.cutmap import EndTrim, apply_cuts, check_cut, end_thinning
+from barmodel.bench.pool import pool_of
+from barmodel.cutmap import EndTrim, apply_cuts, check_cut, cut_map, end_thinning, light_effect
+from barmodel.cuts import walls_crossed
 from barmodel.errors import GeometryError
 from barmodel.undercut import Groove, Pocket
 from barmodel.undercut.cutters import CUTTERS
@@ -34,6 +37,37 @@ def test_a_drum_cannot_reach_the_floor_of_a_narrower_hollow(arched: Bar) -> None
     with pytest.raises(GeometryError, match="mm diameter or less reaches it"):
         check_cut(bar, CUTTERS["drum75"].cut(at=0.215, depth=2e-4))
     check_cut(bar, CUTTERS["drum25"].cut(at=0.215, depth=2e-4))
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+def test_a_cut_lies_across_a_wall_or_not(arched: Bar, mirror: bool) -> None:
+    bar = arched.with_cuts(Pocket(start=0.14, end=0.20, depth=3e-3, mirror=True))
+    low = arched.with_cuts(Pocket(start=0.14, end=0.20, depth=0.3e-3, mirror=True))
+    across = Groove(at=0.145, width=0.02, depth=2e-4, mirror=mirror)
+    walls = (0.14, 0.29) if mirror else (0.14,)
+    assert walls_crossed(bar, across) == pytest.approx(walls)
+    assert walls_crossed(low, across) == ()
+    assert walls_crossed(bar, across.shifted(0.0052)) == ()  # to the wall and no further
+    assert walls_crossed(bar.trimmed(left=0.01), across.shifted(-0.01))[:1] == pytest.approx(
+        (0.13,)
+    )
+
+
+def test_no_advice_lies_across_a_wall(arched: Bar) -> None:
+    bar = arched.with_cuts(Pocket(start=0.14, end=0.20, depth=3e-3, mirror=True))
+    found = cut_map(bar, CUTTERS["scraper20"], count=40)
+    blind = np.isnan(found.cents_per_mm).all(axis=0)
+    near = np.abs(found.x[:, None] - np.array([0.14, 0.20, 0.23, 0.29])).min(axis=1)
+    assert (blind == (near < 9.5e-3)).all()
+    effect = light_effect(bar, ["V1", "V2", "V3"])
+    for name in ("scraper20", "bit12", "belt100"):
+        pool = pool_of(effect, CUTTERS[name])
+        crossed = [bool(walls_crossed(bar, cut)) for cut in pool.cuts]
+        assert not pool.limit[crossed].any()
+        assert pool.limit.any() == (name != "belt100")  # longer than any floor here
+    whole = [tuple(round(1e3 * edge) for edge in cut.extent)
+             for cut in pool_of(effect, CUTTERS["bit12"]).cuts]  # fmt: skip
+    assert {(140, 200), (200, 230)} <= set(whole)
 
 
 def test_a_drum_must_reach_on_both_halves(arched: Bar) -> None:
