@@ -123,6 +123,13 @@ def _must_listen(desk: Desk) -> str:
             "either may be right; listen again, or cancel the one that was a slip"
         )
     lone = [d for d in posterior.doubts if d.stage == last.number and d.alone]
+    if len(lone) > 1 and last.cut is not None and all(d.off_cents < 0.0 for d in lone):
+        off = ", ".join(f"{d.off_cents:+.0f}" for d in lone)
+        return (
+            f"{words.mode_list([d.mode for d in lone])} read {off} cents from where the cuts as "
+            "told would leave them: the last one may have gone deeper. Measure it and tell "
+            "(`cut --measured-depth`), or listen again before you believe it"
+        )
     if lone:
         doubt = lone[0]
         return (
@@ -253,7 +260,8 @@ def _save(desk: Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -
     rescues = find_rescues(desk.posterior, goal, place, pool, effect)
     renames = find_renames(place, goal, pool)
     miss = plan.miss if plan is not None else place.cents - goal.low
-    if rescues and rescues[0].works:
+    as_it_is = 0.0 if flat else desk.chance
+    if rescues and rescues[0].works and rescues[0].chance > as_it_is:
         first = rescues[0]
         return desk.say(
             "rescue",
@@ -266,7 +274,7 @@ def _save(desk: Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -
             chance=first.chance,
             rounds=2 + bool(first.then),
         )
-    others = (() if flat else desk.others(effect)) or desk.saving(effect)
+    others = (() if flat else desk.others(effect)) or desk.saving(effect, as_it_is)
     missed = rescues[0].miss if rescues else miss
     if others or (plan is not None and plan.reaches):
         return _stuck(desk, missed if flat else miss, others)

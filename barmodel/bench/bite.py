@@ -30,6 +30,9 @@ HARDLY = 0.12
 """Nor is one worth its while that moves no mode by so much of the width of its tolerance. [1]"""
 NEARLY = 0.5
 """Cents by which linear theory may be off after the corrections. [cent]"""
+HEARD, SURER = 0.3, 0.1
+"""A cut brings modes nearer by more than this [cent] or makes the bar so much surer to be home
+[1]; less is no cut."""
 LESS = 0.93
 """What a cut is scaled back by that the solid finds too bold. [1]"""
 TRIES = 8
@@ -135,7 +138,11 @@ def _solved(posterior: Posterior, goal: Goal, place: Place, pool: Pool, plan: Pl
     cents, covariance = goal.cents(found.log_hz), found.covariance[:k, :k]
     ear = posterior.ear_cents[:k]
     hope = goal.settled(cents, covariance, ear, SURE)
-    return Bite(plan, found, goal.chance(cents, covariance), hope)
+    chance = goal.chance(cents, covariance)
+    over, left = (np.maximum(at - goal.high, 0.0).sum() for at in (place.cents, cents))
+    if left > over - HEARD and chance < goal.chance(place.cents, place.covariance) + SURER:
+        return None  # a cut of which nobody could hear any good
+    return Bite(plan, found, chance, hope)
 
 
 def _feasible(

@@ -123,10 +123,16 @@ class Desk:
             self.posterior, self.goal, effect, self.cutters, groups=groups, keep=self.keep
         )
 
-    def saving(self, effect: LightEffect) -> tuple[str, ...]:
-        """The usual cutters, not at hand, if with them the ends save the bar."""
+    def saving(self, effect: LightEffect, chance: float) -> tuple[str, ...]:
+        """The usual cutters, not at hand, if with them the ends likelier save the bar."""
         return saving_cutters(
-            self.posterior, self.goal, self.place, effect, self.cutters, keep=self.keep
+            self.posterior,
+            self.goal,
+            self.place,
+            effect,
+            self.cutters,
+            keep=self.keep,
+            chance=chance,
         )
 
     def say(self, state: State, reason: str, *, cuts: Sequence[Cut] = (), **more: Any) -> Advice:

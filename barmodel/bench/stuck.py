@@ -59,7 +59,7 @@ def other_cutters(
         plan = found.plan
         used = {plan.pool.cutters[int(j)].name for j in np.flatnonzero(plan.depths)}
         few = tuple(cutter for cutter in group if cutter.name in used)
-        again, way = find_bite(posterior, goal, effect, few, keep=keep)
+        again, way = find_bite(posterior, goal, effect, few, keep=keep, thorough=True)
         enough = again is not None and way.reaches
         return tuple(cutter.name for cutter in (few if enough else group))
     return ()
@@ -73,14 +73,15 @@ def saving_cutters(
     have: Sequence[Cutter],
     *,
     keep: float,
+    chance: float,
 ) -> tuple[str, ...]:
-    """Name cutters that lead home once the ends are raised, where those at hand do not."""
+    """Name cutters, not at hand, that lead home after the ends, and likelier than `chance`."""
     for group in (default_cutters(), tuple(CUTTERS.values())):
         if set(group) <= set(have):
             continue
         pool = join([pool_of(effect, cutter, keep=keep) for cutter in group])
         rescues = find_rescues(posterior, goal, place, pool, effect)
-        if rescues and rescues[0].works:
+        if rescues and rescues[0].works and rescues[0].chance > chance:
             return tuple(cutter.name for cutter in group)
     return ()
 

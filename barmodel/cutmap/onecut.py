@@ -12,6 +12,8 @@ from barmodel.undercut.piece import Array
 DEEPEST_MM = 1.0
 """Deepest single cut looked at; beyond it the effect of a light cut no longer just adds up. [mm]"""
 
+AS_GOOD = 0.002
+"""Places so much alike are equally good: of a mirrored pair the left one is named. [1]"""
 TRIFLE = 0.1
 """What a mode that is flat already may still fall by a cut for another one. [cents]"""
 
@@ -36,10 +38,10 @@ class OneCut:
 
     @property
     def best(self) -> int | None:
-        """Station of the best place; None where no single cut helps."""
+        """Station of the best place, of those as good the first; None where no cut helps."""
         if self.nearer.size == 0 or self.nearer.max() < 0.005:
             return None
-        return int(np.argmax(self.nearer))
+        return int(np.flatnonzero(self.nearer > self.nearer.max() - AS_GOOD)[0])
 
 
 def one_cut(cents_per_mm: Array, distance: Array, limits: Sequence[tuple[float, float]]) -> OneCut:

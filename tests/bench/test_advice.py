@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from barmodel.bar import Bar
-from barmodel.bench import Advice, CutMade, Goal, History, Reading, advise
+from barmodel.bench import Advice, CutMade, Goal, History, Reading, advise, infer
 from barmodel.bench.aim import Goal as _Goal
 from barmodel.bench.floors import floors
 from barmodel.bench.model import solid_log_hz
@@ -152,6 +152,33 @@ def test_a_strange_reading_is_heard_again_before_it_is_believed() -> None:
     found = advise(history, GOAL)
     assert found.state == "measure"
     assert "mode 2" in found.reason
+
+
+def test_modes_that_fall_too_far_together_may_be_a_cut_too_deep() -> None:
+    cut = CUTTERS["scraper20"].cut(at=150 * MM, depth=0.1 * MM, mirror=True)
+    history = History(
+        start=BAR, events=(heard(30, 30, 20), heard(30, 30, 20), CutMade(cuts=(cut,)))
+    )
+    stands = infer(history)
+    gone = GOAL.cents(stands.log_hz) - np.array([12.0, 9.0, 10.0])
+    found = advise(history.then(heard(*gone)), GOAL)
+    assert found.state == "measure"
+    assert "may have gone deeper" in found.reason
+    assert "--measured-depth" in found.reason
+
+
+def test_a_cut_that_does_no_good_is_no_cut(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Mode 2 a hair above its tolerance: the cut moves it by a third of a cent."""
+    from barmodel.bench import bite
+
+    cut = advice(0.9, 6.05, -7.9, readings=2)
+    assert cut.state == "cut"  # it makes the bar surer
+    bare_chance = GOAL.chance(GOAL.cents(cut.present.log_hz), cut.present.covariance[:3, :3])
+    monkeypatch.setattr(bite, "SURER", 0.5)
+    found = advice(0.9, 6.05, -7.9, readings=2)
+    assert found.state != "cut"
+    # nor raised at its ends, unless that is likelier to finish it
+    assert found.state != "rescue" or found.chance > bare_chance
 
 
 def test_a_cracked_bar_is_lost() -> None:

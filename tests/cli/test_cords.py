@@ -103,6 +103,9 @@ def test_the_fall_by_drilling_is_no_crack_once_it_is_said(short: Bench, drilled:
         assert "crack" not in found.out + found.err
         assert shown.count("holes drilled before") == 1
         assert "holes:" not in found.out
+        twice = short("next", "x", "--holes", "6.4")
+        assert twice.code == 3
+        assert "says that they are drilled" in " ".join(twice.err.split())
     else:
         assert "modes 1 and 2 read 4" in found.out
         assert "the bar is cracked" in found.out

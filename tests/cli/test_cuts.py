@@ -48,6 +48,23 @@ def test_try_tells_before_after_and_shift_and_records_nothing(cut_bench: Any) ->
     assert Path("G3.bar.json").read_bytes() == before
 
 
+def test_a_measured_depth_far_from_the_told_one_is_doubted(cut_bench: Any) -> None:
+    words = ("cut", "G3", "--at", "150", "--width", "30", "--depth", "0.40")
+    found = cut_bench(*words, "--measured-depth", "0.9")
+    assert found.code == 0
+    assert "measured 0.9 mm where 0.4 mm was told" in found.err
+    assert "measured" not in cut_bench(*words, "--measured-depth", "0.5").err
+
+
+def test_a_recipe_ends_with_the_commands_that_record_it(cut_bench: Any) -> None:
+    found = cut_bench("map", "G3", "--lower", "V2", "--by", "3", "--stations", "24")
+    assert found.code == 0, found.err
+    told = [line for line in found.err.splitlines() if line.startswith("barmodel cut")]
+    assert told
+    for line in told:
+        assert cut_bench(*line.split()[1:]).code == 0
+
+
 def test_a_cut_across_a_wall_is_doubted_and_one_beside_it_is_not(cut_bench: Any) -> None:
     over = cut_bench("cut", "G3", "--at", "95", "--width", "20", "--depth", "0.2")
     assert over.code == 0

@@ -124,7 +124,7 @@ def test_holes_lie_half_way_through_the_wood_that_is_left(
         (["--printer-scale", "2"], 3, "printer scale"),
         (["--every", "0.1", "--out", "a.csv", "--json"], 3, "5 or 10"),
         (["--hole-at", "200", "--hole-height", "11"], 3, "breaks out"),
-        (["--paper", "a9"], 2, "a4"),
+        (["--paper", "a9"], 3, "did you mean a4?"),
     ],
 )
 def test_refusals(

@@ -115,6 +115,11 @@ def holes_to_come(document: BarDocument, diameter_mm: float | None, count: int) 
 
     if diameter_mm is None:
         return None
+    if drilled := [reading.id for reading in document.readings if reading.drilled]:
+        raise BadValue(
+            f"--holes: entry {drilled[0]} says that they are drilled, and all is in the readings "
+            "since; leave --holes out"
+        )
     if diameter_mm > WIDEST_MM:
         raise BadValue(f"--holes {diameter_mm:g}: cord holes are up to {WIDEST_MM:g} mm across")
     bar = bar_as_is(document) if document.design is None else bar_as_designed(document)

@@ -84,7 +84,7 @@ def effect_of_holes(aim: Bar, tuned: ModeSet, holes: tuple[CordHole, ...]) -> Ef
 
 
 def said_of_holes(
-    aim: Bar, holes: tuple[CordHole, ...], effect: Effect, wood: float
+    aim: Bar, holes: tuple[CordHole, ...], effect: Effect, wood: float, *, drilled: bool
 ) -> tuple[str, ...]:
     """Sentences about the holes, for the screen and for the sheet of cautions."""
     from barmodel.sheets.around import all_hole_cautions
@@ -95,10 +95,12 @@ def said_of_holes(
     told = effect.shift_cents[: 3 if effect.length > LONG_ENOUGH else 2]
     shifts = ", ".join(f"{cents:+.1f}" for cents in told)
     modes = ", ".join(str(number) for number in range(1, len(told) + 1))
-    said = [
-        f"The holes will move modes {modes} by about {shifts} cents (an estimate; "
-        "mode 1 good to about 15 %): what will fall must be that much sharper before drilling."
-    ]
+    said = []
+    if not drilled:
+        said.append(
+            f"The holes will move modes {modes} by about {shifts} cents (an estimate; "
+            "mode 1 good to about 15 %): what will fall must be that much sharper before drilling."
+        )
     for number, (distance, motion) in enumerate(effect.supports, start=1):
         if abs(distance) >= 0.5e-3:
             side = "inside" if distance > 0 else "outside"

@@ -75,6 +75,8 @@ def run(
     least, place = after.profile.least_thickness()
     if warning := _walls_crossed(bar, made):
         caution(warning)
+    if warning := _far_from_told(made, measured):
+        caution(warning)
     if twin is not None:
         caution(
             f"like entry {twin}, and nothing was heard between; recorded twice? To take it back: "
@@ -135,6 +137,17 @@ def _walls_crossed(bar: Bar, made: tuple[CutEntry, ...]) -> str | None:
             )
         bar = apply_cuts(bar, [cut], check=False)
     return None
+
+
+def _far_from_told(made: tuple[CutEntry, ...], measured: float | None) -> str | None:
+    """A measured depth so far from the one told that one of them may be a slip. [mm]"""
+    told = getattr(made[0], "depth_mm", None)
+    if measured is None or not isinstance(told, float) or abs(measured - told) <= 0.3 + 0.2 * told:
+        return None
+    return (
+        f"measured {measured:g} mm where {told:g} mm was told: the measured depth counts; check "
+        "the zero of the gauge"
+    )
 
 
 def _twin(document: BarDocument, made: tuple[CutEntry, ...]) -> int | None:

@@ -54,12 +54,16 @@ def run(
     from barmodel.files import bar_at_start, read_bar_file
     from barmodel.fit import Taps, fit_wood
     from barmodel_cli.shown.blank_text import content_of_blank, notes_of, ring_of, show_blank
+    from barmodel_cli.shown.design_cautions import taps_of_blank
 
     document = read_bar_file(bar_file)
     if hz is None and torsional is None:
         taps = _taps_in_file(document, bar_file)
     else:
-        taps = Taps(bending_hz=hz or (), torsional_hz=torsional or ())
+        bending = hz
+        if hz is None and taps_of_blank(document):  # the torsion beside what the file holds
+            bending = _taps_in_file(document, bar_file).bending_hz
+        taps = Taps(bending_hz=bending or (), torsional_hz=torsional or ())
     if hz is not None and not unusual:
         check_reading(hz, expected_hz(bar_at_start(document), len(hz)))
     with progress("fitting"):

@@ -147,9 +147,14 @@ def run(
     if as_json:
         print_json("hear", hearing.content(heard, reading, target, entry))
     else:
-        _show(heard, reading, target, document)
+        _show(heard, reading, target, document, into)
         if entry is not None:
             print(f"recorded as entry {entry}{_if_wrong(heard, surprise, into, entry)}")
+            if temperature_c is None:
+                tell(
+                    "no temperature told: it counts as that of the other readings since the last "
+                    "cut, or as 20 °C; a degree is about a cent, say --temperature 23"
+                )
         say(_next_step(reading, target, document, into or bar, sure=surprise is None))
 
 
@@ -229,7 +234,11 @@ def _recordings(files: list[Path], seconds: float | None) -> list[Recording]:
 
 
 def _show(
-    heard: Hearing | None, reading: Any, target: Target | None, document: BarDocument | None
+    heard: Hearing | None,
+    reading: Any,
+    target: Target | None,
+    document: BarDocument | None,
+    into: Path | None,
 ) -> None:
     rows: list[tuple[object, ...]] = []
     aims = [] if target is None else list(target.hz)
@@ -275,8 +284,14 @@ def _show(
         for number, hz in unsure.items():
             print(f"mode {number} is not sure enough to be taken for a reading")
             if document is not None and number <= len(aims):
-                given = ",".join("-" if f is None else f"{f:.2f}" for f in shown[: len(aims)])
-                print(f"  if it is {hz:.1f} Hz all the same: barmodel hear --hz {given} --into …")
+                given = ",".join(f"{hz:.2f}" if k == number else "-" for k in range(1, number + 1))
+                warm = reading.temperature_c
+                at = "" if warm is None else f" --temperature {warm:g}"
+                bar = into or "BARFILE"
+                print(
+                    f"  if it is {hz:.1f} Hz all the same: "
+                    f"barmodel hear --hz {given} --into {bar}{at}"
+                )
         for text in _not_told(heard, len(aims) or TUNED):
             tell(text)
 

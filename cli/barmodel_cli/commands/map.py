@@ -141,7 +141,7 @@ def run(
         limits = [_limits(label) for label in found.labels]
         best = best_cut(found, distances, limits)
         show(document.name, found, distances, recipe, best)
-        say(f"next: {next_step(bar_file, found, best, width)}")
+        say(f"next: {next_step(bar_file, found, best, width, recipe)}")
 
 
 def _label(word: str) -> str:

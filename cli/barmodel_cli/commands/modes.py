@@ -65,7 +65,7 @@ def run(
     cents = target.cents(modes.bending_hz)
     if plot is not None:
         with progress("drawing"):
-            _draw(bar, modes, target, document.name, plot)
+            _draw(bar, modes, target, document.name, plot, stands)
     for warning in modes.warnings:
         caution(warning)
     leave = leave_of(document, bar_file, room, bench)
@@ -140,8 +140,24 @@ def _show(modes: ModeSet, cents: Any, target_hz: Any, document: BarDocument) -> 
         print(f"estimated error of the bending modes: {', '.join(errors)} cents")
 
 
-def _draw(bar: Bar, modes: ModeSet, target: Target, title: str, path: Path) -> None:
+def _draw(
+    bar: Bar,
+    modes: ModeSet,
+    target: Target,
+    title: str,
+    path: Path,
+    stands: Standing | None,
+) -> None:
+    """Draw shapes as computed; pitches, where the bar was heard, as they stand by its readings."""
+    from dataclasses import replace
+
     from barmodel.plots import save_figure
     from barmodel.plots.modes import draw_modes
 
+    if stands is not None:
+        modes = replace(
+            modes,
+            bending_hz=stands.expected(modes.bending_hz),
+            model="pitches by the last reading",
+        )
     save_figure(draw_modes(bar, modes, target, title=title), path)

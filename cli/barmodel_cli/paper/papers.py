@@ -45,6 +45,7 @@ def paper_job(
     designed = document.design is not None
     drilled = designed or drilling.at is not None
     holes = holes_asked(aim, still, drilling) if drilled else ()
+    there_already = any(reading.drilled for reading in document.readings)
     effect = effect_of_holes(aim, modes, holes)
     there = () if designed else still
     if designed and kind != "blank" and (document.cuts or document.undercut) and now != aim:
@@ -69,7 +70,7 @@ def paper_job(
         notes=(
             *notes,
             *said,
-            *said_of_holes(aim, holes, effect, drilling.wood),
+            *said_of_holes(aim, holes, effect, drilling.wood, drilled=there_already),
         ),
     ), effect
 
@@ -115,7 +116,10 @@ def _aim(
         return now, (said,)
     aim = bar_as_designed(document)
     if kind == "remaining" and heard is not None and heard.in_tune and heard.fresh:
-        said = f"The bar is in tune by the reading of {heard.date}: nothing is to be cut."
+        said = (
+            f"The bar is in tune by the reading of {heard.date} as it was: cut nothing, unless "
+            "`barmodel next`, which weighs all readings, says so."
+        )
         return now, (said,)
     return aim, _too_deep(aim, now) if kind == "remaining" else ()
 

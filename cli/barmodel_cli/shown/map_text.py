@@ -137,8 +137,20 @@ def best_cut(found: CutMap, distances: Distances, limits: Sequence[tuple[float, 
     return one_cut(found.cents_per_mm, away, limits)
 
 
-def next_step(path: Path, found: CutMap, best: OneCut, width_mm: float | None) -> str:
-    """Name the command that looks at the best single cut."""
+def next_step(
+    path: Path, found: CutMap, best: OneCut, width_mm: float | None, recipe: Recipe | None
+) -> str:
+    """Name the command that looks at the best single cut, or those that record a recipe."""
+    if recipe is not None:
+        side = "" if found.mirror else " --one-side"
+        told = []
+        for cut in recipe.cuts:
+            start, end = (1e3 * edge for edge in cut.extent)
+            told.append(
+                f"barmodel cut {path} --at {(start + end) / 2:.1f} --width {end - start:.1f} "
+                f"--depth {1e3 * cut.deepest:.2f} --cutter {found.cutter.name}{side}"
+            )
+        return "once they are cut:\n" + "\n".join(told)
     at = best.best
     if at is None and best.in_tune:
         return f"barmodel log {path}; every mode is in tune: leave it alone"
@@ -180,7 +192,7 @@ def _show_recipe(recipe: Recipe, length: float) -> None:
             (
                 " and ".join(f"{1e3 * place:.1f}" for place in places),
                 f"{(end - start) * 1e3:.1f}",
-                f"{getattr(cut, 'depth', math.nan) * 1e3:.2f}",
+                f"{cut.deepest * 1e3:.2f}",
             )
         )
     print()
