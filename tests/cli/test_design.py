@@ -128,7 +128,23 @@ def test_no_solution_says_what_would_work_and_writes_nothing(bench: Any) -> None
     result = bench("design", "G3", "--fix-depth", "16", "--model", "beam", "--save")
     assert result.code == 4
     assert "let the depth go" in result.err
+    assert "to do so: the same without --fix depth" in result.err
     assert (bench.folder / "G3.bar.json").read_bytes() == before
+
+
+def test_a_shorter_blank_that_works_is_sawn_and_designed_on(bench: Any) -> None:
+    """Once the design stayed with the blank as it was begun, whatever had come off."""
+    bench("start", "x", "--length", "295", "--width", "50", "--thickness", "21", "--mass", "235",
+          "--wood", "padauk", "--note", "A4")  # fmt: skip
+    words = ("design", "x", "--keep", "5", "--drum-radius", "20", "--model", "beam")
+    refused = bench(*words)
+    assert refused.code == 4
+    (ends,) = re.findall(r"--ends ([0-9.]+)", refused.err)
+    assert bench("cut", "x", "--ends", ends).code == 0
+    assert bench(*words, "--save").code == 0
+    assert "cut already" not in bench(*words).err
+    answer = json.loads(bench("modes", "x", "--designed", "--model", "beam", "--json").out)
+    assert answer["cents"][:3] == pytest.approx([0.0, 0.0, 0.0], abs=0.05)
 
 
 @pytest.mark.parametrize("words", [("--fix", "depth"), ("--fix", "hump=3"), ("--keep", "30")])

@@ -55,6 +55,15 @@ def test_cut_tells_both_places(bench: Any) -> None:
     assert "flat cut at 150 and 250 mm, 12 mm wide, 0.3 mm deep" in " ".join(shown.split())
 
 
+def test_floors_one_in_the_other_are_told_as_such() -> None:
+    outer = PocketCut(start_mm=80.0, end_mm=320.0, depth_mm=4.0)
+    inner = PocketCut(start_mm=120.0, end_mm=280.0, depth_mm=3.0)
+    apart = GrooveCut(at_mm=60.0, width_mm=10.0, depth_mm=1.0)
+    note = "; each depth from the floor before it"
+    assert cut_in_words((outer, inner), 400.0).endswith(note)
+    assert note not in cut_in_words((outer, apart), 400.0)
+
+
 def test_log_fits_a_terminal_of_80_columns(bench: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "80")
     bench.start("G3", "--tap", "566.8,1484,2718")

@@ -21,11 +21,11 @@ from barmodel_cli.asked.options import (
     read_number,
 )
 from barmodel_cli.shown.design_cautions import cautions
-from barmodel_cli.shown.design_text import beside_tuned, content, show, show_offers
+from barmodel_cli.shown.design_text import beside_tuned, content, how_to_follow, show, show_offers
 from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
-    from barmodel.design import Design, Limits, Remedy, Request
+    from barmodel.design import Design, Limits, NoDesignError, Remedy, Request
     from barmodel.files import BarDocument
 
 HOLD, CUTTER = "Hold or begin", "Limits and cutters"
@@ -125,7 +125,7 @@ def run(
 
     Example: barmodel design G3 --keep 6 --drum-radius 30 --save --plot G3.png
     """
-    from barmodel.design import Request, clearest, find, harm, neighbours
+    from barmodel.design import NoDesignError, Request, clearest, find, harm, neighbours
     from barmodel.files import bar_as_is, read_bar_file, target_of
 
     document = read_bar_file(bar_file)
@@ -141,7 +141,10 @@ def run(
         model=model.value,
     )
     with progress("searching"):
-        design = find(request)
+        try:
+            design = find(request)
+        except NoDesignError as error:
+            raise _with_ways(error, bar_file, blank.length) from None
         if clear:
             design, pairs = clearest(request, design)
         else:
@@ -166,6 +169,17 @@ def run(
             offers = _remedies(request, design)
         show_offers(offers, request, present)
     _next_step(bar_file, document, save)
+
+
+def _with_ways(error: NoDesignError, bar_file: Path, length: float) -> NoDesignError:
+    """Say as commands, where there are any, what was tried and works."""
+    from barmodel.design import NoDesignError
+
+    ways = [way for offer in error.suggestions if (way := how_to_follow(offer, bar_file, length))]
+    if not ways:
+        return error
+    told = f"{error}\nto do so: {'; or '.join(ways)}"
+    return NoDesignError(told, error.suggestions, error.cents)
 
 
 def _limits(

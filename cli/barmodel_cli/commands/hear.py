@@ -281,6 +281,10 @@ def _show(
         count = len(heard.strikes)
         strikes = "1 strike" if count == 1 else f"{count} strikes"
         print(f"\n{strikes}, named by: {names}; ± is the 95 % interval")
+        single = {p.hz for p in heard.partials if p.strikes == 1}
+        if count > 1 and (once := [m for m in heard.modes if m.hz in single]):
+            few = ", ".join(f"{'mode' if m.kind == 'bending' else m.kind} {m.number}" for m in once)
+            tell(f"in one strike only: {few}; that ± knows nothing of the spread between strikes")
         for number, hz in unsure.items():
             print(f"mode {number} is not sure enough to be taken for a reading")
             if document is not None and number <= len(aims):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -21,12 +22,15 @@ def cut_in_words(entries: Iterable[CutEntry], length_mm: float) -> str:
     length_mm : float
         Length of the bar before the cut, for the places on the other half. [mm]
     """
-    told = []
+    told, floors = [], []
     for entry in entries:
         told.append(_one(entry, length_mm))
         if entry.shape == "ends":
             length_mm -= sum(entry.both_mm)
-    return "; ".join(told)
+        elif entry.measured_from == "surface":
+            floors.append(places_mm(entry, length_mm)[0])
+    stacked = any(a[0] <= b[0] and b[1] <= a[1] for a, b in itertools.pairwise(floors))
+    return "; ".join(told) + ("; each depth from the floor before it" if stacked else "")
 
 
 def made_in_words(cut: CutMade, length_mm: float) -> str:

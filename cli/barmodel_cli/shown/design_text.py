@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
-    from barmodel.design import Design, Neighbour, Remedy, Request
+    from barmodel.design import Design, Neighbour, Remedy, Request, Suggestion
     from barmodel.files import BarDocument
     from barmodel.undercut.piece import Array
 
@@ -218,3 +218,19 @@ def how_to_ask(offer: Remedy, request: Request) -> str:
         f"--fix {name}={value if name == 'fullness' else value / MM:.6g}"
         for name, value in offer.request.fixed.items()
     )
+
+
+def how_to_follow(offer: Suggestion, bar_file: object, length: float) -> str | None:
+    """The command for a change that works; None where it takes another blank or target. [m]"""
+    from barmodel.units import MM
+
+    if offer.change == "free":
+        return f"the same without --fix {offer.value}"
+    if isinstance(offer.value, str):
+        return None
+    if offer.change in ("keep", "drum_radius"):
+        return f"the same with --{offer.change.replace('_', '-')} {offer.value / MM:g}"
+    if offer.change == "length" and offer.value < length:
+        off = (length - offer.value) / 2 / MM
+        return f"saw it, barmodel cut {bar_file} --ends {off:g}, and the same again"
+    return None
