@@ -116,13 +116,14 @@ def _must_listen(desk: Desk) -> str:
         if not posterior.history.readings:
             return "this bar was never heard; strike it and record the reading"
         return "the bar was not heard since it was last cut; strike it and record the reading"
-    if torn := [d for d in posterior.doubts if d.stage == last.number and d.torn]:
+    doubts = [d for d in posterior.doubts if d.stage == last.number and d.mode < k]
+    if torn := [d for d in doubts if d.torn]:
         doubt = torn[0]
         return (
             f"two readings of mode {doubt.mode + 1} differ by {abs(doubt.off_cents):.0f} cents and "
             "either may be right; listen again, or cancel the one that was a slip"
         )
-    lone = [d for d in posterior.doubts if d.stage == last.number and d.alone]
+    lone = [d for d in doubts if d.alone]
     if len(lone) > 1 and last.cut is not None and all(d.off_cents < 0.0 for d in lone):
         off = ", ".join(f"{d.off_cents:+.0f}" for d in lone)
         return (

@@ -9,26 +9,24 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from barmodel.bar import Bar, Blank, bears_blows
+from barmodel.bar import bears_blows
 from barmodel.design import Limits
-from barmodel.errors import BarModelError, FileError, InputError
+from barmodel.errors import BarModelError, FileError
 from barmodel.files.bars import wood_of
-from barmodel.files.document import BlankPart, WoodPart
 from barmodel.files.problems import file_error
 from barmodel.files.set_document import (
     SET_SCHEMA,
     AirPart,
     LengthsPart,
-    PlankPart,
     RailsPart,
     SetDocument,
     ShapePart,
 )
+from barmodel.files.set_plank import plank_of
 from barmodel.files.store import read_toml
-from barmodel.fit import Taps, fit_wood
-from barmodel.instrument import LengthRule, Plank, RailRule, SetPlan, semitones_of
+from barmodel.instrument import LengthRule, RailRule, SetPlan, semitones_of
 from barmodel.pitch import note_semitone
-from barmodel.units import GPA, MM
+from barmodel.units import MM
 from barmodel.weather import Condition
 from barmodel.wood import Wood
 
@@ -95,10 +93,12 @@ def plan_of(document: SetDocument, *, file_name: str = "set.toml") -> SetPlan:
         rails = _rails(document.rails)
         part = "room, bench"
         room, bench = _air(document.room), _air(document.bench)
-        planks = []
+        planks, remarks = [], []
         for item in document.planks:
             part = f"plank {item.name}"
-            planks.append(_plank(item, document.stock.wood))
+            plank, remark = plank_of(item, document.stock.wood)
+            planks += [plank] if plank is not None else []
+            remarks += [f"{part}: {remark}"] if remark else []
         part = ""
         return SetPlan(
             name=document.name or file_name.removesuffix(".toml").removesuffix(".set"),
@@ -118,6 +118,7 @@ def plan_of(document: SetDocument, *, file_name: str = "set.toml") -> SetPlan:
             room=room,
             bench=bench,
             planks=tuple(planks),
+            remarks=tuple(remarks),
             board_length=_metres(document.stock.board_length_mm),
             board_width=_metres(document.stock.board_width_mm),
             kerf=document.stock.kerf_mm * MM,
@@ -167,39 +168,4 @@ def _air(part: AirPart | None) -> Condition | None:
         return None
     return Condition.settled(
         temperature_c=part.temperature_c, relative_humidity=part.humidity_percent / 100.0
-    )
-
-
-def _plank(part: PlankPart, stock: WoodPart) -> Plank:
-    """Take a plank's own constants, those of the stock for the rest, its taps before all."""
-    own = part.wood.model_dump(exclude_unset=True)
-    stated = WoodPart(**{**stock.model_dump(exclude_unset=True), **own})
-    size = BlankPart(
-        length_mm=part.length_mm,
-        width_mm=part.width_mm,
-        thickness_mm=part.thickness_mm,
-        mass_g=part.mass_g,
-    )
-    wood = wood_of(stated, size)
-    if part.tap_hz:
-        if "e_long_gpa" in own:
-            raise InputError("has both tap_hz and wood.e_long_gpa; keep one of them")
-        whole = Blank(
-            length=part.length_mm * MM,
-            width=part.width_mm * MM,
-            thickness=part.thickness_mm * MM,
-            wood=wood,
-        )
-        wood = fit_wood(Bar(blank=whole), Taps(bending_hz=part.tap_hz)).wood
-    if not 0.5 * GPA < wood.e_long < 500.0 * GPA:
-        raise InputError(
-            f"its stiffness comes out as {wood.e_long / GPA:.3g} GPA; check size, weight and taps"
-        )
-    return Plank(
-        name=part.name,
-        length=part.length_mm * MM,
-        width=part.width_mm * MM,
-        thickness=part.thickness_mm * MM,
-        wood=wood,
-        quality_factor=part.quality_factor,
     )

@@ -41,7 +41,7 @@ _DIFFERENCE = 0.01
 _SOLID_ROUNDS, _SOLID_SETTLED = 4, 1e-4  # a change of 1e-4 in E moves the offset 1e-3 cent
 
 
-def fit_wood(bar: Bar, taps: Taps, *, model: FitModel = "best") -> WoodFit:
+def fit_wood(bar: Bar, taps: Taps, *, model: FitModel = "best", lean: bool = False) -> WoodFit:
     """Fit the stiffness of a bar's wood to its frequencies.
 
     Parameters
@@ -52,6 +52,9 @@ def fit_wood(bar: Bar, taps: Taps, *, model: FitModel = "best") -> WoodFit:
     model : {"best", "plain"}
         best: the beam carrying the solid's correction; plain: Timoshenko's beam alone, for
         textbook cases (bending only).
+    lean : bool
+        Lean on the species' value of every constant, however much was heard: for slender bars,
+        whose taps hardly tell the shear modulus.
 
     Returns
     -------
@@ -73,7 +76,7 @@ def fit_wood(bar: Bar, taps: Taps, *, model: FitModel = "best") -> WoodFit:
     names = _names(heard)
     if model == "plain" and heard.torsional:
         raise InputError("the plain beam knows no torsion; leave the torsional modes out")
-    prior = _priors(names, heard)
+    prior = _priors(names, heard, lean)
     start = bar.blank.wood
     wood, offset = start, np.zeros(heard.log_hz.size)
     torsion_slope = _torsion_slopes(bar, heard, names)
@@ -110,12 +113,12 @@ def _names(heard: Heard) -> tuple[str, ...]:
     return (*bending, "g_long_width") if heard.torsional else bending
 
 
-def _priors(names: tuple[str, ...], heard: Heard) -> Array:
+def _priors(names: tuple[str, ...], heard: Heard, lean: bool) -> Array:
     """Relative spread of each constant's prior; infinite where the data speak for themselves."""
     spreads = []
     for name in names:
         enough = len(heard.bending) >= ENOUGH if name != "g_long_width" else bool(heard.torsional)
-        spreads.append(math.inf if enough else PRIOR[name])
+        spreads.append(math.inf if enough and not lean else PRIOR[name])
     return np.array(spreads)
 
 

@@ -38,6 +38,8 @@ EDGE_COST = 20.0
 """Cost of standing at the edge of what is sensible (own choice)."""
 RING_COST = 3.0
 """Cost of half the quality factor at the highest note; nothing at the lowest (own choice)."""
+LIKE_STOCK = 0.06
+"""Wood whose speed of sound differs by no more is like the stock's (own choice). [1]"""
 WASTE_COST = 0.2
 """Cost of each millimetre that must be planed off a plank (own choice)."""
 
@@ -169,6 +171,12 @@ def why_none(plan: SetPlan, plank: Plank, lengths: Array) -> str:
         length, width = min(wanted)
         return f"it is too small: the shortest blank takes {length / MM:.0f} × {width / MM:g} mm"
     speed = math.sqrt(plan.wood.e_long / plan.wood.density)
+    if abs(plank.speed / speed - 1.0) < LIKE_STOCK:
+        return (
+            f"its wood (√(E/ρ) {plank.speed:.0f} m/s) is near the stock's ({speed:.0f}), but at "
+            "the set's lengths no bar has a sound middle in it: see what holds the lengths back, "
+            "and give the stock the constants of your planks"
+        )
     return (
         f"in its wood (√(E/ρ) {plank.speed:.0f} m/s, the stock {speed:.0f}) no bar has a sound "
         "middle at the set's length: check its taps and weight; if they are right, it is for "

@@ -138,6 +138,8 @@ class SetPlan:
     room, bench : Condition, optional
         Where it will be played; where the bars are tuned today.
     planks : tuple of Plank
+    remarks : tuple of str
+        What was found doubtful while the plan was read, such as a plank left out.
     board_length, board_width : float, optional
         Boards the blanks are cut from where no planks are listed. [m]
     kerf, spare : float
@@ -161,6 +163,7 @@ class SetPlan:
     room: Condition | None = None
     bench: Condition | None = None
     planks: tuple[Plank, ...] = ()
+    remarks: tuple[str, ...] = ()
     board_length: float | None = None
     board_width: float | None = None
     kerf: float = 3.0 * MM
@@ -191,7 +194,8 @@ class SetPlan:
             )
         names = [plank.name for plank in self.planks]
         if len(set(names)) != len(names):
-            raise InputError("two planks have the same name; give each its own")
+            twice = next(name for name in names if names.count(name) > 1)
+            raise InputError(f"two planks are called {twice}; give each a name of its own")
         for semitone in self.semitones:  # ratios and pitches that cannot be are refused here
             self.target(semitone)
 
@@ -203,7 +207,7 @@ class SetPlan:
     @property
     def digest(self) -> str:
         """Fingerprint of all that lengths and planks depend on."""
-        return fingerprint(replace(self, name="", room=None, bench=None, clear=False))
+        return fingerprint(replace(self, name="", room=None, bench=None, clear=False, remarks=()))
 
     def target(self, semitone: int) -> Target:
         """What a bar is tuned to."""

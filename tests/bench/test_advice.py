@@ -154,6 +154,14 @@ def test_a_strange_reading_is_heard_again_before_it_is_believed() -> None:
     assert "mode 2" in found.reason
 
 
+def test_a_strange_reading_of_a_mode_that_is_not_tuned_holds_nothing_up() -> None:
+    cut = CutMade(cuts=(CUTTERS["scraper20"].cut(at=150 * MM, depth=0.1 * MM, mirror=True),))
+    two = Goal(target=Target("A3", ratios=TARGET.ratios[:2], offset_cents=TARGET.offset_cents))
+    events = (heard(40, 40, 20), heard(40, 40, 20), cut, heard(37, 36, -50))
+    assert advise(History(start=BAR, events=events), GOAL).state == "measure"
+    assert advise(History(start=BAR, events=events), two).state == "cut"
+
+
 def test_modes_that_fall_too_far_together_may_be_a_cut_too_deep() -> None:
     cut = CUTTERS["scraper20"].cut(at=150 * MM, depth=0.1 * MM, mirror=True)
     history = History(

@@ -83,9 +83,37 @@ def test_a_tapped_plank_brings_its_own_stiffness(tmp_path: Path) -> None:
     assert tapped.wood.e_long / plank.wood.e_long == pytest.approx(1.2, rel=0.01)
 
 
+def test_a_tap_some_cents_off_hardly_moves_a_slender_plank(tmp_path: Path) -> None:
+    """Once ten cents in mode 3 took the shear down by a third, and the plank did for nothing."""
+
+    def shear(third: float) -> float:
+        taps = f"tap_hz = [116.4, 318.1, {third}]\n"
+        return read_set_file(written(tmp_path, GOOD + taps)).planks[0].wood.g_long_thick
+
+    even, low = shear(616.0), shear(616.0 * 2 ** (-12 / 1200))
+    assert 0.85 < low / even < 0.99
+
+
+@pytest.mark.parametrize(
+    ("taps", "said"),
+    [
+        ("116.4, 298.0, 616.0", "mode 2 at 298 Hz lies .*that is a slip"),
+        ("58.2, 159.0, 308.0", "left out: tapped at .* rings near 11[0-9], 3"),
+        ("318.1, 616.0, 1000.0", "left out: .*is a mode missing"),
+    ],
+)
+def test_taps_that_fit_no_plank_stop_no_set(tmp_path: Path, taps: str, said: str) -> None:
+    plan = read_set_file(written(tmp_path, f"{GOOD}tap_hz = [{taps}]\n"))
+    (remark,) = plan.remarks
+    assert re.search(f"plank P1: .*{said}", remark)
+    assert len(plan.planks) == (0 if "left out" in said else 1)
+
+
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
+        ("mass_g = 950", "mass_g = 0.95", "plank P1: weighs 0.8 kg/m³.*in grams"),
+        ("mass_g = 950", "tap_hz = [65,5, 180,1]", "plank P1: .*decimals with a point"),
         ("set/1", "set/2", "newer"),
         ("schema =", "scheme =", "lacks the line schema"),
         ('lowest = "F3"', 'lowest = "H9"', "lowest.*did you mean|lowest.*not known"),

@@ -103,6 +103,8 @@ def run(
             return
         if lengths_only:
             blueprint = _draw(plan, hands)
+            for text in plan.remarks:
+                caution(text)
             if as_json:
                 print_json("instrument", {"lengths": set_run.length_rows(blueprint)})
             else:

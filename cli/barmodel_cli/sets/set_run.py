@@ -149,7 +149,7 @@ class Work:
         )
         undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
         sawn, short = saw(blueprint, without=undone | self.kept.keys())
-        cautions = [*self.kept.values(), *rails.warnings, *short]
+        cautions = [*plan.remarks, *self.kept.values(), *rails.warnings, *short]
         if self.kept:
             names = " ".join(map(note_of, sorted(self.kept)))
             cautions.append(
@@ -160,6 +160,21 @@ class Work:
             cautions += [f"holds the lengths back: {text}" for text in held_back(blueprint)]
         cautions += doubts(blueprint)
         return SetRun(blueprint, outcomes, rails, sawn, designed_now, tuple(cautions))
+
+
+def _without_plank(blueprint: Blueprint, notes: list[int]) -> str:
+    """Bars that get no plank: those that none does for, and those for which none is left."""
+    suited = {note for found in blueprint.does_for.values() for note in found}
+    names = {
+        "no plank does for": [note_of(note) for note in notes if note not in suited],
+        "no plank is left for": [note_of(note) for note in notes if note in suited],
+    }
+    told = "; ".join(f"{words} {' '.join(found)}" for words, found in names.items() if found)
+    total = len(blueprint.plan.semitones)
+    return (
+        f"{told}: these {len(notes)} of {total} bars are designed in the wood of the stock, which "
+        "must be got for them"
+    )
 
 
 def _designed(outcome: Outcome | None) -> bool:
@@ -213,8 +228,7 @@ def saw(
     ]
     trouble = []
     if rest and plan.planks:
-        names = " ".join(note_of(plan.semitones[i]) for i in rest)
-        trouble.append(f"no plank is left, or does, for {names}; they are designed in the stock")
+        trouble.append(_without_plank(blueprint, [plan.semitones[i] for i in rest]))
     if rest and plan.board_length is not None and plan.board_width is not None:
         try:
             sawn += lay_out(
