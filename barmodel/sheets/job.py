@@ -78,6 +78,8 @@ class Job:
     designed : bool
         Whether `aim` is a design; otherwise there is nothing to cut.
     reading : LastReading, optional
+    today : str
+        What a tuner must show today, where that is not the target; stands on the tuning card.
     notes : tuple of str
         Remarks and cautions of the caller, printed with the tables.
     """
@@ -97,6 +99,7 @@ class Job:
     designed: bool = True
     rough: Bar | None = None
     reading: LastReading | None = None
+    today: str = ""
     notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:

@@ -138,6 +138,9 @@ def tuning_card(job: Job, paper: Paper) -> Page:
         width = (right - left - 34.0) / len(steps)
         grid(page, left, y, (34.0, *[width] * len(steps)), [head, *rows], height=7.0, size=10.5)
         y -= 7.0 * (len(rows) + 1) + BETWEEN
+    for line in rows_of(job.today, page, size=11.0, room=right - left) if job.today else ():
+        page.text(left, y - 2.0, line, size=11.0, bold=True)
+        y -= 6.0
     modes = max(1, len(hz))
     page.text(left, y - 2.0, "Readings: let the bar cool before each one", size=11.0, bold=True)
     y -= 7.0
@@ -159,7 +162,11 @@ def caution_page(job: Job, paper: Paper) -> Page:
     page = Page(*paper.size, "cautions")
     left, _, right, top = page.inner
     y = top - TITLE - 2.0
-    about_bar = [*job.notes, *thin_bar(job.aim.blank, job.thinnest[1])]
+    about_bar = [
+        *([job.today] if job.today else []),
+        *job.notes,
+        *thin_bar(job.aim.blank, job.thinnest[1]),
+    ]
     for heading, sentences in (("This bar", about_bar), *GENERAL):
         if not sentences:
             continue

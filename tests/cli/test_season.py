@@ -144,6 +144,19 @@ def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.Mon
     today = [value * 2 ** (leave / 1200) for value in target]
     shown = f"a tuner must show {', '.join(f'{hz:.1f}' for hz in today)} Hz today"
     assert shown in bench("next", bar).out
+    # paper, map and trial go by the same
+    paper = json.loads(bench("sheet", bar, "--out", "x.pdf", "--json").out)
+    assert shown in paper["today"]
+    where = json.loads(bench("map", bar, "--stations", "4", "--json").out)
+    assert where["cents"][:2] == pytest.approx([10.0, 10.0], abs=0.1)
+    assert shown in bench("try", bar, "--ends", "0.5").out
+    # the water in it is that of weeks at the bench, not of one damp hour
+    damp = bench("hear", "--into", bar, "--hz", f"{today[0]:.3f},-,-", "--unusual",
+                 "--temperature", "17", "--humidity", "75")  # fmt: skip
+    assert damp.code == 0
+    told_then = json.loads(bench("modes", bar, "--json").out)["leave"]["cents"]
+    assert told_then == pytest.approx(leave)
+    assert bench("log", bar, "--cancel", "5").code == 0
     # that reading was a slip; a real fall without a cut would be asked about first
     assert bench("log", bar, "--cancel", "4").code == 0
     for _ in range(5):

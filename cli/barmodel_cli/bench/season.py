@@ -171,15 +171,21 @@ def _of_the_set(bar_file: Path) -> tuple[Condition | None, Condition | None]:
 
 
 def _as_last_heard(document: BarDocument, usual: Condition | None) -> Condition | None:
-    """State of the bar when it was last heard; what was not written down is as usual."""
+    """State of the bar when it was last heard; what was not written down is as usual.
+
+    Its water is that of the bench where the set file tells the bench's air: wood takes weeks to
+    follow, and an hour's humidity says little of it. Without that the reading's must do.
+    """
     from barmodel.weather import Condition
 
     last = document.readings[-1] if document.readings else None
     if last is None or last.temperature_c is None:
         return usual
+    if usual is not None:
+        return Condition(last.temperature_c, usual.moisture_percent)
     if last.humidity_percent is not None:
         return Condition.settled(
             temperature_c=last.temperature_c,
             relative_humidity=min(last.humidity_percent, 99.0) / 100.0,
         )
-    return None if usual is None else Condition(last.temperature_c, usual.moisture_percent)
+    return None

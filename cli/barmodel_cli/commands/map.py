@@ -19,6 +19,7 @@ from barmodel_cli.asked.options import (
     output_path,
 )
 from barmodel_cli.bench.history import history_of
+from barmodel_cli.bench.season import leave_of
 from barmodel_cli.exits import say
 from barmodel_cli.shown.map_text import (
     best_cut,
@@ -130,6 +131,9 @@ def run(
             )
     with progress("carrying the last reading over"):
         distances = _distances(document, found)
+        leave = leave_of(document, bar_file, None, None, told=False)
+        if leave is not None:  # what counts is where it is to be today
+            distances = [None if c is None else c - leave.shift.cents for c in distances]
     if csv is not None:
         _write_csv(found, csv)
     if plot is not None:
@@ -141,6 +145,8 @@ def run(
         limits = [_limits(label) for label in found.labels]
         best = best_cut(found, distances, limits)
         show(document.name, found, distances, recipe, best)
+        if leave is not None:
+            print(f"cents count from what it is to be today: {leave.text}")
         say(f"next: {next_step(bar_file, found, best, width, recipe)}")
 
 

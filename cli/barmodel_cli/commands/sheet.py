@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -136,6 +137,7 @@ def run(
             job, effect = _job_of_cut(document, entries, every, cutter, hole_at)
         else:
             job, effect = _job(document, bar_file, kind, every, cutter, drilling)
+        job = replace(job, today=_today(document, bar_file))
         written, missing = _write_all(job, outputs, page)
     if as_json:
         print_json("sheet", _content(job, effect, written, page.scale))
@@ -195,6 +197,18 @@ def _job(
     return paper_job(document, kind, every, cutter, holes, first=first)
 
 
+def _today(document: BarDocument, bar_file: Path) -> str:
+    """What the bar is to show at the bench, so that it is right where it is played."""
+    from barmodel.files import target_of
+    from barmodel_cli.bench.season import leave_of
+
+    leave = leave_of(document, bar_file, None, None, told=False)
+    if leave is None:
+        return ""
+    target = target_of(document.target)
+    return f"At the bench: {leave.text}; {leave.aims(target)}. Tune to these, not to the target."
+
+
 def _job_of_cut(
     document: BarDocument,
     entries: Path,
@@ -251,5 +265,6 @@ def _content(job: Job, effect: Effect, written: dict[Path, int], scale: float) -
         "hole_shift_cents": effect.shift_cents,
         "least_thickness_mm": job.thinnest[1] * 1e3,
         "in_tune": job.in_tune,
+        "today": job.today,
         "notes": job.notes,
     }
