@@ -7,7 +7,7 @@ from pathlib import Path
 
 from barmodel.atomic import write_atomically
 from barmodel.design import Request
-from barmodel.files.bars import target_part, wood_part
+from barmodel.files.bars import target_of, target_part, wood_part
 from barmodel.files.convert import entries_of
 from barmodel.files.document import BarDocument, BlankPart
 from barmodel.files.lock import locked
@@ -43,9 +43,25 @@ def save_bar(
             before = earlier.get(note)
             ours = before is not None and there.design == before.undercut
             if there.log or there.undercut or not (ours or there.design is None):
-                return "has a history or a design of its own and was kept"
+                kept = "has a history or a design of its own and was kept"
+                return kept + _other_aim(there, document)
         write_atomically(where, document_text(document))
     return ""
+
+
+def _other_aim(there: BarDocument, wanted: BarDocument) -> str:
+    """What a bar that is kept aims at, where the set file has changed its mind since."""
+    if there.target == wanted.target:
+        return ""
+    now, then = (target_of(document.target) for document in (there, wanted))
+    ratios = tuple(":".join(f"{ratio:g}" for ratio in target.ratios) for target in (now, then))
+    told = [
+        f"{target.hz[0]:.2f} Hz (A4 = {target.a4_hz:g}, {ratio})"
+        for target, ratio in zip((now, then), ratios, strict=True)
+    ]
+    return (
+        f"; it aims at {told[0]}, the set file at {told[1]}: --retune tells what that takes of it"
+    )
 
 
 def _bar_document(note: str, request: Request, outcome: Outcome) -> BarDocument:

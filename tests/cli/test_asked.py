@@ -26,6 +26,7 @@ START = ("start", "new", "--length", "400", "--width", "60", "--thickness", "22"
         (("map", "G3", "--deepest", "2"), "belong to --lower"),
         (("tube", "C3", "--bore", "60", "--box-width", "0"), "--bore of a round tube, or"),
         (("tube", "C3", "--bore", "60", "--coldest", "25"), "belong together"),
+        (("tube", "C3", "--bore", "6"), "were centimetres meant?"),
         (("hear", "--into", "G3", "--hz", "196", "--plot", "x.png"), "--plot draws a recording"),
         (("hear", "--into", "G3", "--hz", "196", "--strike-at", "401"), "lies off the bar"),
         (("hear", "--into", "G3", "--hz", "196", "--held-at", "999"), "lies off the bar"),

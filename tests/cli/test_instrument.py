@@ -6,6 +6,7 @@ import csv
 import json
 import os
 import random
+import re
 import subprocess
 import sys
 import time
@@ -179,6 +180,15 @@ def test_a_bar_with_a_history_is_kept(bench: Any) -> None:
     with Path("try/blanks.csv").open(encoding="utf-8") as file:
         assert {row["note"] for row in csv.DictReader(file)} == {"C#4"}
     assert read_bar_file("try/C#4.bar.json").blank.length_mm == pytest.approx(339.0)
+    # the pitch changed half way: the bar that is kept is told of
+    text = text.replace("a4_hz = 442", "a4_hz = 443")
+    Path("try.set.toml").write_text(text, encoding="utf-8")
+    moved = bench("instrument", "try.set.toml", "--cores", "1")
+    assert re.search(r"it aims at 26\d\.\d+ Hz \(A4 = 442, 1:4\), the set file at 26", moved.err)
+    Path("try/C#4.bar.json").unlink()
+    again = bench("instrument", "try.set.toml", "--cores", "1")
+    assert "no bar file any more of C#4, and it was written as designed" in again.err
+    assert "no bar file" not in bench("instrument", "try.set.toml", "--cores", "1").err
 
 
 def test_refused_bars_are_listed_and_the_others_made(

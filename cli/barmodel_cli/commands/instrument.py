@@ -94,7 +94,7 @@ def run(
     plan = set_run.with_bench(read_set_file(set_file), bench_c, bench_humidity)
     folder = into or set_file.with_name(_stem(set_file))
     if bars_next:
-        _next(folder, set_file, as_json)
+        _next(folder, set_file, _air(bench_c, bench_humidity), as_json)
         return
     # processes are begun before anything here starts a thread
     with crew(cores) as hands:
@@ -140,7 +140,16 @@ def _write_new(set_file: Path) -> None:
     )
 
 
-def _next(folder: Path, set_file: Path, as_json: bool) -> None:
+def _air(celsius: float | None, humidity: float | None) -> str | None:
+    """Today's air at the bench, as `--bench` of one bar has it."""
+    if celsius is None and humidity is None:
+        return None
+    if celsius is None or humidity is None:
+        raise BadValue("with --next, --bench-temperature and --bench-humidity go together")
+    return f"{celsius:g}/{humidity:g}"
+
+
+def _next(folder: Path, set_file: Path, bench: str | None, as_json: bool) -> None:
     """Tell which bar is next."""
     from barmodel.files.set_folder import read_set_folder
     from barmodel_cli.sets import set_bench
@@ -148,7 +157,7 @@ def _next(folder: Path, set_file: Path, as_json: bool) -> None:
     found = read_set_folder(folder)
     if found is None:
         raise BadValue(f"{folder} holds no set yet; run: barmodel instrument {set_file}")
-    bars = set_bench.progress_of(found)
+    bars = set_bench.progress_of(found, bench)
     if as_json:
         print_json("instrument", set_bench.progress_content(bars, found))
     else:

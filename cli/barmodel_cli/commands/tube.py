@@ -10,6 +10,9 @@ from barmodel_cli.asked.options import BadValue, Json, length_option, number_opt
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import print_json, print_table
 
+NARROWEST_MM = 12.0
+"""Narrower tubes hardly sound and are a slip (own judgement). [mm]"""
+
 
 def run(
     notes: Annotated[list[str], typer.Argument(help="Notes, as C3 F#3 Bb4.", show_default=False)],
@@ -77,6 +80,11 @@ def _radius(bore: float | None, width: float | None, depth: float | None) -> flo
     box = [side for side in (width, depth) if side is not None]
     if len(box) != (2 if bore is None else 0):
         raise BadValue("give --bore of a round tube, or --box-width and --box-depth of a box")
+    for side in [bore] if bore is not None else box:
+        if side < NARROWEST_MM:
+            raise BadValue(
+                f"{side:g} mm is narrower than any resonator tube; were centimetres meant?"
+            )
     if bore is not None:
         return bore * MM / 2
     assert width is not None

@@ -37,9 +37,9 @@ class Progress:
     reason: str = ""
 
 
-def progress_of(folder: SetFolder) -> tuple[Progress, ...]:
-    """Look at every bar of a set, in the order of work."""
-    return tuple(_progress(folder, note) for note in folder.order)
+def progress_of(folder: SetFolder, bench: str | None = None) -> tuple[Progress, ...]:
+    """Look at every bar of a set, in the order of work; `bench` is today's air, as 17/45."""
+    return tuple(_progress(folder, note, bench) for note in folder.order)
 
 
 def next_in(bars: Sequence[Progress]) -> Progress | None:
@@ -117,7 +117,7 @@ def progress_content(bars: Sequence[Progress], folder: SetFolder) -> dict[str, A
     }
 
 
-def _progress(folder: SetFolder, note: str) -> Progress:
+def _progress(folder: SetFolder, note: str, bench: str | None) -> Progress:
     from barmodel.errors import FileError
     from barmodel.files import Reading, read_bar_file
 
@@ -136,18 +136,20 @@ def _progress(folder: SetFolder, note: str) -> Progress:
     since = len(log) - 1 - heard[-1]
     last = log[heard[-1]]
     assert isinstance(last, Reading)
-    cents = _cents(folder, document, last)
+    cents = _cents(folder, document, last, bench)
     done = since == 0 and _tuned(cents)
     return Progress(note, IN_TUNE if done else BEGUN, cents, since)
 
 
-def _cents(folder: SetFolder, document: BarDocument, last: Reading) -> tuple[float | None, ...]:
+def _cents(
+    folder: SetFolder, document: BarDocument, last: Reading, bench: str | None
+) -> tuple[float | None, ...]:
     """Cents of a reading from what each tuned mode is to be today."""
     from barmodel.files import target_of
     from barmodel.pitch import cents
     from barmodel_cli.bench.season import leave_of
 
-    leave = leave_of(document, folder.bar_file(document.name), None, None)
+    leave = leave_of(document, folder.bar_file(document.name), None, bench)
     offset = 0.0 if leave is None else leave.shift.cents
     wanted = target_of(document.target).hz
     found: list[float | None] = []

@@ -77,6 +77,7 @@ class Work:
     document: WorkDocument
     earlier: WorkDocument
     kept: dict[int, str] = field(default_factory=dict)
+    gone: list[str] = field(default_factory=list)
 
     def blueprint(self, plan: SetPlan) -> Blueprint | None:
         """Lengths of an earlier run, if they were chosen for this very plan."""
@@ -110,6 +111,9 @@ class Work:
             if outcome is None:
                 missing.append(task)
             else:
+                note = note_of(outcome.semitone)
+                if outcome.designed and not (self.folder / f"{note}.bar.json").exists():
+                    self.gone.append(note)
                 self._save_bar(task, outcome)
         return missing
 
@@ -150,6 +154,11 @@ class Work:
         undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
         sawn, short = saw(blueprint, without=undone | self.kept.keys())
         cautions = [*plan.remarks, *self.kept.values(), *rails.warnings, *short]
+        if self.gone:
+            cautions.append(
+                f"there was no bar file any more of {' '.join(self.gone)}, and it was written as "
+                "designed; if that bar was begun, put its own file back from a copy"
+            )
         if self.kept:
             names = " ".join(map(note_of, sorted(self.kept)))
             cautions.append(
