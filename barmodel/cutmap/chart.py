@@ -30,6 +30,8 @@ LIGHT_DEPTH = 0.1 * MM
 """Depth at which a light cut's outline is taken; matters for drums, whose cut widens with depth."""
 TRIM = 1.0 * MM
 """Shortening of each end that `CutMap.trim_cents_per_mm` is taken from. [m]"""
+AS_STRONG = 0.005
+"""Stations so much alike are equally strong: of a mirrored pair the left one is named. [1]"""
 FINE = 181
 """Places at which the light map is looked through for zero points."""
 WORKERS = 2
@@ -166,6 +168,9 @@ def cut_map(
         zeros = tuple(_zeros(places[ok], row[ok]) for ok, row in zip(known, effects, strict=True))
         model = f"solid, solved again with each cut ({step_order} mesh)"
     effects[:, [bool(walls_crossed(bar, cut)) for cut in cuts]] = np.nan
+    zeros = tuple(
+        np.array([at for at in row if not walls_crossed(bar, cut_at(float(at)))]) for row in zeros
+    )
     # both on the same kind of mesh, whose error drops out of the difference
     trimmed = _hz(bar.trimmed(left=TRIM, right=TRIM), labels, "quick")
     trim = np.asarray(1200 * np.log2(trimmed / _hz(bar, labels, "quick")) / (TRIM / MM))
@@ -215,9 +220,12 @@ def _described(
 
 
 def _strongest(x: Array, effects: Array) -> float:
-    """Station with the largest fall, NaN where no cut is possible at all. [m]"""
+    """Station with the largest fall, of those as strong the first; NaN if no cut can be. [m]"""
     known = np.isfinite(effects)
-    return float(x[known][int(effects[known].argmin())]) if known.any() else float("nan")
+    if not known.any():
+        return float("nan")
+    least = float(effects[known].min())
+    return float(x[known][effects[known] <= least + AS_STRONG * abs(least)][0])
 
 
 def _zeros(x: Array, effects: Array) -> Array:

@@ -125,7 +125,7 @@ def draw_cut_map(
             for axes in (bar_axes, shape_axes, effect_axes):
                 axes.axvline(node, color=GREY, linewidth=0.9, linestyle=(0, (1, 2)), zorder=4)
         _beside(figure, effect_axes, names or [f"mode {n + 1}" for n in range(count)], words)
-        _key(figure, count)
+        _key(figure, count, gaps=bool(np.isnan(effect).any()))
     return figure
 
 
@@ -285,12 +285,12 @@ def _beside(
             write(figure, left, upper - 0.66 - 0.165 * index, text, fontsize=SMALL - 0.5)
 
 
-def _key(figure: Figure, modes: int) -> None:
+def _key(figure: Figure, modes: int, *, gaps: bool) -> None:
     """Two lines under the picture: what the marks mean."""
     open_marks = ", ".join(("ring", "square", "triangle", "diamond")[:modes])
     lines = (
         f"{open_marks}: still points (nodes)     ×: a cut here leaves that mode alone     "
-        "below zero: a cut lowers",
+        f"below zero: a cut lowers{'     gap: no cut fits there' if gaps else ''}",
         "bottom: how much nearer to target one cut at a place brings all tuned modes together "
         f"(at best depth, at most {DEEPEST_MM:g} mm, none left flat)",
     )

@@ -59,6 +59,10 @@ def test_no_advice_lies_across_a_wall(arched: Bar) -> None:
     blind = np.isnan(found.cents_per_mm).all(axis=0)
     near = np.abs(found.x[:, None] - np.array([0.14, 0.20, 0.23, 0.29])).min(axis=1)
     assert (blind == (near < 9.5e-3)).all()
+    zeros = np.concatenate(found.zero_points)
+    assert zeros.size
+    assert (np.abs(zeros[:, None] - np.array([0.14, 0.20, 0.23, 0.29])).min(axis=1) > 9.5e-3).all()
+    assert (found.strongest <= 0.215).all()
     effect = light_effect(bar, ["V1", "V2", "V3"])
     for name in ("scraper20", "bit12", "belt100"):
         pool = pool_of(effect, CUTTERS[name])
