@@ -167,7 +167,10 @@ def test_range_of_validity_stated_in_the_docstring(name: str) -> None:
     hz = np.array([solid[f"V{k}"].hz for k in (1, 2, 3)])
     off = {s: 1200 * np.log2(solve_beam(cut, section=s).hz[:3] / hz) for s in ("aware", "plain")}
     assert np.abs(off["aware"]).max() < allowed
-    assert np.abs(off["plain"]).max() > 2 * allowed or name == "metal arch"
+    if name == "metal arch":  # where the plain one is nearer
+        assert np.abs(off["plain"]).max() < np.abs(off["aware"]).max()
+    else:
+        assert np.abs(off["plain"]).max() > 2 * allowed
 
 
 def test_modes_across_the_width_are_not_taken_for_bending() -> None:
@@ -182,4 +185,4 @@ def test_modes_across_the_width_are_not_taken_for_bending() -> None:
     assert aware.size == 4
     assert 1200 * np.log2(aware[3] / plain[3]) > -200
     solid = solve_solid(cut, count=4, families=("bending",), order="quick")
-    assert aware[3] == pytest.approx(solid["V4"].hz, rel=0.04)
+    assert aware[3] == pytest.approx(solid["V4"].hz, rel=0.015)

@@ -82,4 +82,4 @@ def test_a_reading_that_does_not_say_how_warm_it_was_makes_no_pitch_rise() -> No
         # all modes are brought to 20 °C alike, none from the one reading and one from the other
         moved = 1200 * np.log2(found.hz[:3] / HZ)
         assert np.ptp(moved) < 0.5
-        assert moved == pytest.approx([13.5] * 3, abs=2.0)
+        assert moved == pytest.approx([13.5] * 3, abs=0.05)

@@ -42,7 +42,7 @@ def test_trimming_raises_and_its_spread_is_the_saws() -> None:
     assert np.all(found.shift_cents > 3.0)
     saw = found.shift_cents[0] / 2 * 0.1 * np.sqrt(2)
     grown = found.covariance[0, 0] - posterior(-5, -5, -5, belief=QUIET).pitch_covariance[0, 0]
-    assert grown**0.5 == pytest.approx(saw, rel=0.15)
+    assert grown**0.5 == pytest.approx(saw, rel=0.01)
 
 
 @pytest.mark.parametrize("name", ["scraper20", "drum40"])

@@ -87,7 +87,7 @@ def test_one_side_does_about_half_and_ends_raise(cut_bench: Any) -> None:
     words = ("try", "G3", "--at", "150", "--cutter", "scraper20", "--depth", "0.1", "--json")
     pair = json.loads(cut_bench(*words).out)["shift_cents"][0]
     one = json.loads(cut_bench(*words, "--one-side").out)["shift_cents"][0]
-    assert one == pytest.approx(pair / 2, rel=0.1)
+    assert one == pytest.approx(pair / 2, rel=0.005)
     ends = json.loads(cut_bench("try", "G3", "--ends", "1.0", "--json").out)
     assert min(ends["shift_cents"]) > 3.0
 

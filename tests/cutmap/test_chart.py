@@ -33,7 +33,7 @@ def test_trimming_the_ends_raises_all(arched: Bar) -> None:
     trimmed = 1e-3
     after = predict(arched.trimmed(left=trimmed, right=trimmed), []).before.bending_hz
     shift = 1200 * np.log2(after / found.hz)
-    assert found.trim_cents_per_mm == pytest.approx(shift, abs=0.5)
+    assert found.trim_cents_per_mm == pytest.approx(shift, abs=0.05)
 
 
 def test_a_cut_that_is_possible_nowhere_is_no_map(arched: Bar) -> None:

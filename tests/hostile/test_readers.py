@@ -104,7 +104,7 @@ def test_odd_values_in_any_field_of_a_bar(field: str, tmp_path: Path) -> None:
     cases = random.Random(field).sample(cases, min(150, len(cases)))
     texts = [json.dumps(mutants.changed(mutants.BAR, *case)) for case in cases]
     count = sum(refused(READERS[0], tmp_path, text.encode()) for text in texts)
-    assert 0.3 * len(cases) < count <= len(cases)
+    assert count > 0.3 * len(cases)
 
 
 def test_odd_values_in_any_field_of_a_set_or_a_list_of_cutters(tmp_path: Path) -> None:

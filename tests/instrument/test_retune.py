@@ -87,7 +87,7 @@ def test_cuts_that_overlap_leave_what_must_remain(away: tuple[float, ...]) -> No
     told = retune(job(*away, keep=0.95 * least))
     x = np.linspace(0.0, bar().blank.length, 2001)[1:-1]
     left = bar().with_cuts(*told.cuts).profile.thickness(x).real
-    assert told.verdict == "cannot" or told.cuts
+    assert told.cuts
     assert left.min() > 0.95 * least - 2e-6
     assert (bar().profile.thickness(x).real - left).max() < 1.5e-3 + 2e-6
     assert abs(at - 0.22) < 1e-3
