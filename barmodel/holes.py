@@ -83,13 +83,17 @@ def check_hole(bar: Bar, hole: CordHole) -> None:
         )
 
 
+ACCURACY = "mode 1 to 17 %, mode 2 to 1.5 cents"
+"""How far `hole_shift` was off, against meshed holes (`validation/cord_holes`)."""
+
+
 def hole_shift(bar: Bar, modes: ModeSet, holes: Sequence[CordHole]) -> Array:
     """Cents by which holes move the bending modes of a bar.
 
     By Rayleigh's quotient in forces, with bending moment M and shear force Q of the mode without
     holes,
 
-        f'²/f² = (1 + m_lost) / (1 + U_hole/U),
+        f'²/f² = 1 / ((1 − m_lost) (1 + U_hole/U)),
 
     where U_hole is the energy of the holes under the stresses of M and Q at their place (see
     `plate_hole`), U that of the mode, and m_lost the share of kinetic energy drilled away.
@@ -110,11 +114,11 @@ def hole_shift(bar: Bar, modes: ModeSet, holes: Sequence[CordHole]) -> Array:
     Notes
     -----
     Compared with 2-D finite elements that mesh the hole, in one wood (holes of 4.8 and 6.4 mm,
-    bars of 22 to 23.5 mm, 135 to 460 mm long, 18 cases): mode 1 within 12 % or 0.3 cents with the
-    hole at mid thickness, within 17 % with it an eighth of the thickness off; mode 2 within
-    3 cents; mode 3 within 9 cents on bars of 240 mm and more. On bars of 135 and 160 mm mode 3 is
-    off by up to 24 cents, even in sign: the formula is no use there. Two bars solved in three
-    dimensions have mode 1 within 3 % (160 mm) and 0.2 cents (360 mm); `validation/cord_holes`.
+    bars of 22 to 23.5 mm, 135 to 460 mm long, 8 cases, `validation/cord_holes`): mode 1 within
+    12 % or 0.2 cents with the hole at mid thickness, within 17 % with it an eighth of the
+    thickness off; mode 2 within 1.5 cents; mode 3 within 2 cents on bars of 240 mm and more. On
+    shorter ones mode 3 is off by more, even in sign: the formula is no use there. Two bars solved
+    in three dimensions have mode 1 within 3 % (160 mm) and 0.2 cents (360 mm).
     """
     shift = np.zeros(modes.bending_hz.size)
     if not holes:

@@ -23,8 +23,6 @@ SO = {
     "rescue": "this is too little",
 }
 """What holes that are still to come make of an advice that leaves nothing for them."""
-SURE_CENTS = "mode 1 to 12 %, mode 2 to 3 cents, mode 3 to 9"
-"""How far the estimate was off, compared with meshed holes (`validation/cord_holes`)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,7 +59,9 @@ class Holes:
 
     def said(self, state: str) -> str:
         """What the aim leaves for them, and what to do with a bar that is there."""
-        text = f"cents count from what is left for the holes: {self.moves} (estimate: {SURE_CENTS})"
+        from barmodel.holes import ACCURACY
+
+        text = f"cents count from what is left for the holes: {self.moves} (estimate: {ACCURACY})"
         if state == "finished":
             text += (
                 "\nthen: drill them, strike it again, record it with `hear --drilled`, and ask "

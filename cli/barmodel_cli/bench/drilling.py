@@ -87,6 +87,7 @@ def said_of_holes(
     aim: Bar, holes: tuple[CordHole, ...], effect: Effect, wood: float, *, drilled: bool
 ) -> tuple[str, ...]:
     """Sentences about the holes, for the screen and for the sheet of cautions."""
+    from barmodel.holes import ACCURACY
     from barmodel.sheets.around import all_hole_cautions
     from barmodel.units import MM
 
@@ -98,8 +99,8 @@ def said_of_holes(
     said = []
     if not drilled:
         said.append(
-            f"The holes will move modes {modes} by about {shifts} cents (an estimate; "
-            "mode 1 good to about 15 %): what will fall must be that much sharper before drilling."
+            f"The holes will move modes {modes} by about {shifts} cents (estimate: {ACCURACY}): "
+            "what will fall must be that much sharper before drilling."
         )
     for number, (distance, motion) in enumerate(effect.supports, start=1):
         if abs(distance) >= 0.5e-3:
