@@ -91,6 +91,20 @@ def note_hz(name: str, *, a4_hz: float = A4_HZ) -> float:
     return check_a4(a4_hz) * float(2.0 ** ((note_semitone(name) - _A4_SEMITONE) / 12))
 
 
+def note_of(semitone: int) -> str:
+    """Name a semitone above C0, with sharps.
+
+    Examples
+    --------
+    >>> note_of(41), note_of(57)
+    ('F3', 'A4')
+    """
+    octave, step = divmod(semitone, 12)
+    if octave not in OCTAVES:
+        raise InputError(f"semitone {semitone} above C0 is outside hearing; check the range")
+    return f"{SHARP_NAMES[step]}{octave}"
+
+
 def nearest_note(hz: float, *, a4_hz: float = A4_HZ) -> tuple[str, float]:
     """Name the equal-tempered note nearest to a frequency.
 
@@ -123,13 +137,12 @@ def nearest_note(hz: float, *, a4_hz: float = A4_HZ) -> tuple[str, float]:
     if not math.isfinite(above_a4):
         raise InputError(f"frequency {hz} Hz has no note; give a positive, finite frequency")
     semitone = round(above_a4) + _A4_SEMITONE
-    octave, step = divmod(semitone, 12)
-    if octave not in OCTAVES:
+    if semitone // 12 not in OCTAVES:
         raise InputError(
             f"frequency {hz:g} Hz is outside the octaves {OCTAVES[0]} to {OCTAVES[-1]}; "
             "check its unit (Hz)"
         )
-    return f"{SHARP_NAMES[step]}{octave}", 100 * (above_a4 + _A4_SEMITONE - semitone)
+    return note_of(semitone), 100 * (above_a4 + _A4_SEMITONE - semitone)
 
 
 @overload

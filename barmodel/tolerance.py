@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-TOLERANCE_CENTS = ((-1.0, 3.0), (-3.0, 6.0), (-10.0, 15.0), (-20.0, 30.0))
+TOLERANCE_CENTS = ((-1.0, 3.0), (-3.0, 6.0), (-10.0, 15.0), (-15.0, 25.0))
 """Most a mode may be flat and sharp of its target, mode 1 first (own choice: the ear is keenest
 on the first; flat costs more than sharp, because wood cannot be put back). [cent]"""
 

@@ -15,6 +15,8 @@ GRAM = 1e-3
 """One gram. [kg]"""
 GPA = 1e9
 """One gigapascal. [Pa]"""
+CENTS = 1200.0 / math.log(2.0)
+"""Cents in one unit of natural log-frequency."""
 
 _LENGTH = re.compile(
     r"""^\s*(?:

@@ -11,10 +11,11 @@ from scipy.special import ndtr, ndtri
 
 from barmodel.errors import InputError
 from barmodel.pitch import Target
+from barmodel.tolerance import TOLERANCE_CENTS
 from barmodel.undercut.piece import Array
 
-TOLERANCES = ((3.0, 1.0), (6.0, 3.0), (15.0, 10.0), (25.0, 15.0))
-"""Cents sharp and flat that modes 1, 2, 3, 4 may end (usual aims of makers; from memory)."""
+TOLERANCES = tuple((high, -low) for low, high in TOLERANCE_CENTS)
+"""Cents sharp and flat that modes 1, 2, 3, 4 may end."""
 RISK = 0.05
 """Chance of ending flat that a cut may run."""
 _SAMPLES = 1024

@@ -9,10 +9,10 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from barmodel.bench.history import Stage
-from barmodel.bench.model import CENTS
 from barmodel.bench.posterior import Posterior
 from barmodel.bench.words import mode_list
 from barmodel.undercut.piece import Array
+from barmodel.units import CENTS
 
 AlarmKind: TypeAlias = Literal["crack", "fell", "warm"]
 MOVED = 4.0

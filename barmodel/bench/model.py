@@ -6,7 +6,6 @@ slopes come from the beam, which has them exactly.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -22,8 +21,6 @@ from barmodel.undercut import Shape, Table, build_profile
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
-CENTS: Final = 1200.0 / math.log(2.0)
-"""Cents in one unit of natural log-frequency."""
 WOOD = ("e_long", "g_long_thick", "g_long_width")
 """Constants of the wood that are not known; bending hardly feels the last."""
 ORDER: Final[Order] = "quick"

@@ -10,12 +10,12 @@ import numpy as np
 
 from barmodel.beam import derivative, solve_beam
 from barmodel.bench.belief import TRIM_ERROR, depth_error
-from barmodel.bench.model import CENTS, WOOD, deeper, solid_log_hz, wood_slopes
+from barmodel.bench.model import WOOD, deeper, solid_log_hz, wood_slopes
 from barmodel.bench.posterior import Posterior
 from barmodel.cutmap import Cut, EndTrim, apply_cuts
 from barmodel.undercut import Table
 from barmodel.undercut.piece import Array
-from barmodel.units import MM
+from barmodel.units import CENTS, MM
 
 _STEP = 0.05 * MM
 

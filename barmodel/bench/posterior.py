@@ -21,10 +21,11 @@ import numpy as np
 from barmodel.bar import Bar
 from barmodel.bench.belief import Belief, depth_error
 from barmodel.bench.history import READING_CENTS, CutMade, History, Stage
-from barmodel.bench.model import CENTS, WOOD, Pitches, bar_with, beam_log_hz, pitches
+from barmodel.bench.model import WOOD, Pitches, bar_with, beam_log_hz, pitches
 from barmodel.bench.screen import Doubt, Heard, Readings, screen
 from barmodel.cutmap import EndTrim
 from barmodel.undercut.piece import Array
+from barmodel.units import CENTS
 
 ROUNDS = 5
 SETTLED = 0.05

@@ -10,7 +10,7 @@ import numpy as np
 from barmodel.bench.aim import Goal
 from barmodel.bench.plan import Place, linprog
 from barmodel.bench.pool import Pool
-from barmodel.pitch import SHARP_NAMES, Target, note_semitone
+from barmodel.pitch import Target, note_of, note_semitone
 from barmodel.undercut.piece import Array
 
 DEEPER = 8.0
@@ -49,8 +49,7 @@ def find_renames(place: Place, goal: Goal, pool: Pool) -> tuple[Rename, ...]:
             break
     semitone = note_semitone(target.note)
     for down in range(1, LOWEST + 1):
-        note = f"{SHARP_NAMES[(semitone - down) % 12]}{(semitone - down) // 12}"
-        lower = replace(target, note=note)
+        lower = replace(target, note=note_of(semitone - down))
         deepest = _reaches(place.cents + 100.0 * down, pool, replace(goal, target=lower))
         if deepest is not None:
             found.append(Rename(lower, down, deepest))

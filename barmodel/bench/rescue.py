@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barmodel.bench.aim import Goal
-from barmodel.bench.model import CENTS, solid_log_hz
+from barmodel.bench.model import solid_log_hz
 from barmodel.bench.outcome import outcome
 from barmodel.bench.plan import (
     FLAT_DEARER,
@@ -30,7 +30,7 @@ from barmodel.bench.posterior import Posterior
 from barmodel.cutmap import Cut, EndTrim, LightEffect, end_thinning
 from barmodel.undercut import Shape
 from barmodel.undercut.piece import Array
-from barmodel.units import MM
+from barmodel.units import CENTS, MM
 
 MOST_TRIM, MOST_TRIM_SHARE = 4.0 * MM, 0.012
 """Longest piece off each end a rescue takes: some 50 cents (limit from memory: beyond, a bar is

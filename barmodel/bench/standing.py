@@ -15,6 +15,7 @@ import numpy as np
 from barmodel.bar import Bar
 from barmodel.bench.history import History
 from barmodel.modes import Model, solve
+from barmodel.pitch import cents
 from barmodel.solid import Order
 from barmodel.undercut.piece import Array
 
@@ -90,7 +91,7 @@ def standing(
         if stage.bar not in solved:
             modes = solve(stage.bar, model=model, count=count, families=["bending"], order=order)
             solved[stage.bar] = modes.bending_hz
-        offset = np.where(new, 1200 * np.log2(heard / solved[stage.bar][:count]), offset)
+        offset = np.where(new, cents(heard, solved[stage.bar][:count]), offset)
         since = np.where(new, len(stages) - 1 - stage.number, since)
         if not np.isnan(heard).any():
             break

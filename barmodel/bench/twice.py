@@ -6,10 +6,11 @@ import numpy as np
 
 from barmodel.bar import Bar
 from barmodel.bench.history import CutMade, History, Stage
-from barmodel.bench.model import CENTS, solid_log_hz
+from barmodel.bench.model import solid_log_hz
 from barmodel.bench.posterior import Posterior
 from barmodel.cutmap import apply_cuts
 from barmodel.undercut.piece import Array
+from barmodel.units import CENTS
 
 NEARER = 2.0
 """What was heard must be so many times nearer to the cut made once than to it made twice … [1]"""

@@ -20,6 +20,7 @@ from barmodel.cutmap.effect import VERTICAL, LightEffect, light_effect, solve_mo
 from barmodel.cuts import check_cut, walls_crossed
 from barmodel.errors import GeometryError, InputError
 from barmodel.modes import still_points
+from barmodel.pitch import cents
 from barmodel.solid import Order
 from barmodel.undercut import Shape
 from barmodel.undercut.cutters import Cutter
@@ -173,7 +174,7 @@ def cut_map(
     )
     # both on the same kind of mesh, whose error drops out of the difference
     trimmed = _hz(bar.trimmed(left=TRIM, right=TRIM), labels, "quick")
-    trim = np.asarray(1200 * np.log2(trimmed / _hz(bar, labels, "quick")) / (TRIM / MM))
+    trim = cents(trimmed, _hz(bar, labels, "quick")) / (TRIM / MM)
     return _described(
         effect, cutter, places, effects, width=width, depth=depth, mirror=mirror, zeros=zeros,
         trim=trim, model=model,
@@ -256,7 +257,7 @@ def _solved(
             check_cut(bar, cuts[index], keep=keep)
         except GeometryError:
             return np.full(len(labels), np.nan)
-        found = 1200 * np.log2(_hz(bar.with_cuts(cuts[index]), labels, order) / before)
+        found = cents(_hz(bar.with_cuts(cuts[index]), labels, order), before)
         if progress is not None:
             progress()
         return np.asarray(found)

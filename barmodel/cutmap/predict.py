@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.cuts import Cut, apply_cuts
 from barmodel.modes import Model, ModeSet, solve
+from barmodel.pitch import cents
 from barmodel.solid import Family, Order
 from barmodel.undercut.piece import Array
 
@@ -78,7 +77,7 @@ def predict(
         cut_bar=cut_bar,
         before=before,
         after=after,
-        shift_cents=np.asarray(1200 * np.log2(after.bending_hz / before.bending_hz)),
+        shift_cents=cents(after.bending_hz, before.bending_hz),
         least_thickness=least,
         thinnest_at=place,
         mass_removed=bar.mass - cut_bar.mass,

@@ -17,6 +17,7 @@ from barmodel.cutmap.effect import VERTICAL, LightEffect, light_effect, solve_mo
 from barmodel.cutmap.programme import USED, Programme, programme
 from barmodel.cutmap.spots import spots
 from barmodel.errors import InputError, NoSolutionError
+from barmodel.pitch import cents
 from barmodel.solid import Order
 from barmodel.undercut import Shape
 from barmodel.undercut.cutters import Cutter
@@ -159,7 +160,7 @@ def _search(effect: LightEffect, task: Programme, order: Order) -> tuple[Recipe 
 def _shift(effect: LightEffect, cuts: Sequence[Shape], order: Order) -> Array:
     """Shift of each mode by cuts, by a solution of the cut bar. [cent]"""
     after = solve_modes(effect.bar.with_cuts(*cuts), effect.labels, order=order)
-    return np.asarray(1200 * np.log2([after[name].hz for name in effect.labels] / effect.hz))
+    return cents([after[name].hz for name in effect.labels], effect.hz)
 
 
 def _refused(effect: LightEffect, task: Programme, bias: Array, order: Order) -> NoSolutionError:

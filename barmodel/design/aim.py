@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -13,8 +12,8 @@ from barmodel.design.family import Family, complex_jacobian
 from barmodel.design.least import bounded_step
 from barmodel.errors import BarModelError
 from barmodel.undercut.piece import Array
+from barmodel.units import CENTS
 
-CENTS = 1200.0 / math.log(2.0)
 """Cents in one unit of natural log-frequency."""
 TOLERANCE = 0.003
 """Error at which a design counts as met. [cent]"""

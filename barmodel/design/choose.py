@@ -10,10 +10,11 @@ from __future__ import annotations
 import numpy as np
 
 from barmodel.beam import BeamModes, derivative
-from barmodel.design.aim import CENTS, Aim, Hit, shoot
+from barmodel.design.aim import Aim, Hit, shoot
 from barmodel.design.least import bounded_step
 from barmodel.errors import BarModelError
 from barmodel.undercut.piece import Array
+from barmodel.units import CENTS
 
 DEPTH_ERROR = 1e-4
 """The depth error a sensitivity is quoted for, 0.1 mm. [m]"""

@@ -17,13 +17,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barmodel.bar import Bar
-from barmodel.design.aim import CENTS, TOLERANCE, Aim, Hit, Offset, shoot
+from barmodel.design.aim import TOLERANCE, Aim, Hit, Offset, shoot
 from barmodel.design.choose import depth_sensitivity
 from barmodel.design.record import Design
 from barmodel.design.request import Request
 from barmodel.modes import ModeSet, solve
 from barmodel.undercut.piece import Array
-from barmodel.units import MM
+from barmodel.units import CENTS, MM
 
 ACCEPT = 0.5
 """Error of the last model at which a design is good, per tuned mode. [cent]"""

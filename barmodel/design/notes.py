@@ -13,7 +13,7 @@ from barmodel.design.find import make_aim, search
 from barmodel.design.limits import Limits
 from barmodel.design.request import Request
 from barmodel.errors import BarModelError
-from barmodel.pitch import SHARP_NAMES, Target, note_semitone
+from barmodel.pitch import Target, note_of, note_semitone
 from barmodel.undercut.piece import Array
 
 REACH = 36
@@ -84,7 +84,7 @@ def _begun(request: Request) -> tuple[int, Array] | None:
         away = 12.0 * np.log2(float(np.real(hit.modes.hz[0])) / target.hz[0])
         top = note_semitone(target.note) + int(np.floor(away))
         for semitone in range(top, top - DOWN, -STRIDE):
-            wanted = replace(request, target=replace(target, note=_name(semitone)))
+            wanted = replace(request, target=replace(target, note=note_of(semitone)))
             hit = shoot(make_aim(wanted), hit.unknowns, tolerance=ROUGH_CENTS)
             if hit.met:
                 return semitone, hit.unknowns
@@ -97,7 +97,7 @@ def _walk(request: Request, semitones: Iterable[int], unknowns: Array) -> Iterat
     """Go on semitone by semitone until one cannot be, or leaves the bar too thin."""
     for semitone in semitones:
         try:
-            target = replace(request.target, note=_name(semitone))
+            target = replace(request.target, note=note_of(semitone))
             aim = make_aim(replace(request, target=target))
             hit = shoot(aim, unknowns, most=CLOSE_STEPS, tolerance=ROUGH_CENTS)
         except BarModelError:
@@ -106,8 +106,4 @@ def _walk(request: Request, semitones: Iterable[int], unknowns: Array) -> Iterat
         if not hit.met or least < request.caution:
             return
         unknowns = hit.unknowns
-        yield Note(_name(semitone), semitone, least)
-
-
-def _name(semitone: int) -> str:
-    return f"{SHARP_NAMES[semitone % 12]}{semitone // 12}"
+        yield Note(note_of(semitone), semitone, least)

@@ -13,7 +13,8 @@ from barmodel.files.document import BarDocument, BlankPart
 from barmodel.files.lock import locked
 from barmodel.files.set_work import OutcomePart
 from barmodel.files.store import document_text, read_bar_file
-from barmodel.instrument import Outcome, note_of
+from barmodel.instrument import Outcome
+from barmodel.pitch import note_of
 from barmodel.units import MM
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from barmodel.files.set_work import WORK_NAME, AirKept, outcome_of, read_work
-from barmodel.instrument import note_of, order_of_work
-from barmodel.pitch import note_semitone
+from barmodel.instrument import order_of_work
+from barmodel.pitch import note_of, note_semitone
 from barmodel.weather import Condition
 
 

@@ -15,10 +15,10 @@ from barmodel.instrument import (
     Rails,
     Sawn,
     is_accidental,
-    note_of,
     order_of_work,
     to_leave,
 )
+from barmodel.pitch import note_of
 from barmodel.units import MM
 
 BAR_COLUMNS = (

@@ -21,9 +21,9 @@ from barmodel.files.convert import entries_of, shapes_of
 from barmodel.files.cuts import Record, Sparse, UndercutEntry
 from barmodel.files.problems import file_error
 from barmodel.files.store import read_text
-from barmodel.instrument import Blueprint, Clash, Lengths, Outcome, SetPlan, note_of
+from barmodel.instrument import Blueprint, Clash, Lengths, Outcome, SetPlan
 from barmodel.instrument.layout import places
-from barmodel.pitch import note_semitone
+from barmodel.pitch import note_of, note_semitone
 from barmodel.units import GRAM, MM
 from barmodel.weather import Condition
 

@@ -10,11 +10,12 @@ import numpy as np
 
 from barmodel.errors import InputError
 from barmodel.undercut.piece import Array
+from barmodel.units import CENTS
 from barmodel.wood import Wood
 
 READING_CENTS = 1.0
 """Standard error of a reading that brings none (common practice, no source). [cent]"""
-CENT = math.log(2.0) / 1200.0
+CENT = 1.0 / CENTS
 """One cent as a change of ln f."""
 
 

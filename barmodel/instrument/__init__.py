@@ -13,7 +13,6 @@ from barmodel.instrument.plan import (
     RailRule,
     SetPlan,
     is_accidental,
-    note_of,
     semitones_of,
 )
 from barmodel.instrument.planks import Plank
@@ -48,7 +47,6 @@ __all__ = [
     "held_back",
     "is_accidental",
     "lay_out",
-    "note_of",
     "order_of_work",
     "semitones_of",
     "suits",

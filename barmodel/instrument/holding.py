@@ -12,9 +12,9 @@ from barmodel.design import Request
 from barmodel.design.find import make_aim, search
 from barmodel.errors import BarModelError
 from barmodel.instrument.blueprint import Blueprint
-from barmodel.instrument.plan import note_of
 from barmodel.instrument.trial import request_for, trial_of
 from barmodel.instrument.window import room_left, thickest_centre, thinnest_centre
+from barmodel.pitch import note_of
 from barmodel.units import MM
 
 AT = 0.2 * MM

@@ -13,7 +13,7 @@ from barmodel.design import FAMILIES, Limits
 from barmodel.errors import InputError
 from barmodel.instrument.planks import Plank
 from barmodel.instrument.record import fingerprint
-from barmodel.pitch import A4_HZ, OCTAVES, SHARP_NAMES, Target, check_a4, note_semitone
+from barmodel.pitch import A4_HZ, Target, check_a4, note_of, note_semitone
 from barmodel.units import MM
 from barmodel.weather import Condition
 from barmodel.wood import Wood
@@ -23,20 +23,6 @@ MOST_BARS = 97
 T = TypeVar("T")
 
 ACCIDENTALS = frozenset({1, 3, 6, 8, 10})
-
-
-def note_of(semitone: int) -> str:
-    """Name a semitone above C0, with sharps.
-
-    Examples
-    --------
-    >>> note_of(41), note_of(57)
-    ('F3', 'A4')
-    """
-    octave, step = divmod(semitone, 12)
-    if octave not in OCTAVES:
-        raise InputError(f"semitone {semitone} above C0 is outside hearing; check the range")
-    return f"{SHARP_NAMES[step]}{octave}"
 
 
 def is_accidental(semitone: int) -> bool:

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmodel.instrument.layout import rows
-from barmodel.instrument.plan import SetPlan, note_of
+from barmodel.instrument.plan import SetPlan
 from barmodel.instrument.record import Outcome
+from barmodel.pitch import note_of
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 

@@ -19,6 +19,7 @@ from barmodel.bar import Bar
 from barmodel.cutmap import LightEffect, light_effect, stations
 from barmodel.errors import BarModelError, InputError
 from barmodel.modes import solve
+from barmodel.pitch import cents
 from barmodel.tolerance import TOLERANCE_CENTS, in_tolerance
 from barmodel.undercut import Shape, build_profile
 from barmodel.undercut.cutters import CUTTERS, Cutter
@@ -234,7 +235,7 @@ class _Programme:
         """Shift of the modes heard, by the solid. [cent]"""
         count = int(self.heard[-1]) + 1
         modes = solve(self._after(cuts, trim), count=count, families=["bending"])
-        return np.asarray(1200.0 * np.log2(modes.bending_hz[self.heard] / self.effect.hz))
+        return cents(modes.bending_hz[self.heard], self.effect.hz)
 
     def _told(self, cuts: tuple[Shape, ...], trim: float, after: Array) -> Retuning:
         job = self.job

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from barmodel.instrument import Sawn, note_of
+from barmodel.instrument import Sawn
+from barmodel.pitch import note_of
 from barmodel.sheets.paper import BOLD, LINE, Page
 from barmodel.units import MM
 

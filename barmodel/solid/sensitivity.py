@@ -27,8 +27,8 @@ from barmodel.solid.basis import Array, gauss_rule, lagrange
 from barmodel.solid.column import Column, elastic_terms
 from barmodel.solid.record import SolidMode, SolidModes
 from barmodel.solid.system import Field, System
+from barmodel.units import CENTS
 
-CENTS = 1200.0 / math.log(2.0)
 """Cents per unit of ln f."""
 
 

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from barmodel.bar import Bar
 from barmodel.errors import InputError
+from barmodel.pitch import cents
 from barmodel.solid.basis import across_functions
 from barmodel.solid.describe import SAMPLES, describe
 from barmodel.solid.eigen import Search, lowest
@@ -263,6 +264,6 @@ def _with_errors(
     out = []
     for mode in modes:
         hz = known.get(mode.label, math.nan)
-        error = share * abs(1200.0 * math.log2(hz / mode.hz))
+        error = share * abs(cents(hz, mode.hz))
         out.append(replace(mode, error_cents=error + LEAST_ERROR))
     return out

@@ -11,6 +11,7 @@ from scipy.special import stdtrit
 from barmodel.pitch import cents
 from barmodel.strike.damped import Line
 from barmodel.strike.records import Partial
+from barmodel.units import CENTS
 
 Real = NDArray[np.float64]
 
@@ -93,7 +94,7 @@ def _reach(one: Line, other: Line) -> float:
 
 
 def _error_cents(line: Line) -> float:
-    return float(1200 / np.log(2) * line.errors[0] / line.hz)
+    return float(CENTS * line.errors[0] / line.hz)
 
 
 def _strength(line: Line) -> float:
@@ -122,7 +123,7 @@ def _mean(rings: list[Ring], group: list[tuple[int, int]]) -> Partial:
     drifts = [rings[r].drift_cents[i] for r, i in group]
     known = [d for d in drifts if d is not None]
     level = float(np.median([20 * np.log10(2 * abs(line.amplitude)) for line in lines]))
-    error_cents = float(1200 / np.log(2) * error / hz)
+    error_cents = float(CENTS * error / hz)
     drift = float(np.median(known)) if known else None
     if drift is not None:
         # a line that moves has no one frequency: the mean depends on where one listens

@@ -11,15 +11,15 @@ from scipy import fft
 from barmodel.strike.damped import Line, fit_band, transform
 from barmodel.strike.records import Caution, Expected, Mode, Partial
 from barmodel.strike.ring import good_length
+from barmodel.units import CENTS
 
 Real = NDArray[np.float64]
 
 _MAINS_HZ = (50.0, 60.0)
 _MAINS_MULTIPLES = 12
-_SPLIT_CENTS, _SPLIT_DB = 45.0, 18.0
-_GLIDE_CENTS = 3.0
+_SPLITCENTS, _SPLIT_DB = 45.0, 18.0
+_GLIDECENTS = 3.0
 _STEADY_SHARE = 0.35
-_CENTS = 1200 / np.log(2)
 
 
 def sounded_before(line: Line, before: Real, rate: float) -> bool:
@@ -87,7 +87,7 @@ def drift(stretch: Real, rate: float, lines: list[Line], index: int) -> float | 
     error = float(np.hypot(early.errors[0], late.errors[0]))
     if abs(early.hz - late.hz) < 5 * error or not np.isfinite(error):
         return None
-    return float(_CENTS * (early.hz - late.hz) / line.hz)
+    return float(CENTS * (early.hz - late.hz) / line.hz)
 
 
 def _fit_part(part: Real, rate: float, lines: list[Line], index: int, begin: int) -> Line | None:
@@ -142,13 +142,13 @@ def about_lines(partials: list[Partial]) -> list[Caution]:
             Caution(
                 "split",
                 f"two lines at {low.hz:.2f} and {high.hz:.2f} Hz, "
-                f"{_CENTS * np.log(high.hz / low.hz):.0f} cents apart, beat with each other: a "
+                f"{CENTS * np.log(high.hz / low.hz):.0f} cents apart, beat with each other: a "
                 "crack, an arch out of square, another mode close by, or a second bar ringing",
             )
         )
     beating = {p.hz for pair in pairs for p in pair}
     for p in ringing:
-        glides = p.drift_cents is not None and abs(p.drift_cents) > _GLIDE_CENTS
+        glides = p.drift_cents is not None and abs(p.drift_cents) > _GLIDECENTS
         if glides and p.drift_cents is not None and p.hz not in beating:
             direction = "falls" if p.drift_cents > 0 else "rises"
             cautions.append(
@@ -163,8 +163,8 @@ def about_lines(partials: list[Partial]) -> list[Caution]:
 
 
 def _split(a: Partial, b: Partial) -> bool:
-    apart = _CENTS * float(np.log(b.hz / a.hz))
-    return apart < _SPLIT_CENTS and abs(a.level_db - b.level_db) < _SPLIT_DB
+    apart = CENTS * float(np.log(b.hz / a.hz))
+    return apart < _SPLITCENTS and abs(a.level_db - b.level_db) < _SPLIT_DB
 
 
 def _list(partials: list[Partial]) -> str:

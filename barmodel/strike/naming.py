@@ -15,14 +15,14 @@ from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 
 from barmodel.strike.records import Alternative, Expected, Mode, Partial
+from barmodel.units import CENTS
 
 Real = NDArray[np.float64]
 
 _FORBIDDEN = 1e6
 _LEVEL_SPREAD_DB = 14.0
-_CENTS = 1200 / np.log(2)
 _MODEL_SHARE = 0.02  # chance that the truth lies outside everything considered here
-_FAR_CENTS = 400.0
+_FARCENTS = 400.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ def _best(
     """Cheapest reading over the shared shift, tried on a grid and then at its own mean."""
     heard = np.array([p.hz for p in lines])
     predicted = np.array([e.hz for e in expected])
-    offset = _CENTS * np.log(heard[None, :] / predicted[:, None])
+    offset = CENTS * np.log(heard[None, :] / predicted[:, None])
     own = np.array([e.standard_error_cents for e in expected])[:, None]
     error = np.hypot(own, np.array([p.standard_error_cents for p in lines])[None, :])
     strength, alone = _strengths(lines, expected)
@@ -123,7 +123,7 @@ def _assign(
     miss = (offset - shift) / error
     # heavy tails: a prediction is now and then further off than its error says
     cost = 2.5 * np.log1p(miss**2 / 4.0) + strength + 0.5 * np.log(error / 10.0)
-    cost = np.where(np.abs(offset - shift) > np.minimum(5 * error, _FAR_CENTS), _FORBIDDEN, cost)
+    cost = np.where(np.abs(offset - shift) > np.minimum(5 * error, _FARCENTS), _FORBIDDEN, cost)
     if forbid is not None:
         cost[forbid] = _FORBIDDEN
     count = offset.shape[0]

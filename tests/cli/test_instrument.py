@@ -16,8 +16,9 @@ from typing import Any
 import pytest
 
 from barmodel.files import CutMade, PocketCut, append_entries, read_bar_file
-from barmodel.instrument import Outcome, Task, design_bar, note_of
+from barmodel.instrument import Outcome, Task, design_bar
 from barmodel.instrument import one as one_module
+from barmodel.pitch import note_of
 from barmodel_cli.sets import set_run
 
 SET = """

@@ -5,9 +5,10 @@ import pytest
 
 from barmodel.bar import Blank
 from barmodel.design import FAMILIES, Limits
-from barmodel.design.aim import CENTS, Aim, begin
+from barmodel.design.aim import Aim, begin
 from barmodel.design.family import complex_jacobian, most_curved
 from barmodel.design.steps import StepsFamily
+from barmodel.units import CENTS
 from barmodel.wood import from_partial
 
 BLANK = Blank(

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from barmodel.instrument import Piece, lay_out, note_of
+from barmodel.instrument import Piece, lay_out
+from barmodel.pitch import note_of
 from barmodel.sheets import Paper
 from barmodel.sheets.whole_set import SetPapers, set_pages
 

@@ -13,7 +13,7 @@ from barmodel.beam import solve_beam
 from barmodel.design import FAMILIES, NoDesignError, Request, Suggestion, find
 from barmodel.errors import BarModelError
 from barmodel.modes import Model, solve
-from barmodel.pitch import SHARP_NAMES, Target, parse_ratios
+from barmodel.pitch import Target, note_of, parse_ratios
 from barmodel.units import MM
 from barmodel.wood import species
 from validation.check import Check
@@ -67,7 +67,7 @@ def request_for(semitone: int, wood: str, family: str, model: Model) -> Request:
         wood=species(wood).wood(),
     )
     ratios = (1.0, 4.0, 10.0) if semitone < C5 else (1.0, 4.0) if semitone <= C6 else (1.0,)
-    note = f"{SHARP_NAMES[semitone % 12]}{semitone // 12 - 1}"
+    note = note_of(semitone - 12)
     target = Target(note, ratios=ratios)
     return Request(blank=blank, target=target, family=family, model=model)
 

@@ -12,7 +12,7 @@ from barmodel.bar import Bar, Blank
 from barmodel.cutmap import find_recipe, predict
 from barmodel.design import Request, find
 from barmodel.errors import NoSolutionError
-from barmodel.pitch import SHARP_NAMES, Target
+from barmodel.pitch import Target, note_of
 from barmodel.undercut.cutters import CUTTERS
 from barmodel.units import MM
 from barmodel.wood import species
@@ -56,7 +56,7 @@ def _designed(number: int, random: np.random.Generator) -> Bar:
         thickness=round(random.uniform(21.0, 24.0), 1) * MM,
         wood=species(WOODS[number % 3]).wood(),
     )
-    target = Target(f"{SHARP_NAMES[semitone % 12]}{semitone // 12 - 1}", ratios=(1.0, 4.0, 10.0))
+    target = Target(note_of(semitone - 12), ratios=(1.0, 4.0, 10.0))
     request = Request(blank=blank, target=target, family="arch", model="beam")
     return find(request, advise=False).bar
 

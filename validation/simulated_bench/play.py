@@ -10,12 +10,12 @@ import numpy as np
 from barmodel.bar import Bar
 from barmodel.beam import solve_beam, thickness_sensitivity
 from barmodel.bench import CutMade, Goal, History, advise, infer
-from barmodel.bench.model import CENTS, bar_with
+from barmodel.bench.model import bar_with
 from barmodel.design import Request, find
 from barmodel.errors import NoSolutionError
 from barmodel.undercut import Shape
 from barmodel.undercut.cutters import CUTTERS
-from barmodel.units import MM
+from barmodel.units import CENTS, MM
 from validation.simulated_bench.truth import Array
 from validation.simulated_bench.workshop import Bench, make_bench
 

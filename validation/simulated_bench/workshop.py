@@ -11,7 +11,7 @@ from barmodel.bench import CutMade, Reading
 from barmodel.bench.belief import depth_error
 from barmodel.bench.model import WOOD, bar_with, deeper
 from barmodel.cutmap import Cut, EndTrim, apply_cuts
-from barmodel.pitch import SHARP_NAMES, Target
+from barmodel.pitch import Target, note_of
 from barmodel.units import MM
 from barmodel.wood import species
 from validation.simulated_bench.truth import Array, Plank, frequencies
@@ -116,7 +116,7 @@ def make_bench(number: int, *, shaky: float = 1.0) -> Bench:
     spreads = [E_SPREAD] + [G_SPREAD] * (len(WOOD) - 1)
     factors = [max(random.normal(1.0, spread), 0.4) for spread in spreads]
     written = Bar(blank=blank)
-    note = f"{SHARP_NAMES[semitone % 12]}{semitone // 12 - 1}"
+    note = note_of(semitone - 12)
     return Bench(
         target=Target(note, ratios=(1.0, 4.0, 10.0)),
         written=written,

@@ -8,13 +8,13 @@ import numpy as np
 
 from barmodel.bar import Bar, Blank
 from barmodel.bench import Goal, History, Reading, advise
-from barmodel.bench.model import CENTS, ORDER, solid_log_hz
+from barmodel.bench.model import ORDER, solid_log_hz
 from barmodel.cutmap import EndTrim, LightEffect, light_effect
 from barmodel.pitch import Target
 from barmodel.undercut import Arch
 from barmodel.undercut.cutters import CUTTERS
 from barmodel.undercut.piece import Array
-from barmodel.units import MM
+from barmodel.units import CENTS, MM
 from barmodel.wood import species
 from validation.check import Check
 

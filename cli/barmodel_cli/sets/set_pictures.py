@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from barmodel.instrument import Outcome, SetPlan, is_accidental, note_of
+from barmodel.instrument import Outcome, SetPlan, is_accidental
+from barmodel.pitch import note_of
 from barmodel.units import MM
 
 if TYPE_CHECKING:

@@ -14,9 +14,9 @@ from barmodel.errors import FileError
 from barmodel.files import bar_as_designed, bar_as_is, entries_of, read_bar_file
 from barmodel.files.set_readings import read_readings
 from barmodel.files.set_table import write_table
-from barmodel.instrument import SetPlan, note_of, to_leave
+from barmodel.instrument import SetPlan, to_leave
 from barmodel.instrument.retune import Job, Retuning, retune
-from barmodel.pitch import cents
+from barmodel.pitch import cents, note_of
 from barmodel.undercut.cutters import Cutter
 from barmodel.units import GRAM, MM
 from barmodel_cli.shown.show import cents_text, print_json, print_table

@@ -43,9 +43,9 @@ from barmodel.instrument import (
     fit_rails,
     held_back,
     lay_out,
-    note_of,
 )
 from barmodel.instrument.rails import WORST
+from barmodel.pitch import note_of
 from barmodel.units import MM
 from barmodel.weather import Condition
 

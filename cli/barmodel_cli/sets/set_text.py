@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def content(result: SetRun, folder: Path) -> dict[str, Any]:
     """Answer of `instrument --json`."""
-    from barmodel.instrument import note_of
+    from barmodel.pitch import note_of
 
     return {
         "name": result.blueprint.plan.name,
@@ -47,7 +47,7 @@ def content(result: SetRun, folder: Path) -> dict[str, Any]:
 
 
 def _planks(result: SetRun) -> list[dict[str, Any]]:
-    from barmodel.instrument import note_of
+    from barmodel.pitch import note_of
 
     blueprint = result.blueprint
     return [
@@ -166,7 +166,8 @@ def _show_leave(rows: Sequence[dict[str, Any]]) -> None:
 
 
 def _show_end(result: SetRun, folder: Path) -> None:
-    from barmodel.instrument import note_of, order_of_work
+    from barmodel.instrument import order_of_work
+    from barmodel.pitch import note_of
 
     made = [item for item in result.outcomes.values() if item.designed]
     order = order_of_work(list(result.outcomes.values()), result.blueprint.plank)
