@@ -131,13 +131,6 @@ def round_radius(half_width: Any, depth: Any) -> Any:
     return (half_width**2 + depth**2) / (2 * depth)
 
 
-def drum_reach(depth: Any, radius: float) -> Any:
-    """Distance from a drum's lowest point to where it leaves the wood: √(2RD − D²). [m]"""
-    if not 0.0 < depth.real < radius:
-        return radius + 0.0 * depth if depth.real >= radius else 0.0 * depth
-    return np.sqrt(2 * radius * depth - depth**2)
-
-
 def most_curved(half: Any, depth: Any, fullness: Any) -> Any:
     """Largest curvature of an arch: max over u of h″/(1 + h′²)^(3/2). [1/m]
 

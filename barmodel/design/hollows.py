@@ -7,10 +7,11 @@ from typing import ClassVar
 
 import numpy as np
 
-from barmodel.design.family import CutParameter, Family, drum_reach, room, round_radius
+from barmodel.design.family import CutParameter, Family, room, round_radius
 from barmodel.design.limits import SMALLEST_ROUND
 from barmodel.undercut import Groove, Pocket, Shape
 from barmodel.undercut.piece import Array, Values
+from barmodel.undercut.shapes import drum_reach
 
 RIDGE = 0.01
 """Least floor left between two hollows, and to the pocket's end, over the length. [1]"""

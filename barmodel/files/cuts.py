@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import unicodedata
 from typing import Annotated, Any, Literal, TypeAlias
 
@@ -15,6 +14,8 @@ from pydantic import (
     model_serializer,
     model_validator,
 )
+
+from barmodel.undercut.shapes import drum_reach
 
 FARTHEST_MM = 1e5
 """Longer than any plank; beyond it a slip of the pen would drown in rounding. [mm]"""
@@ -144,8 +145,7 @@ class GrooveCut(Cut):
         if self.width_mm is not None:
             return self.width_mm
         radius = self.radius_mm or 0.0
-        sunk = min(self.depth_mm, radius)
-        return 2.0 * math.sqrt(2.0 * radius * sunk - sunk * sunk)
+        return 2.0 * float(drum_reach(self.depth_mm, radius))
 
 
 class TableCut(Cut):

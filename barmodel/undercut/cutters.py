@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from barmodel.errors import GeometryError, InputError
-from barmodel.undercut.shapes import Groove, Pocket, Shape
+from barmodel.undercut.shapes import Groove, Pocket, Shape, drum_reach
 from barmodel.units import MM
 
 Kind: TypeAlias = Literal["bit", "drum", "scraper", "belt"]
@@ -82,8 +82,7 @@ class Cutter:
         12.49
         """
         if self.radius > 0.0:
-            sunk = min(depth, self.radius)
-            reach = 2.0 * math.sqrt(2.0 * self.radius * sunk - sunk * sunk)
+            reach = 2.0 * float(drum_reach(depth, self.radius))
             return max(self.width, reach) if self.kind == "belt" else reach
         return self.width
 

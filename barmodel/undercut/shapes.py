@@ -175,8 +175,13 @@ def _round_end(distance: Values, depth: Any, radius: Any) -> Values:
     return np.asarray(depth - radius + np.sqrt(square))
 
 
-def _drum_reach(depth: Any, radius: Any) -> Any:
-    """Distance from a drum's lowest point to where it leaves the wood: √(2RD − D²), at most R."""
+def drum_reach(depth: Any, radius: Any) -> Any:
+    """Distance from a drum's lowest point to where it leaves the wood. [m], [m]
+
+    √(2RD − D²), at most R, nothing where nothing is cut; analytic between.
+    """
+    if depth.real <= 0.0:
+        return 0.0 * depth
     return radius if radius.real <= depth.real else np.sqrt(2 * radius * depth - depth * depth)
 
 
@@ -208,7 +213,7 @@ class Pocket(Shape):
         if self.corner_radius < 0.0:
             raise GeometryError("pocket: corner_radius is negative; it must be 0 or more")
         if self.corner_radius > 0.0:
-            reach = float(_drum_reach(self.depth, self.corner_radius))
+            reach = float(drum_reach(self.depth, self.corner_radius))
             if 2 * reach > (self.end - self.start) * (1 + 1e-9):
                 raise GeometryError(
                     f"pocket: a radius of {self.corner_radius / MM:g} mm needs "
@@ -234,7 +239,7 @@ class Pocket(Shape):
         start, end, depth, radius = (values[name] for name in self.parameters)
         if radius.real == 0.0:
             return (_flat(start, end, depth),)
-        reach = _drum_reach(depth, radius)
+        reach = drum_reach(depth, radius)
         left, right = start + reach, end - reach
         return (
             Piece(start, left, lambda x: _round_end(left - x, depth, radius)),
@@ -291,16 +296,16 @@ class Groove(Shape):
 
     def with_depth(self, depth: float) -> Groove:
         """Return the same groove at another depth; a drum's is as wide as the drum reaches. [m]"""
-        width, reach = self.width, 2.0 * _drum_reach(self.depth, self.radius)
+        width, reach = self.width, 2.0 * drum_reach(self.depth, self.radius)
         if self.section == "round" and width > reach * (1.0 - 1e-9):
-            width = 2.0 * _drum_reach(depth, self.radius)
+            width = 2.0 * drum_reach(depth, self.radius)
         return replace(self, depth=depth, width=width)
 
     def build(self, **values: Any) -> tuple[Piece, ...]:
         """One piece; the walls, if any, are its ends."""
         at, width, depth, radius = (values[name] for name in self.parameters)
         if self.section == "round":
-            reach = _drum_reach(depth, radius)
+            reach = drum_reach(depth, radius)
             half = reach if reach.real <= width.real / 2 else width / 2
             return (Piece(at - half, at + half, lambda x: _round_end(x - at, depth, radius)),)
         start, end = at - width / 2, at + width / 2
