@@ -10,9 +10,12 @@ import numpy as np
 from barmodel.sheets.paper import BOLD, LINE, THIN, Page, Paper, rows_of
 from barmodel.sheets.template import TITLE
 
-ROW = 5.6
+ROW = 6.0
 """Height of a table row. [mm]"""
-SIZE = 9.5
+SIZE = 11.0
+"""Of the figures: read at arm's length in a workshop. [pt]"""
+NOTE, LINE_OF_NOTE = 9.0, 4.6
+"""Size of what stands under a table [pt], and the height of a line of it. [mm]"""
 BETWEEN = 8.0
 """Space between tables. [mm]"""
 
@@ -61,9 +64,9 @@ class Flow:
     def place(self, table: Table) -> None:
         """Place a table, in pieces if it must be."""
         rows = list(table.rows)
-        note = rows_of(table.note, self.page, size=8.0, room=table.width) if table.note else []
+        note = rows_of(table.note, self.page, size=NOTE, room=table.width) if table.note else []
         while rows:
-            used = 8.0 + ROW + 4.2 * len(note)
+            used = 8.0 + ROW + LINE_OF_NOTE * len(note)
             free = int((self.y - self.page.inner[1] - used) // ROW)
             whole = int((self._column - used) // ROW)
             # what fits into one column is not broken; the rest is, but not after a row or two
@@ -71,6 +74,8 @@ class Flow:
             if free < least or self.x + table.width > self.page.inner[2] + 0.1:
                 self._next_column(table.width)
                 continue
+            if 0 < len(rows) - free < 3:  # nor before a row or two
+                free = max(least, len(rows) - 3)
             piece, rows = rows[:free], rows[free:]
             self._draw(table, piece, [] if rows else note)
 
@@ -81,8 +86,8 @@ class Flow:
         grid(page, x, y, table.widths, [table.columns, *rows])
         y -= ROW * (len(rows) + 1)
         for line in note:
-            page.text(x, y - 3.0, line, size=8.0)
-            y -= 4.2
+            page.text(x, y - 3.0, line, size=NOTE)
+            y -= LINE_OF_NOTE
         self.y, self.wide = y - BETWEEN, max(self.wide, table.width)
 
 

@@ -55,11 +55,16 @@ def depth_table(job: Job) -> Table:
                            for row, fine in zip(figures, exact, strict=False)))
         for at, near in left.items()
     )  # fmt: skip
+    columns = ("from end", *(f"{side} {head}" for side in ("left", "right") for head in heads))
+    half = len(heads) + 1
+    if all(row[1:half] == row[half:] for row in rows):  # both halves alike: told once
+        columns, rows = ("from either end", *heads), tuple(row[:half] for row in rows)
+    width = 24.0 if len(columns) <= half else 22.5 if len(heads) == 2 else 20.5
     return Table(
         heading="Depths and thicknesses, mm",
-        columns=("from end", *(f"{side} {head}" for side in ("left", "right") for head in heads)),
+        columns=columns,
         rows=rows,
-        widths=(20.0, *[22.5 if len(heads) == 2 else 20.5] * (2 * len(heads))),
+        widths=(20.0 if len(columns) > half else 34.0, *[width] * (len(columns) - 1)),
         note="Distances from the nearer end. 'leave' is what the callipers must read. "
         f"At a wall the thicker side is given.{note}",
     )
