@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 from barmodel.errors import InputError
+from barmodel.units import CENTS
 from barmodel.wood import WeatherResponse
 
 REFERENCE_C = 20.0
@@ -18,7 +19,6 @@ REFERENCE_C = 20.0
 FIBRE_SATURATION_PERCENT = 30.0
 """Moisture below which wood shrinks on drying, handbook eq. 4-9. [%]"""
 COLDEST_C, HOTTEST_C = -10.0, 60.0
-_CENTS = 1200 / math.log(2.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,8 +175,7 @@ def property_at_moisture(
             f"properties {at_12_percent} and {green} must be positive and the intersection "
             f"moisture {intersection_percent} % above 12 %"
         )
-    below = min(moisture_percent, intersection_percent)
-    exponent = (12 - below) / (intersection_percent - 12)
+    exponent = _steps_to_dry(moisture_percent, intersection_percent)
     return at_12_percent * math.pow(at_12_percent / green, exponent)
 
 
@@ -211,8 +210,12 @@ def shift(response: WeatherResponse, before: Condition, after: Condition) -> Shi
     water = water_error = 0.0
     if response.takes_water:
         water = _moisture_cents(response, after) - _moisture_cents(response, before)
-        step = _steps_to_dry(response, after) - _steps_to_dry(response, before)
-        ratio_error = _CENTS / 2 * step * response.e_dry_ratio_error / response.e_dry_ratio
+        then, now = (
+            _steps_to_dry(state.moisture_percent, response.intersection_percent)
+            for state in (after, before)
+        )
+        step = then - now
+        ratio_error = CENTS / 2 * step * response.e_dry_ratio_error / response.e_dry_ratio
         water_error = math.hypot(ratio_error, water * response.moisture_relative_error)
     return Shift(heat + water, math.hypot(heat_error, water_error), heat, water)
 
@@ -242,20 +245,25 @@ def offset_to_leave(response: WeatherResponse, today: Condition, played: Conditi
     return shift(response, played, today)
 
 
-def _steps_to_dry(response: WeatherResponse, state: Condition) -> float:
+def _steps_to_dry(moisture_percent: float, intersection_percent: float) -> float:
     """Exponent of eq. 5-3: 0 at 12 % moisture, −1 when green, positive when drier. [-]"""
-    below = min(state.moisture_percent, response.intersection_percent)
-    return (12 - below) / (response.intersection_percent - 12)
+    return (12 - min(moisture_percent, intersection_percent)) / (intersection_percent - 12)
 
 
 def _moisture_cents(response: WeatherResponse, state: Condition) -> float:
     """Cents of √(E·b·h³/m) at a moisture, against an arbitrary but fixed zero."""
-    stiffness = _steps_to_dry(response, state) * math.log(response.e_dry_ratio)
+    carried = property_at_moisture(
+        response.e_dry_ratio,
+        1.0,
+        state.moisture_percent,
+        intersection_percent=response.intersection_percent,
+    )
+    stiffness = math.log(carried / response.e_dry_ratio)
     mass = math.log1p(state.moisture_percent / 100)
     dry = 1 - state.moisture_percent / FIBRE_SATURATION_PERCENT
     width = math.log1p(-response.shrink_width_percent / 100 * dry)
     thick = math.log1p(-response.shrink_thick_percent / 100 * dry)
-    return _CENTS / 2 * (stiffness + width + 3 * thick - mass)
+    return CENTS / 2 * (stiffness + width + 3 * thick - mass)
 
 
 def _check_temperature(temperature_c: float) -> float:
