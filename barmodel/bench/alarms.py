@@ -23,6 +23,8 @@ ALIKE_CENTS = 3.0
 """Heat and damp move all modes alike, within this; a crack does not. [cent]"""
 WARM_C = 4.0
 """Degrees above its usual temperature at which a bar is told to wait. [°C]"""
+SETTLED_C = 2.0
+"""Two readings since the last cut no farther apart are of a bar that has settled. [°C]"""
 HOT_C = 30.0
 """The same when only one temperature is known. [°C]"""
 
@@ -161,13 +163,16 @@ def _warmth(stage: Stage, posterior: Posterior, count: int) -> Iterator[Alarm]:
     last = stage.readings[-1].temperature_c
     others = [r.temperature_c for r in history.readings[:-1] if r.temperature_c is not None]
     usual = float(np.median(others)) + WARM_C if others else HOT_C
-    if last is not None and last >= usual:
+    before = [r.temperature_c for r in stage.readings[:-1] if r.temperature_c is not None]
+    settled = last is not None and any(abs(last - t) < SETTLED_C for t in before)
+    if last is not None and last >= usual and not settled:
         yield Alarm(
             "warm",
             stage.number,
             (),
             last - usual,
-            f"the bar is at {last:g} °C, too warm to be judged; let it rest and read it again",
+            f"the bar is at {last:g} °C, too warm to be judged; let it rest and read it again: if "
+            "the room is as warm and it reads the same, that counts",
         )
     if len(stage.readings) < 2:
         return

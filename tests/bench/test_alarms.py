@@ -60,6 +60,15 @@ def test_heat_and_damp_move_all_modes_alike() -> None:
     assert kinds(heard(0, 0, 0, degrees=20), heard(-2.7, -2.7, -2.7, degrees=23)) == []
 
 
+def test_a_bar_that_stays_warm_lies_in_a_warm_room() -> None:
+    earlier = (heard(0, 0, 0, degrees=20), heard(0, 0, 0, degrees=20), heard(0, 0, 0, degrees=21))
+    cut = CutMade(cuts=(CUTTERS["scraper20"].cut(at=150 * MM, depth=0.02 * MM, mirror=True),))
+    once = (heard(-5, -5, -5, degrees=26),)
+    assert kinds(*once, before=(*earlier, cut)) == ["warm"]
+    again = heard(-5.2, -5.1, -5, degrees=26.5)
+    assert kinds(*once, again, before=(*earlier, cut)) == []
+
+
 def test_a_bar_that_still_rises_is_told_to_wait() -> None:
     found = find_alarms(infer(History(start=BAR, events=(heard(0, 0, 0), heard(6, 6, 5)))))
     assert [alarm.kind for alarm in found] == ["warm"]
