@@ -7,14 +7,9 @@ other machines; seconds do not.
 
 from __future__ import annotations
 
-import os
-
-# ruff: noqa: E402  the threads are settled before anything loads NumPy
-for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ[_name] = "1"
-
 import argparse
 import importlib
+import os
 import sys
 from pathlib import Path
 
@@ -24,6 +19,8 @@ REPORT = Path(__file__).with_name("RESULTS.md")
 
 def main() -> int:
     """Run the parts asked for and print their tables."""
+    for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+        os.environ[name] = "1"  # before anything loads NumPy
     parser = argparse.ArgumentParser(prog="python -m validation.benchmarks")
     parser.add_argument("part", nargs="*", help=f"any of {', '.join(PARTS)}; all by default")
     parser.add_argument(
