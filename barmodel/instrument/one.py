@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import time
+import traceback
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 
@@ -37,7 +39,9 @@ def design_bar(task: Task) -> Outcome:
         impossible = isinstance(error, NoSolutionError | ValueError)
         outcome = _without(task, "refused" if impossible else "failed", str(error))
     except Exception as error:  # a bug in one bar must not cost the maker the other sixty
-        outcome = _without(task, "failed", f"{type(error).__name__}: {error}")
+        where = traceback.extract_tb(error.__traceback__)[-1]
+        place = f"{Path(where.filename).name}, line {where.lineno}"
+        outcome = _without(task, "failed", f"{type(error).__name__}: {error} ({place})")
     return replace(outcome, seconds=time.perf_counter() - began)
 
 

@@ -63,7 +63,8 @@ def ready_streams() -> None:
     """Make sure of places to write to, and that no letter is too much for their encoding."""
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # closed by the caller
-            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            setattr(sys, name, os.fdopen(nowhere, "w", encoding="utf-8"))
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")  # a question mark, and not a failure
 

@@ -136,6 +136,13 @@ def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.Mon
         assert result.code == 0, result.err
 
     assert bench("cut", bar, "--designed").code == 0
+    near = ",".join(f"{value * 2 ** ((leave + 1.0) / 1200):.3f}" for value in target)
+    words = ("hear", "--bar", bar, "--hz", near, "--temperature", "17")
+    said = bench(*words)
+    assert "cents from what it is to be today: +1.0, +1.0" in said.out
+    assert "every mode is within" in said.err  # and not of a target it is not to have today
+    flat = ",".join(f"{value:.3f}" for value in target)
+    assert "every mode is within" not in bench(*words[:4], flat, *words[5:]).err
     hear(leave + 10.0)
     begun = told()
     assert begun["bars"][0]["state"] == "begun"

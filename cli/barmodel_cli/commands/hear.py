@@ -23,7 +23,7 @@ from barmodel_cli.exits import say, tell
 from barmodel_cli.shown.show import caution, cents_text, hz_text, print_json, print_table, progress
 
 if TYPE_CHECKING:
-    from barmodel.files import BarDocument
+    from barmodel.files import BarDocument, Reading
     from barmodel.pitch import Target
     from barmodel.strike import Hearing, Recording
 
@@ -155,7 +155,28 @@ def run(
                     "no temperature told: it counts as that of the other readings since the last "
                     "cut, or as 20 °C; a degree is about a cent, say --temperature 23"
                 )
-        say(_next_step(reading, target, document, into or bar, sure=surprise is None))
+        above = _above_target_today(document, reading, into or bar, target)
+        step = _next_step(
+            reading, target, document, into or bar, sure=surprise is None, above=above
+        )
+        say(step)
+
+
+def _above_target_today(
+    document: BarDocument | None, reading: Reading, path: Path | None, target: Target | None
+) -> float:
+    """Say what the bar is to show today, where its set tells; how far that is from its target."""
+    from barmodel_cli.bench.season import leave_of
+
+    if document is None or path is None or target is None:
+        return 0.0
+    leave = leave_of(document.with_entries(reading), path, None, None, told=False)
+    if leave is None:
+        return 0.0
+    away = _cents(reading.hz, target)[: len(target.ratios)] - leave.shift.cents
+    print(f"cents from what it is to be today: {', '.join(cents_text(float(c)) for c in away)}")
+    print(f"  {leave.text}")
+    return leave.shift.cents
 
 
 def _check_places(document: BarDocument, strike_at: float | None, held_at: list[float]) -> None:
@@ -197,12 +218,13 @@ def _next_step(
     path: Path | None,
     *,
     sure: bool,
+    above: float,
 ) -> str:
     from barmodel_cli.bench.verdict import finished, limits_in_words
 
     if document is None or target is None:
         return "next: the same with --into BARFILE, to name the lines by that bar and record them"
-    cents = _cents(reading.hz, target)[: len(target.ratios)]
+    cents = _cents(reading.hz, target)[: len(target.ratios)] - above
     if finished(cents) and not sure:
         return (
             "by this reading every mode is within tolerance, but it comes as a surprise\n"
@@ -210,8 +232,8 @@ def _next_step(
         )
     if finished(cents):
         return (
-            f"by this reading every mode is within {limits_in_words(len(cents))} cents of its "
-            f"target\nnext: barmodel next {path}, which tells whether that is sure enough"
+            f"by this reading every mode is within {limits_in_words(len(cents))} cents of what "
+            f"it is to be\nnext: barmodel next {path}, which tells whether that is sure enough"
         )
     if not document.cuts and not document.undercut:
         return f"next: barmodel fit {path} --save"
