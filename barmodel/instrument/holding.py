@@ -38,7 +38,22 @@ def held_back(blueprint: Blueprint) -> tuple[str, ...]:
     told: dict[str, list[int]] = {}
     for semitone, way in _at_bounds(blueprint):
         told.setdefault(f"no {way}: {_reason(blueprint, semitone, way)}", []).append(semitone)
-    return tuple(f"{_spoken(notes)} {text}" for text, notes in told.items())
+    return tuple(
+        f"{_spoken(notes)} {text}{_at_change(blueprint, notes)}" for text, notes in told.items()
+    )
+
+
+def _at_change(blueprint: Blueprint, notes: list[int]) -> str:
+    """A change of the ratios beside these bars, which bends the curve of lengths on both sides."""
+    plan = blueprint.plan
+    for lower in sorted({n + d for n in notes for d in (-1, 0)} & set(plan.semitones[:-1])):
+        if plan.target(lower).ratios != plan.target(lower + 1).ratios:
+            pair = f"{note_of(lower)} and {note_of(lower + 1)}"
+            return (
+                f"; the ratios change between {pair}, and lengths must suit both: move the change, "
+                "or let it go"
+            )
+    return ""
 
 
 def _at_bounds(blueprint: Blueprint) -> Iterator[tuple[int, str]]:

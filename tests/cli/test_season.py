@@ -154,6 +154,7 @@ def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.Mon
     # paper, map and trial go by the same
     paper = json.loads(bench("sheet", bar, "--out", "x.pdf", "--json").out)
     assert shown in paper["today"]
+    assert any("stand in bars.csv and papers.pdf" in note for note in paper["notes"])
     where = json.loads(bench("map", bar, "--stations", "4", "--json").out)
     assert where["cents"][:2] == pytest.approx([10.0, 10.0], abs=0.1)
     assert shown in bench("try", bar, "--ends", "0.5").out

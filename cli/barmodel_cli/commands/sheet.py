@@ -137,7 +137,11 @@ def run(
             job, effect = _job_of_cut(document, entries, every, cutter, hole_at)
         else:
             job, effect = _job(document, bar_file, kind, every, cutter, drilling)
-        job = replace(job, today=_today(document, bar_file))
+        job = replace(
+            job,
+            today=_today(document, bar_file),
+            notes=(*job.notes, *_holes_of_the_set(job, bar_file)),
+        )
         written, missing = _write_all(job, outputs, page)
     if as_json:
         print_json("sheet", _content(job, effect, written, page.scale))
@@ -195,6 +199,24 @@ def _job(
 
     first = first_cut(document, bar_file) if kind == "design" else None
     return paper_job(document, kind, every, cutter, holes, first=first)
+
+
+def _holes_of_the_set(job: Job, bar_file: Path) -> tuple[str, ...]:
+    """Where the holes of a bar of a set stand: on its straight cords, a little off the nodes."""
+    from barmodel.errors import FileError
+    from barmodel.files.set_folder import read_set_folder
+
+    try:
+        found = read_set_folder(bar_file.parent)
+    except FileError:  # told where the rooms of the set are looked for
+        found = None
+    if found is None or not job.holes:
+        return ()
+    return (
+        "This bar belongs to a set: its holes on the straight cords of the set, with their angle, "
+        "stand in bars.csv and papers.pdf, up to a few millimetres from the nodes drawn here. "
+        "Drill by those.",
+    )
 
 
 def _today(document: BarDocument, bar_file: Path) -> str:
