@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli.asked import cutting
+from barmodel_cli.asked.cut_doubts import check_place, far_from_told, over_a_wall, twin_of
 from barmodel_cli.asked.options import BadValue, BarFile, Json, length_option, made
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, print_json
@@ -14,9 +15,6 @@ from barmodel_cli.shown.show import caution, print_json
 if TYPE_CHECKING:
     from barmodel.bar import Bar
     from barmodel.files import BarDocument, CutEntry, CutMade
-
-DEEP_AT_ENDS = 1e-3
-"""Deeper cuts outside the undercut are asked about; ends are thinned by tenths (own choice). [m]"""
 
 
 def run(
@@ -66,16 +64,16 @@ def run(
     words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries, own)
     made = _entries(document, words, bar, designed, part)
     entry = _record(made, tool=tool or cutter, date=date, measured=measured, remark=remark)
-    twin = _twin(document, made)
+    twin = twin_of(document, made)
     if not happened:
-        _check_place(document, bar, made)
+        check_place(document, bar, made)
     after = _bar_after(bar, entry, cutting.least_kept(keep), happened=happened, twin=twin)
     written = append_entries(bar_file, entry)
     number = written.log[-1].id
     least, place = after.profile.least_thickness()
-    if warning := _walls_crossed(bar, made):
+    if warning := over_a_wall(bar, made):
         caution(warning)
-    if warning := _far_from_told(made, measured):
+    if warning := far_from_told(made, measured):
         caution(warning)
     if twin is not None:
         caution(
@@ -95,69 +93,6 @@ def run(
         print(f"recorded as entry {number} of {written.name}: {told}")
         print(f"thinnest now, by the depths told: {least * 1e3:.2f} mm at {place * 1e3:.1f} mm")
         say(f"next: let the bar cool, strike it, barmodel hear STRIKE.wav --into {bar_file}")
-
-
-def _check_place(document: BarDocument, bar: Bar, made: tuple[CutEntry, ...]) -> None:
-    """Refuse a deep cut in the ends that the undercut leaves alone; centimetres make such."""
-    from barmodel.cuts import EndTrim
-    from barmodel.files import bar_as_designed
-    from barmodel.undercut.outline import cut_span
-    from barmodel.units import MM
-
-    aims = [bar] + ([bar_as_designed(document)] if document.design else [])
-    spans = [span for aim in aims if (span := cut_span(aim.profile))]
-    if not spans:
-        return
-    first, last = min(span[0] for span in spans), max(span[1] for span in spans)
-    for cut in cutting.to_cuts(made):
-        if isinstance(cut, EndTrim) or cut.deepest <= DEEP_AT_ENDS:
-            continue
-        start, end = cut.extent
-        if end <= first or start >= last:
-            raise BadValue(
-                f"{(start + end) / 2 / MM:g} mm from the left end lies outside the undercut "
-                f"({first / MM:.1f} to {last / MM:.1f} mm), where nothing as deep as "
-                f"{cut.deepest / MM:g} mm is usual: were centimetres meant? If it was cut so, "
-                "record it with --happened"
-            )
-
-
-def _walls_crossed(bar: Bar, made: tuple[CutEntry, ...]) -> str | None:
-    """A cut over a wall: no cutter follows that, so the places may be told wrongly."""
-    from barmodel.cuts import EndTrim, apply_cuts, walls_crossed
-    from barmodel.units import MM
-
-    for cut in cutting.to_cuts(made):
-        walls = () if isinstance(cut, EndTrim) else walls_crossed(bar, cut)
-        if walls:
-            places = ", ".join(f"{wall / MM:.1f}" for wall in walls)
-            return (
-                f"the cut lies across a wall of the underside, at x = {places} mm, which no cutter "
-                "follows: check its place and width"
-            )
-        bar = apply_cuts(bar, [cut], check=False)
-    return None
-
-
-def _far_from_told(made: tuple[CutEntry, ...], measured: float | None) -> str | None:
-    """A measured depth so far from the one told that one of them may be a slip. [mm]"""
-    told = getattr(made[0], "depth_mm", None)
-    if measured is None or not isinstance(told, float) or abs(measured - told) <= 0.3 + 0.2 * told:
-        return None
-    return (
-        f"measured {measured:g} mm where {told:g} mm was told: the measured depth counts; check "
-        "the zero of the gauge"
-    )
-
-
-def _twin(document: BarDocument, made: tuple[CutEntry, ...]) -> int | None:
-    """Number of a cut just like this one that was recorded since the last reading."""
-    for entry in reversed(document.valid_log):
-        if entry.kind != "cut":
-            return None
-        if entry.entries == made:
-            return entry.id
-    return None
 
 
 def _bar_after(

@@ -20,17 +20,12 @@ from barmodel_cli.asked.options import (
 )
 from barmodel_cli.asked.plausible import Unusual, check_temperature
 from barmodel_cli.exits import say, tell
-from barmodel_cli.shown.show import caution, cents_text, hz_text, print_json, print_table, progress
+from barmodel_cli.shown.show import caution, cents_text, print_json, progress
 
 if TYPE_CHECKING:
     from barmodel.files import BarDocument, Reading
     from barmodel.pitch import Target
     from barmodel.strike import Hearing, Recording
-
-TUNED = 3
-"""Bending modes that are looked for when no bar says how many are tuned."""
-FAINT_DB = -45.0
-"""Fainter lines without a name are not told. [dB]"""
 
 
 def _bar_option(name: str, text: str) -> Any:
@@ -95,6 +90,7 @@ def run(
     Example: barmodel hear strike1.wav strike2.wav --into G3 --temperature 21
     """
     from barmodel_cli.bench import hearing, verdict
+    from barmodel_cli.bench.hear_text import show_heard
 
     if how is not None:
         hearing.advise(how, as_json=as_json)
@@ -147,7 +143,7 @@ def run(
     if as_json:
         print_json("hear", hearing.content(heard, reading, target, entry))
     else:
-        _show(heard, reading, target, document, into)
+        show_heard(heard, reading, target, document, into)
         if entry is not None:
             print(f"recorded as entry {entry}{_if_wrong(heard, surprise, into, entry)}")
             if temperature_c is None:
@@ -166,6 +162,7 @@ def _above_target_today(
     document: BarDocument | None, reading: Reading, path: Path | None, target: Target | None
 ) -> float:
     """Say what the bar is to show today, where its set tells; how far that is from its target."""
+    from barmodel_cli.bench.hearing import cents_from
     from barmodel_cli.bench.season import leave_of
 
     if document is None or path is None or target is None:
@@ -173,7 +170,7 @@ def _above_target_today(
     leave = leave_of(document.with_entries(reading), path, None, None, told=False)
     if leave is None:
         return 0.0
-    away = _cents(reading.hz, target)[: len(target.ratios)] - leave.shift.cents
+    away = cents_from(reading.hz, target)[: len(target.ratios)] - leave.shift.cents
     print(f"cents from what it is to be today: {', '.join(cents_text(float(c)) for c in away)}")
     print(f"  {leave.text}")
     return leave.shift.cents
@@ -220,11 +217,12 @@ def _next_step(
     sure: bool,
     above: float,
 ) -> str:
+    from barmodel_cli.bench.hearing import cents_from
     from barmodel_cli.bench.verdict import finished, limits_in_words
 
     if document is None or target is None:
         return "next: the same with --into BARFILE, to name the lines by that bar and record them"
-    cents = _cents(reading.hz, target)[: len(target.ratios)] - above
+    cents = cents_from(reading.hz, target)[: len(target.ratios)] - above
     if finished(cents) and not sure:
         return (
             "by this reading every mode is within tolerance, but it comes as a surprise\n"
@@ -253,99 +251,3 @@ def _recordings(files: list[Path], seconds: float | None) -> list[Recording]:
         recording if names.count(recording.name) == 1 else replace(recording, name=str(path))
         for recording, path in zip(found, files, strict=True)
     ]
-
-
-def _show(
-    heard: Hearing | None,
-    reading: Any,
-    target: Target | None,
-    document: BarDocument | None,
-    into: Path | None,
-) -> None:
-    rows: list[tuple[object, ...]] = []
-    aims = [] if target is None else list(target.hz)
-    shown = list(reading.hz)
-    unsure = _unsure(heard, shown)
-    for number, hz in unsure.items():
-        shown += [None] * (number - len(shown))
-        shown[number - 1] = hz
-    cents = [] if target is None else list(_cents(shown, target))
-    for index, hz in enumerate(shown):
-        named = heard.mode(index + 1) if heard is not None else None
-        rows.append(
-            (
-                f"mode {index + 1}",
-                hz_text(float("nan") if hz is None else hz),
-                f"{named.uncertainty_cents:.1f}" if named else None,
-                f"{100 * named.confidence:.0f}" if named else None,
-                f"{1000 * named.decay_s:.0f}" if named and named.decay_s else None,
-                cents_text(cents[index]) if index < len(aims) else None,
-            )
-        )
-    for mode in heard.modes if heard is not None else ():
-        if mode.kind != "bending":
-            error, sure = f"{mode.uncertainty_cents:.1f}", f"{100 * mode.confidence:.0f}"
-            rows.append((f"{mode.kind} {mode.number}", hz_text(mode.hz), error, sure, None, None))
-    title = "" if document is None else f"{document.name}, target {document.target.note}"
-    columns: tuple[str, ...] = (
-        "mode",
-        "Hz",
-        "± cents",
-        "sure, %",
-        "decay, ms",
-        "cents from target",
-    )
-    if heard is None:  # a reading by hand knows no more than its pitches
-        columns, rows = (*columns[:2], columns[5]), [(*row[:2], row[5]) for row in rows]
-    print_table(columns, rows, title=title or None)
-    if heard is not None:
-        names = "this bar's own prediction" if heard.pattern == "prediction" else heard.pattern
-        count = len(heard.strikes)
-        strikes = "1 strike" if count == 1 else f"{count} strikes"
-        print(f"\n{strikes}, named by: {names}; ± is the 95 % interval")
-        single = {p.hz for p in heard.partials if p.strikes == 1}
-        if count > 1 and (once := [m for m in heard.modes if m.hz in single]):
-            few = ", ".join(f"{'mode' if m.kind == 'bending' else m.kind} {m.number}" for m in once)
-            tell(f"in one strike only: {few}; that ± knows nothing of the spread between strikes")
-        for number, hz in unsure.items():
-            print(f"mode {number} is not sure enough to be taken for a reading")
-            if document is not None and number <= len(aims):
-                given = ",".join(f"{hz:.2f}" if k == number else "-" for k in range(1, number + 1))
-                warm = reading.temperature_c
-                at = "" if warm is None else f" --temperature {warm:g}"
-                bar = into or "BARFILE"
-                print(
-                    f"  if it is {hz:.1f} Hz all the same: "
-                    f"barmodel hear --hz {given} --into {bar}{at}"
-                )
-        for text in _not_told(heard, len(aims) or TUNED):
-            tell(text)
-
-
-def _unsure(heard: Hearing | None, taken: list[float | None]) -> dict[int, float]:
-    """Bending modes that were named but not surely enough, with their frequencies."""
-    sure = {k for k, hz in enumerate(taken, start=1) if hz is not None}
-    modes = () if heard is None else heard.modes
-    return {m.number: m.hz for m in modes if m.kind == "bending" and m.number not in sure}
-
-
-def _not_told(heard: Hearing, tuned: int) -> list[str]:
-    """Tuned modes for which no line was found, and strong lines without a name."""
-    missing = [str(k) for k in range(1, tuned + 1) if heard.mode(k) is None]
-    named = {mode.hz for mode in heard.modes}
-    loud = [p for p in heard.partials if not p.steady and p.hz not in named]
-    loud = sorted((p for p in loud if p.level_db > FAINT_DB), key=lambda p: -p.level_db)[:4]
-    told = []
-    if missing:
-        which = f"mode {missing[0]}" if len(missing) == 1 else f"modes {', '.join(missing)}"
-        told.append(f"no line was taken for {which}")
-    if loud:
-        lines = ", ".join(f"{p.hz:.1f} Hz ({p.level_db:.0f} dB)" for p in loud)
-        told.append(f"without a name: {lines}; dB from the strongest line")
-    return told
-
-
-def _cents(hz: Any, target: Target) -> Any:
-    from barmodel_cli.bench.hearing import cents_from
-
-    return cents_from(hz, target)

@@ -1,0 +1,78 @@
+"""Likely slips in a cut that is told: its place, its depth, a second telling."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from barmodel_cli.asked.cutting import to_cuts
+from barmodel_cli.asked.options import BadValue
+
+if TYPE_CHECKING:
+    from barmodel.bar import Bar
+    from barmodel.files import BarDocument, CutEntry
+
+DEEP_AT_ENDS = 1e-3
+"""Deeper cuts outside the undercut are asked about; ends are thinned by tenths (own choice). [m]"""
+
+
+def check_place(document: BarDocument, bar: Bar, made: tuple[CutEntry, ...]) -> None:
+    """Refuse a deep cut in the ends that the undercut leaves alone; centimetres make such."""
+    from barmodel.cuts import EndTrim
+    from barmodel.files import bar_as_designed
+    from barmodel.undercut.outline import cut_span
+    from barmodel.units import MM
+
+    aims = [bar] + ([bar_as_designed(document)] if document.design else [])
+    spans = [span for aim in aims if (span := cut_span(aim.profile))]
+    if not spans:
+        return
+    first, last = min(span[0] for span in spans), max(span[1] for span in spans)
+    for cut in to_cuts(made):
+        if isinstance(cut, EndTrim) or cut.deepest <= DEEP_AT_ENDS:
+            continue
+        start, end = cut.extent
+        if end <= first or start >= last:
+            raise BadValue(
+                f"{(start + end) / 2 / MM:g} mm from the left end lies outside the undercut "
+                f"({first / MM:.1f} to {last / MM:.1f} mm), where nothing as deep as "
+                f"{cut.deepest / MM:g} mm is usual: were centimetres meant? If it was cut so, "
+                "record it with --happened"
+            )
+
+
+def over_a_wall(bar: Bar, made: tuple[CutEntry, ...]) -> str | None:
+    """A cut over a wall: no cutter follows that, so the places may be told wrongly."""
+    from barmodel.cuts import EndTrim, apply_cuts, walls_crossed
+    from barmodel.units import MM
+
+    for cut in to_cuts(made):
+        walls = () if isinstance(cut, EndTrim) else walls_crossed(bar, cut)
+        if walls:
+            places = ", ".join(f"{wall / MM:.1f}" for wall in walls)
+            return (
+                f"the cut lies across a wall of the underside, at x = {places} mm, which no cutter "
+                "follows: check its place and width"
+            )
+        bar = apply_cuts(bar, [cut], check=False)
+    return None
+
+
+def far_from_told(made: tuple[CutEntry, ...], measured: float | None) -> str | None:
+    """A measured depth so far from the one told that one of them may be a slip. [mm]"""
+    told = getattr(made[0], "depth_mm", None)
+    if measured is None or not isinstance(told, float) or abs(measured - told) <= 0.3 + 0.2 * told:
+        return None
+    return (
+        f"measured {measured:g} mm where {told:g} mm was told: the measured depth counts; check "
+        "the zero of the gauge"
+    )
+
+
+def twin_of(document: BarDocument, made: tuple[CutEntry, ...]) -> int | None:
+    """Number of a cut just like this one that was recorded since the last reading."""
+    for entry in reversed(document.valid_log):
+        if entry.kind != "cut":
+            return None
+        if entry.entries == made:
+            return entry.id
+    return None
