@@ -14,7 +14,8 @@ from barmodel.bench.outcome import Outcome, outcome
 from barmodel.bench.plan import SURE, Place, Plan, make_plan
 from barmodel.bench.pool import Pool, join, pool_of
 from barmodel.bench.posterior import Posterior
-from barmodel.cutmap import LightEffect, drum_reaches, light_effect
+from barmodel.cutmap import LightEffect, light_effect
+from barmodel.cuts import drum_reaches
 from barmodel.undercut.cutters import Cutter
 from barmodel.undercut.piece import Array
 

@@ -15,7 +15,8 @@ from barmodel.bench.posterior import Posterior
 from barmodel.bench.rename import Rename
 from barmodel.bench.rescue import Rescue
 from barmodel.bench.stuck import other_cutters, saving_cutters
-from barmodel.cutmap import Cut, LightEffect, apply_cuts
+from barmodel.cutmap import LightEffect
+from barmodel.cuts import Cut, apply_cuts
 from barmodel.undercut.cutters import Cutter
 
 State: TypeAlias = Literal["finished", "cut", "measure", "rescue", "stuck", "lost"]

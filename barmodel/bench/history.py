@@ -10,7 +10,7 @@ from typing import TypeAlias
 import numpy as np
 
 from barmodel.bar import Bar
-from barmodel.cutmap import Cut, apply_cuts
+from barmodel.cuts import Cut, apply_cuts
 from barmodel.errors import InputError
 from barmodel.undercut.piece import Array
 

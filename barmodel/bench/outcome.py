@@ -12,7 +12,7 @@ from barmodel.beam import derivative, solve_beam
 from barmodel.bench.belief import TRIM_ERROR, depth_error
 from barmodel.bench.model import WOOD, deeper, solid_log_hz, wood_slopes
 from barmodel.bench.posterior import Posterior
-from barmodel.cutmap import Cut, EndTrim, apply_cuts
+from barmodel.cuts import Cut, EndTrim, apply_cuts
 from barmodel.undercut import Table
 from barmodel.undercut.piece import Array
 from barmodel.units import CENTS, MM

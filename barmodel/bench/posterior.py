@@ -23,7 +23,7 @@ from barmodel.bench.belief import Belief, depth_error
 from barmodel.bench.history import READING_CENTS, CutMade, History, Stage
 from barmodel.bench.model import WOOD, Pitches, bar_with, beam_log_hz, pitches
 from barmodel.bench.screen import Doubt, Heard, Readings, screen
-from barmodel.cutmap import EndTrim
+from barmodel.cuts import EndTrim
 from barmodel.undercut.piece import Array
 from barmodel.units import CENTS
 

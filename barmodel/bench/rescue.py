@@ -27,7 +27,8 @@ from barmodel.bench.plan import (
 )
 from barmodel.bench.pool import Pool
 from barmodel.bench.posterior import Posterior
-from barmodel.cutmap import Cut, EndTrim, LightEffect, end_thinning
+from barmodel.cutmap import LightEffect
+from barmodel.cuts import Cut, EndTrim, end_thinning
 from barmodel.undercut import Shape
 from barmodel.undercut.piece import Array
 from barmodel.units import CENTS, MM

@@ -8,7 +8,7 @@ from barmodel.bar import Bar
 from barmodel.bench.history import CutMade, History, Stage
 from barmodel.bench.model import solid_log_hz
 from barmodel.bench.posterior import Posterior
-from barmodel.cutmap import apply_cuts
+from barmodel.cuts import apply_cuts
 from barmodel.undercut.piece import Array
 from barmodel.units import CENTS
 

@@ -10,7 +10,7 @@ from barmodel.bench.aim import Goal
 from barmodel.bench.outcome import Outcome
 from barmodel.bench.plan import Place
 from barmodel.bench.rescue import Rescue
-from barmodel.cutmap import Cut, EndTrim
+from barmodel.cuts import Cut, EndTrim
 from barmodel.undercut import Arch, Table
 from barmodel.undercut.piece import Array
 from barmodel.units import MM

@@ -27,6 +27,7 @@ from barmodel.design.request import FAMILIES, Request
 from barmodel.errors import BarModelError
 from barmodel.modes import solve
 from barmodel.undercut.piece import Array
+from barmodel.units import MM
 
 AS_ONE = ((1000.0, 6.0), (2000.0, 15.0), (float("inf"), 30.0))
 """Below this frequency [Hz], modes this close [Hz] are heard as one."""
@@ -200,20 +201,19 @@ def reshaped(request: Request, design: Design) -> Iterator[Remedy]:
     free = len(design.measures) - len(request.fixed) - len(request.target.ratios)
     if free < 1:
         return
-    name = next(iter(design.measures))
-    if request.family == "arch":
-        trials = {"fullness": [design.measures["fullness"] * factor for factor in FULLNESSES]}
-    else:
-        step = design.bar.blank.length
-        trials = {name: [design.measures[name] + shift * step for shift in SHIFTS]}
-    for measure, values in trials.items():
-        if measure in request.fixed:
-            continue
-        for value in values:
-            value = round(value, 2 if measure == "fullness" else 4)  # as it can be asked for
-            shown = f"{value:.2f}" if measure == "fullness" else f"{value * 1e3:.1f} mm"
-            changed = replace(request, fixed={**request.fixed, measure: value})
-            yield from _tried(changed, f"{measure} {shown}")
+    measure = "fullness" if request.family == "arch" else next(iter(design.measures))
+    if measure in request.fixed:
+        return
+    now = design.measures[measure]
+    for factor, shift in zip(FULLNESSES, SHIFTS, strict=True):
+        if measure == "fullness":
+            value = round(now * factor, 2)  # as it can be asked for
+            shown = f"{value:.2f}"
+        else:
+            value = round(now + shift * design.bar.blank.length, 4)
+            shown = f"{value / MM:.1f} mm"
+        changed = replace(request, fixed={**request.fixed, measure: value})
+        yield from _tried(changed, f"{measure} {shown}")
 
 
 def _tried(request: Request, text: str) -> Iterator[Remedy]:

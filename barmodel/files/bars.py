@@ -161,7 +161,7 @@ def wood_of(part: WoodPart, blank: BlankPart | None = None) -> Wood:
         name: value for name in MODULI if (value := _si(part, name)) is not None
     }
     known |= {name: value for name in POISSON if (value := getattr(part, name)) is not None}
-    row = _species_row(part, complete=len(known) == len(MODULI) + len(POISSON))
+    row = _species_row(part)
     density = _density(part, blank, row)
     if row is not None and row.metal:
         if set(known) == {"e_long"}:  # alike in all directions: the other moduli follow
@@ -213,14 +213,14 @@ def _si(part: Record, name: str) -> float | None:
     return None if value is None else value * GPA
 
 
-def _species_row(part: WoodPart, *, complete: bool) -> Species | None:
-    """Row of the species table; not needed, and then free to be any name, when all is given."""
+def _species_row(part: WoodPart) -> Species | None:
+    """Row of the species table; not needed, and then free to be any name, where E is given."""
     if part.species is None:
         return None
     try:
         return species(part.species)
     except InputError:
-        if complete or part.e_long_gpa is not None:
+        if part.e_long_gpa is not None:
             return None
         raise
 

@@ -9,7 +9,7 @@ from barmodel.bench.aim import Goal as _Goal
 from barmodel.bench.floors import floors
 from barmodel.bench.model import solid_log_hz
 from barmodel.bench.pool import default_cutters
-from barmodel.cutmap import EndTrim, apply_cuts
+from barmodel.cuts import EndTrim, apply_cuts
 from barmodel.errors import InputError, NoSolutionError
 from barmodel.pitch import Target
 from barmodel.undercut import Arch, Groove, Pocket

@@ -12,7 +12,7 @@ from barmodel.bench.bite import effect_of, find_bite
 from barmodel.bench.model import solid_log_hz
 from barmodel.bench.plan import Place, Ways, make_plan, spread_after
 from barmodel.bench.pool import join, pool_of
-from barmodel.cutmap import EndTrim
+from barmodel.cuts import EndTrim
 from barmodel.undercut.cutters import CUTTERS
 from barmodel.units import MM
 from tests.bench.samples import BAR, computed

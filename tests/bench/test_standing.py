@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from barmodel.bench import CutMade, History, Reading, standing
-from barmodel.cutmap import EndTrim
+from barmodel.cuts import EndTrim
 from barmodel.errors import InputError
 from barmodel.undercut.cutters import CUTTERS
 from barmodel.units import MM

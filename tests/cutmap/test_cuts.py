@@ -7,8 +7,8 @@ import pytest
 
 from barmodel.bar import Bar
 from barmodel.bench.pool import pool_of
-from barmodel.cutmap import EndTrim, apply_cuts, check_cut, cut_map, end_thinning, light_effect
-from barmodel.cuts import walls_crossed
+from barmodel.cutmap import cut_map, light_effect
+from barmodel.cuts import EndTrim, apply_cuts, check_cut, end_thinning, walls_crossed
 from barmodel.errors import GeometryError
 from barmodel.undercut import Groove, Pocket
 from barmodel.undercut.cutters import CUTTERS

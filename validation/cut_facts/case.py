@@ -8,7 +8,8 @@ from functools import lru_cache
 import numpy as np
 
 from barmodel.bar import Bar
-from barmodel.cutmap import EndTrim, LightEffect, light_effect, predict
+from barmodel.cutmap import LightEffect, light_effect, predict
+from barmodel.cuts import EndTrim
 from barmodel.modes import solve
 from barmodel.undercut import Arch, Pocket
 from barmodel.undercut.piece import Array

@@ -10,7 +10,7 @@ from barmodel.bar import Bar, Blank
 from barmodel.bench import CutMade, Reading
 from barmodel.bench.belief import depth_error
 from barmodel.bench.model import WOOD, bar_with, deeper
-from barmodel.cutmap import Cut, EndTrim, apply_cuts
+from barmodel.cuts import Cut, EndTrim, apply_cuts
 from barmodel.pitch import Target, note_of
 from barmodel.units import MM
 from barmodel.wood import species

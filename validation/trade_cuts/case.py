@@ -9,7 +9,8 @@ import numpy as np
 from barmodel.bar import Bar, Blank
 from barmodel.bench import Goal, History, Reading, advise
 from barmodel.bench.model import ORDER, solid_log_hz
-from barmodel.cutmap import EndTrim, LightEffect, light_effect
+from barmodel.cutmap import LightEffect, light_effect
+from barmodel.cuts import EndTrim
 from barmodel.pitch import Target
 from barmodel.undercut import Arch
 from barmodel.undercut.cutters import CUTTERS

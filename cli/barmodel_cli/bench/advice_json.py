@@ -11,14 +11,14 @@ from barmodel_cli.shown.show import plain
 
 if TYPE_CHECKING:
     from barmodel.bench import Advice
-    from barmodel.cutmap import Cut
+    from barmodel.cuts import Cut
     from barmodel.files import BarDocument, CutEntry
     from barmodel_cli.bench.history import Twins
 
 
 def entries_of(cuts: Sequence[Cut]) -> list[CutEntry]:
     """Cuts as entries of a bar file."""
-    from barmodel.cutmap import EndTrim
+    from barmodel.cuts import EndTrim
     from barmodel.files import EndsCut, GrooveCut, entry_of
     from barmodel.units import MM
 

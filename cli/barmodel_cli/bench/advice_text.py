@@ -9,7 +9,7 @@ from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.bench import Advice
-    from barmodel.cutmap import Cut
+    from barmodel.cuts import Cut
     from barmodel.files import BarDocument
 
 HEADS = {
@@ -95,7 +95,7 @@ def _left_by(found: Advice, cut: Cut) -> str:
     """How thick the bar is then in the middle of a cut."""
     import numpy as np
 
-    from barmodel.cutmap import EndTrim
+    from barmodel.cuts import EndTrim
     from barmodel.units import MM
 
     if isinstance(cut, EndTrim):
@@ -219,7 +219,7 @@ def _log(hz: Any) -> Any:
 
 def _command(bar_file: Path, found: Advice, saved: Path | None) -> str:
     """The command that records the cut once it is made."""
-    from barmodel.cutmap import EndTrim
+    from barmodel.cuts import EndTrim
     from barmodel.units import MM
 
     first = found.cuts[0]

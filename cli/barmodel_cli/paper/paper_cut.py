@@ -59,7 +59,7 @@ def first_cut(document: BarDocument, path: Path) -> FirstCut | None:
 def _after_first_cut(document: BarDocument, path: Path) -> Bar | None:
     """The bar after what `next` advises for an uncut bar; None if it advises no cut."""
     from barmodel.bench import RISK, TOLERANCES, Goal, advise
-    from barmodel.cutmap import apply_cuts
+    from barmodel.cuts import apply_cuts
     from barmodel.files import bar_as_designed, bar_as_is, target_of
     from barmodel_cli.bench.history import belief_of, history_of
     from barmodel_cli.bench.season import leave_of
@@ -102,7 +102,7 @@ def cut_job(
     """
     from datetime import date
 
-    from barmodel.cutmap import EndTrim, apply_cuts
+    from barmodel.cuts import EndTrim, apply_cuts
     from barmodel.files import bar_as_is, target_of
     from barmodel.modes import solve
     from barmodel.sheets import Job
