@@ -21,7 +21,7 @@ from pydantic import Field, ValidationError
 
 from barmodel.errors import FileError, InputError
 from barmodel.files.cuts import Line, Record, Size
-from barmodel.files.problems import file_error
+from barmodel.files.problems import check_schema, file_error
 from barmodel.files.store import read_toml
 from barmodel.undercut.cutters import Cutter
 from barmodel.units import MM
@@ -61,6 +61,9 @@ def read_cutters(path: str | os.PathLike[str]) -> dict[str, Cutter]:
     """
     where = Path(path)
     content = read_toml(where)
+    check_schema(
+        where.name, content.get("schema"), CUTTERS_SCHEMA, written=f'schema = "{CUTTERS_SCHEMA}"'
+    )
     try:
         parts = CutterList.model_validate(content, strict=False).cutters
     except ValidationError as error:

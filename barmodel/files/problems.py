@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from functools import cache
 from typing import Any
 
@@ -116,3 +117,36 @@ def _field_names(model: type[BaseModel]) -> frozenset[str]:
     schema = model.model_json_schema(by_alias=True)
     parts = [schema, *schema.get("$defs", {}).values()]
     return frozenset(name for part in parts for name in part.get("properties", {}))
+
+
+def check_schema(name: str, stated: object, known: str, *, written: str, hint: str = "") -> None:
+    """Tell a foreign or newer file, of which hundreds of fields seem wrong.
+
+    Parameters
+    ----------
+    name : str
+        Of the file.
+    stated : object
+        What stands in its field `schema`.
+    known : str
+        What this version reads, as "barmodel/bar/1".
+    written : str
+        The line that says so in this kind of file.
+    hint : str
+        How such a file is made.
+
+    Raises
+    ------
+    FileError
+        If it is of another kind, or of a later version.
+    """
+    kind, version = known.rsplit("/", 1)
+    match = re.fullmatch(rf"{kind}/(\d+)", stated) if isinstance(stated, str) else None
+    if match is None:
+        what = kind.removeprefix("barmodel/")
+        raise FileError(f"{name}: is not a {what} file: it lacks the line {written}{hint}")
+    if int(match[1]) > int(version):
+        raise FileError(
+            f"{name}: schema: {stated} was written by a newer barmodel than this one, which knows "
+            f"{known} and would lose what is new; update barmodel"
+        )

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import os
-import re
 from pathlib import Path
-from typing import Any
 
 from pydantic import ValidationError
 
@@ -13,7 +11,7 @@ from barmodel.bar import bears_blows
 from barmodel.design import Limits
 from barmodel.errors import BarModelError, FileError
 from barmodel.files.bars import wood_of
-from barmodel.files.problems import file_error
+from barmodel.files.problems import check_schema, file_error
 from barmodel.files.set_document import (
     SET_SCHEMA,
     AirPart,
@@ -46,24 +44,12 @@ def read_set_file(path: str | os.PathLike[str]) -> SetPlan:
     """
     where = Path(path)
     content = read_toml(where)
-    _refuse_other_schemas(where.name, content)
+    check_schema(where.name, content.get("schema"), SET_SCHEMA, written=f'schema = "{SET_SCHEMA}"')
     try:
         document = SetDocument.model_validate(content, strict=False)
     except ValidationError as error:
         raise file_error(where.name, error, SetDocument) from None
     return plan_of(document, file_name=where.name)
-
-
-def _refuse_other_schemas(name: str, content: dict[str, Any]) -> None:
-    stated = content.get("schema")
-    match = re.fullmatch(r"barmodel/set/(\d+)", stated) if isinstance(stated, str) else None
-    if match is None:
-        raise FileError(f'{name}: is not a set file: it lacks the line schema = "{SET_SCHEMA}"')
-    if int(match[1]) > 1:
-        raise FileError(
-            f"{name}: schema: {stated} is newer than this barmodel, which knows {SET_SCHEMA}; "
-            "update barmodel"
-        )
 
 
 def plan_of(document: SetDocument, *, file_name: str = "set.toml") -> SetPlan:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import os
-import re
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
@@ -21,7 +20,7 @@ from barmodel.errors import FileError
 from barmodel.files.document import BAR_SCHEMA, BarDocument
 from barmodel.files.lock import locked
 from barmodel.files.log import AnyEntry
-from barmodel.files.problems import file_error
+from barmodel.files.problems import check_schema, file_error
 
 LARGEST_BYTES = 4_000_000
 """A bar file beyond this is something else, and is not loaded into memory."""
@@ -29,9 +28,6 @@ LARGEST_BY_HAND = 300_000
 """A description or a table beyond this was not written by hand, and is not read. [byte]"""
 MOST_POINTS = 500
 """Points that one line of a TOML file may hold."""
-
-_SCHEMA = re.compile(r"barmodel/bar/(\d+)")
-_VERSION = int(BAR_SCHEMA.rsplit("/", 1)[1])
 
 
 def read_bar_file(path: str | os.PathLike[str]) -> BarDocument:
@@ -112,17 +108,13 @@ def _refuse_other_schemas(path: Path, text: str) -> None:
     except (ValueError, RecursionError):
         return  # the full reading tells the line
     stated = document.get("schema") if isinstance(document, dict) else None
-    match = _SCHEMA.fullmatch(stated) if isinstance(stated, str) else None
-    if match is None:
-        raise FileError(
-            f"{path.name}: is not a bar file: it lacks the line "
-            f'"schema": "{BAR_SCHEMA}"; make one with: barmodel start'
-        )
-    if int(match[1]) > _VERSION:
-        raise FileError(
-            f"{path.name}: schema: {stated} was written by a newer barmodel than this one, which "
-            f"knows {BAR_SCHEMA} and would lose what is new; update barmodel"
-        )
+    check_schema(
+        path.name,
+        stated,
+        BAR_SCHEMA,
+        written=f'"schema": "{BAR_SCHEMA}"',
+        hint="; make one with: barmodel start",
+    )
 
 
 def write_bar_file(

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from barmodel.errors import FileError
-from barmodel.files import file_schemas, set_document
+from barmodel.files import file_schemas, read_cutters, set_document
 from barmodel.files.cuts import Record
 from barmodel.files.set_file import read_set_file
 from barmodel.pitch import note_semitone
@@ -174,3 +174,18 @@ def test_the_set_file_to_begin_with_explains_every_field(tmp_path: Path) -> None
     assert bare.rails == plain.rails
     assert bare.lengths == plain.lengths
     assert (bare.limits.keep, bare.kerf, bare.spare) == (plain.limits.keep, 0.003, 0.010)
+
+
+@pytest.mark.parametrize(
+    ("first", "said"),
+    [
+        ("", 'is not a cutters file: it lacks the line schema = "barmodel/cutters/1"'),
+        ('schema = "barmodel/set/1"\n', "is not a cutters file"),
+        ('schema = "barmodel/cutters/2"\n', "newer barmodel than this one"),
+    ],
+)
+def test_a_list_of_cutters_says_what_it_is(tmp_path: Path, first: str, said: str) -> None:
+    path = tmp_path / "cutters.toml"
+    path.write_text(f'{first}[cutters.mine]\nkind = "drum"\nradius_mm = 20\n', encoding="utf-8")
+    with pytest.raises(FileError, match=re.escape(said)):
+        read_cutters(path)
