@@ -151,6 +151,7 @@ def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.Mon
     today = [value * 2 ** (leave / 1200) for value in target]
     shown = f"a tuner must show {', '.join(f'{hz:.1f}' for hz in today)} Hz today"
     assert shown in bench("next", bar).out
+    assert shown in bench("log", bar).out
     # paper, map and trial go by the same
     paper = json.loads(bench("sheet", bar, "--out", "x.pdf", "--json").out)
     assert shown in paper["today"]
