@@ -83,7 +83,7 @@ def check_hole(bar: Bar, hole: CordHole) -> None:
         )
 
 
-ACCURACY = "mode 1 to 17 %, mode 2 to 1.5 cents"
+ACCURACY = "mode 1 to 17 %, mode 2 to 1.5 cents, mode 3 of long bars to 2"
 """How far `hole_shift` was off, against meshed holes (`validation/cord_holes`)."""
 
 

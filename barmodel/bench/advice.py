@@ -128,8 +128,7 @@ def _must_listen(desk: Desk) -> str:
         off = ", ".join(f"{d.off_cents:+.0f}" for d in lone)
         return (
             f"{words.mode_list([d.mode for d in lone])} read {off} cents from where the cuts as "
-            "told would leave them: the last one may have gone deeper. Measure it and tell "
-            "(`cut --measured-depth`), or listen again before you believe it"
+            "told would leave them; listen again before you believe it"
         )
     if lone:
         doubt = lone[0]

@@ -69,7 +69,7 @@ def about_strangers(odd: tuple[Partial, ...], modes: list[Mode]) -> list[Caution
         verb = "belong"
     text = (
         f"{how}, {told} Hz, {verb} to no mode of this bar: is it another bar, was a cut not "
-        "written down, or did something else ring? Check, and strike it again"
+        "written down or deeper than told, or did something else ring? Check, and strike it again"
     )
     return [Caution("other bar", text)]
 

@@ -185,6 +185,6 @@ def test_what_moves_the_neighbours_comes_last_and_says_how_to_ask(
         "--family hollows",
     ]  # fmt: skip
     assert rows[1].rstrip().endswith("none")  # heard as one
-    assert "tried, and no better: start 50.0 mm" in told.out
+    assert "tried against those clashes, and no better: start 50.0 mm" in told.out
     fixed = bench("design", "G3", "--model", "beam", *asked[0].split(), "--json")
     assert json.loads(fixed.out)["undercut"][0]["fullness"] == pytest.approx(2.5)

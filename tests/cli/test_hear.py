@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -147,22 +148,43 @@ def test_a_bar_heard_before_foretells_itself(bench) -> None:
 
 
 def test_lines_are_looked_for_where_they_were_last_heard(bench) -> None:
-    """A bar cut too deep is far from what its log foretells; once heard, it is known."""
+    """A bar cut too deep is far from what its log foretells; once heard, it is known, and what
+    the log was off by is carried over the cuts that follow."""
     from barmodel.files import read_bar_file
     from barmodel_cli.bench import hearing
 
-    def expected() -> list[float]:
+    def expected() -> np.ndarray:
         document = read_bar_file("G3.bar.json")
-        return [e.hz for e in hearing._expected(document, None, ()) if e.kind == "bending"]
+        told = hearing._expected(document, None, ())
+        return np.array([e.hz for e in told if e.kind == "bending"])
 
     bench.start()
-    assert bench("hear", "--hz", "430,1170,2100", "--into", "G3", "--unusual").code == 0
-    assert expected()[:3] == [430.0, 1170.0, 2100.0]
-    bench("cut", "G3", "--from", "80", "--to", "320", "--depth", "13")
+    assert bench("cut", "G3", "--from", "80", "--to", "320", "--depth", "13").code == 0
     foretold = expected()
-    assert foretold[0] < 300.0
+    deeper = foretold[:3] * 2 ** (np.array([-210.0, -150.0, -20.0]) / 1200)
+    hz = ",".join(f"{value:.3f}" for value in deeper)
+    assert bench("hear", "--hz", hz, "--into", "G3", "--unusual").code == 0
+    assert expected()[:3] == pytest.approx(deeper, rel=1e-5)
+    assert bench("cut", "G3", "--at", "200", "--width", "30", "--depth", "0.3").code == 0
+    document = read_bar_file("G3.bar.json")
+    from barmodel.files import bar_as_is
+    from barmodel.modes import solve
+
+    computed = solve(bar_as_is(document), count=4, order="quick").bending_hz
+    assert expected()[:3] == pytest.approx(computed[:3] * deeper / foretold[:3], rel=1e-5)
     assert bench("hear", "--hz", "-,700,-", "--into", "G3", "--unusual").code == 0
-    assert expected()[:3] == [foretold[0], 700.0, foretold[2]]
+    assert expected()[1] == pytest.approx(700.0)
+
+
+def test_a_bar_cut_far_deeper_than_told_is_named_by_itself(bench, tmp_path: Path) -> None:
+    bench.start()
+    assert bench("cut", "G3", "--from", "95", "--to", "305", "--depth", "9").code == 0
+    path = _strike(tmp_path / "deep.wav", ((196.0, 1.0), (784.0, 0.5), (1960.0, 0.3)))
+    refused = bench("hear", str(path), "--into", "G3")
+    assert refused.code == 3
+    assert "or deeper than told" in refused.err
+    (hz,) = re.findall(r"By itself it sounds like a bar tuned 1:4:10; .*: --hz (\S+)", refused.err)
+    assert [float(value) for value in hz.split(",")] == pytest.approx([196, 784, 1960], abs=0.1)
 
 
 def test_it_is_told_when_every_mode_is_within_tolerance(bench) -> None:
@@ -272,3 +294,11 @@ def test_the_picture_marks_only_lines_of_the_strike_it_shows(
     assert not any(abs(line.hz - 878.0) < 1.0 for line in lines)
     assert "of loud.wav" in words["subtitle"]
     assert [line.name for line in lines if line.number] == ["mode 1", "mode 2"]  # as the tables say
+
+
+@pytest.mark.parametrize(("note", "told"), [("G3", False), ("C6", True)])
+def test_fit_says_when_the_blank_cannot_become_its_note(bench, note: str, told: bool) -> None:
+    sizes = ("--length", "400", "--width", "60", "--thickness", "22", "--wood", "padauk")
+    assert bench("start", "x", *sizes, "--note", note).code == 0
+    out = bench("fit", "x", "--hz", "562,1472,2700", "--unusual").out
+    assert ("is not among them" in out) == told

@@ -175,7 +175,14 @@ def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
         number = str(stages[last][doubt.reading])
         if doubt.torn:
             number = f"NUMBER (entries {', '.join(str(n) for n in stages[last])})"
-        return f"or, if it was a slip: {_cancel(bar_file, number)}"
+        slip = f"or, if it was a slip: {_cancel(bar_file, number)}"
+        if doubt.off_cents > 0.0 or found.posterior.history.stages[last].cut is None:
+            return slip
+        return (
+            f"{slip}\nor, if the last cut went deeper than told (measure it): cancel the readings "
+            f"since, record the rest of its depth as a cut of its own (barmodel cut {bar_file} …), "
+            "and hear it again"
+        )
     return None
 
 

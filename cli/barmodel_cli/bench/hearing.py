@@ -12,10 +12,12 @@ from barmodel_cli.exits import say
 from barmodel_cli.shown.show import print_json, print_table
 
 if TYPE_CHECKING:
+    from barmodel.bar import Bar
     from barmodel.files import BarDocument, Reading
     from barmodel.modes import ModeSet
     from barmodel.pitch import Target
     from barmodel.strike import Expected, Hearing, Mode, ModeShape, Recording
+    from barmodel.undercut.piece import Array
 
 UNREAD_CENTS, CUT_CENTS, READ_CENTS = 150.0, 80.0, 40.0
 """Error that all predictions share: stiffness from a table; a bar that was read and cut (0.3 mm too
@@ -65,11 +67,12 @@ def _shared_cents(document: BarDocument) -> float:
     return CUT_CENTS if document.cuts else READ_CENTS
 
 
-def _modes(document: BarDocument) -> ModeSet:
+def _modes(document: BarDocument) -> tuple[Bar, ModeSet]:
     from barmodel.files import bar_as_is
     from barmodel.modes import solve
 
-    return solve(bar_as_is(document), count=4, order="quick")
+    bar = bar_as_is(document)
+    return bar, solve(bar, count=4, order="quick")
 
 
 def shapes_of(modes: ModeSet) -> list[ModeShape]:
@@ -86,9 +89,10 @@ def _expected(
     from barmodel.strike import Expected, expected_amplitudes
     from barmodel.units import MM
 
-    modes = _modes(document)
+    bar, modes = _modes(document)
     shapes = shapes_of(modes)
-    known = {"bending": modes.bending_hz, "torsional": modes.torsional_hz}
+    bending = _bending(document, bar, modes.bending_hz)
+    known = {"bending": bending, "torsional": modes.torsional_hz}
     strengths = expected_amplitudes(
         modes.x,
         shapes,
@@ -96,7 +100,6 @@ def _expected(
         held_at=[place * MM for place in held_at_mm],
     )
     guessed = "g_long_width" in document.wood.assumed
-    heard = _heard_as_it_is(document)
     expected = []
     for shape, strength in zip(shapes, strengths, strict=True):
         error = ERRORS_CENTS[shape.kind]
@@ -105,24 +108,22 @@ def _expected(
         elif guessed:
             error = ASSUMED_TORSION_CENTS
         hz = float(known[shape.kind][shape.number - 1])
-        if shape.kind == "bending":
-            hz = heard.get(shape.number, hz)
         expected.append(Expected(shape.kind, shape.number, hz, error, float(strength)))
     for index, hz in enumerate(modes.lateral_hz):
         expected.append(Expected("lateral", index + 1, float(hz), ERRORS_CENTS["lateral"], 0.1))
     return expected
 
 
-def _heard_as_it_is(document: BarDocument) -> dict[int, float]:
-    """Where modes were last heard since the last cut, by number. [Hz]"""
-    from barmodel.files import Reading
+def _bending(document: BarDocument, bar: Bar, computed: Array) -> Array:
+    """Bending modes as computed, carried on from where each was last heard. [Hz]"""
+    from barmodel.bench import standing
+    from barmodel_cli.bench.history import history_of
 
-    found: dict[int, float] = {}
-    for entry in reversed(document.valid_log):
-        if not isinstance(entry, Reading):
-            break
-        found = {k: hz for k, hz in enumerate(entry.hz, start=1) if hz is not None} | found
-    return found
+    if not document.readings:
+        return computed
+    known = {bar: computed}
+    stands = standing(history_of(document), count=computed.size, order="quick", known=known)
+    return stands.expected(computed)
 
 
 def reading_of(
@@ -152,7 +153,24 @@ def reading_of(
         hint = f"; lines heard: {lines} Hz; give a reading by hand with --hz" if lines else ""
         doubts = [c.text for c in heard.warnings if c.code == "other bar"] if heard else []
         hint += "".join(f". {text[0].upper()}{text[1:]}" for text in doubts)
+        if heard is not None and heard.pattern == "prediction":
+            hint += _by_itself(recordings)
         raise RecordingError(f"{error}{hint}") from None
+
+
+def _by_itself(recordings: Sequence[Recording]) -> str:
+    """What the lines would be, were nothing known of the bar: it may be cut deeper than told."""
+    from barmodel.strike import hear
+
+    alone = hear(recordings)
+    hz = _columns(alone)["hz"]
+    if not any(hz):
+        return ""
+    given = ",".join("-" if value is None else f"{value:.2f}" for value in hz)
+    return (
+        f". By itself it sounds like a bar {alone.pattern}; if it is this one, cut deeper than "
+        f"told: --hz {given}"
+    )
 
 
 def _in_letters(name: str) -> str:
@@ -255,7 +273,7 @@ def advise(path: Path, *, as_json: bool) -> None:
     from barmodel.strike import bring_out, torsion_test
 
     document = read_bar_file(path)
-    modes = _modes(document)
+    modes = _modes(document)[1]
     shapes = shapes_of(modes)
     wanted = [("bending", k) for k in (1, 2, 3)] + [("torsional", 1)]
     advice = [bring_out(modes.x, shapes, kind=kind, number=number) for kind, number in wanted]

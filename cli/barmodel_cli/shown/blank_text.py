@@ -42,6 +42,7 @@ def show_blank(
     document: BarDocument, ring: tuple[float | None, ...], notes: tuple[Note, ...]
 ) -> None:
     """Print it."""
+    from barmodel.pitch import note_semitone
     from barmodel.units import MM
 
     heard = [f"{q:.0f} (mode {k})" for k, q in enumerate(ring, start=1) if q is not None]
@@ -56,3 +57,9 @@ def show_blank(
     if len(notes) > 1:
         text += f" to {high.note} ({high.least / MM:.1f} mm)"
     print(f"with {ratios} this blank can become, by the beam: {text}")
+    semitone = note_semitone(document.target.note)
+    if not low.semitone <= semitone <= high.semitone:
+        print(
+            f"its target, {document.target.note}, is not among them: the design tells what of the "
+            "blank or the target would have to change"
+        )

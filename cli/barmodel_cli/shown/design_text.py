@@ -203,7 +203,7 @@ def show_offers(offers: Sequence[Remedy], request: Request, present: float) -> N
         print("\nwhat would move the neighbouring modes that clash (computed), the best first")
         print_table(("change", "the same command with", "clashes that remain"), rows)
     if worse:
-        print(f"tried, and no better: {', '.join(worse)}")
+        print(f"tried against those clashes, and no better: {', '.join(worse)}")
 
 
 def how_to_ask(offer: Remedy, request: Request) -> str:
