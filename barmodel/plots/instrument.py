@@ -217,6 +217,8 @@ def _cents(
         _ring(axes, place[out], cents[out])
         worst |= out
         tuned = int(np.isfinite(cents).sum())
+        if not tuned:
+            continue
         shape = ("ring", "square", "triangle", "diamond")[column % 4]
         said.append(f"mode {column + 1} ({shape}): {tuned - out.sum()} of {tuned} in tune")
         said.append(f"    {low:+g} to {high:+g} cents".replace("-", "−"))

@@ -40,6 +40,8 @@ PANEL, GAP = 1.15, 0.16
 ABOVE_BAR, BELOW_BAR = 0.50, 0.95
 """Room for the dimensions over and under the bar. [in]"""
 HEAD, FOOT = 0.75, 0.62
+LEAST_WORDS = 2.2
+"""Room that the words of the thinnest place take. [in]"""
 
 
 def draw_modes(
@@ -130,7 +132,7 @@ def _dimensions(axes: Axes, bar: Bar, mm_per_inch: float) -> None:
     walls = inner_walls(profile)
     if walls:
         _walls(axes, [span[0] / MM, *(x / MM for x in walls), span[1] / MM], row, mm_per_inch)
-        _floors(axes, profile, -stock - 0.26 * mm_per_inch, mm_per_inch)
+        _floors(axes, profile, thinnest(profile)[0] / MM, -stock - 0.26 * mm_per_inch, mm_per_inch)
     else:
         for x in places:
             witness(axes, x, -stock, row - 0.06 * mm_per_inch)
@@ -152,12 +154,15 @@ def _walls(axes: Axes, places: list[float], row: float, mm_per_inch: float) -> N
                   fontsize=SMALL)  # fmt: skip
 
 
-def _floors(axes: Axes, profile: Profile, row: float, mm_per_inch: float) -> None:
-    """How deep each level floor lies, on the left half; that in the middle is the thinnest."""
+def _floors(
+    axes: Axes, profile: Profile, thinnest_at: float, row: float, mm_per_inch: float
+) -> None:
+    """How deep each level floor lies, on the left half, beside the words of the thinnest place."""
     for floor in floors(profile):
         start, end = floor.start / MM, floor.end / MM
         room = (end - start) / mm_per_inch
-        if end < profile.length / MM / 2 and room > 0.3:
+        free = abs((start + end) / 2 - thinnest_at) > LEAST_WORDS / 2 * mm_per_inch
+        if end < profile.length / MM / 2 and room > 0.3 and free:
             deep = f"{(float(profile.stock.real) - floor.thickness) / MM:.1f}"
             words = f"{deep} deep" if room > 0.75 else deep
             axes.text((start + end) / 2, row, words, ha="center", va="center", fontsize=SMALL)

@@ -78,7 +78,8 @@ def side_height(page: Page, job: Job, labels: list[Label], room: float, scale: f
 
 def tells_depths(job: Job) -> bool:
     """Whether there is anything to cut on this sheet."""
-    return job.designed and not (job.in_tune and job.kind == "remaining")
+    nothing = job.kind == "cut" and float(job.depths().max()) < 1e-6  # the ends alone
+    return job.designed and not nothing and not (job.in_tune and job.kind == "remaining")
 
 
 def shows_rest(job: Job) -> bool:

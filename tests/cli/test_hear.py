@@ -296,6 +296,19 @@ def test_the_picture_marks_only_lines_of_the_strike_it_shows(
     assert [line.name for line in lines if line.number] == ["mode 1", "mode 2"]  # as the tables say
 
 
+def test_a_picture_marks_a_name_that_is_not_sure() -> None:
+    from barmodel.strike.records import Mode
+    from barmodel_cli.bench import hearing
+
+    def named(kind: str, confidence: float) -> str:
+        mode = Mode(kind, 3, 1868.5, 0.3, 0.3, 0.0, None, confidence)
+        return hearing._in_picture(mode)
+
+    assert named("bending", 0.53) == "mode 3 ?"
+    assert named("bending", 0.97) == "mode 3"
+    assert named("torsional", 0.53) == "torsional 3"
+
+
 @pytest.mark.parametrize(("note", "told"), [("G3", False), ("C6", True)])
 def test_fit_says_when_the_blank_cannot_become_its_note(bench, note: str, told: bool) -> None:
     sizes = ("--length", "400", "--width", "60", "--thickness", "22", "--wood", "padauk")

@@ -141,3 +141,24 @@ def test_taking_back_one_of_two_like_cuts_leaves_the_other(
     told = bench("log", "G3", "--cancel", cancelled).err
     assert f"entry {stays}, which is like it, still does" in told
     assert "record it again" not in told
+
+
+def test_the_picture_tells_each_day_once(bench: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    from barmodel.plots import history
+
+    drawn: list[list[str]] = []
+    real = history.draw_history
+
+    def seen(cents: Any, labels: list[str], **kind: Any) -> Any:
+        drawn.append(labels)
+        return real(cents, labels, **kind)
+
+    monkeypatch.setattr(history, "draw_history", seen)
+    bench.start()
+    for warm in ("20", "21"):
+        assert bench("hear", "--into", "G3", "--hz", "560", "--temperature", warm).code == 0
+    assert bench("log", "G3", "--plot", "a.png").code == 0
+    first, second = drawn[0]
+    assert first.endswith(", 20 °C")
+    assert first.startswith("no. 1\n20")
+    assert second == "no. 2\n21 °C"

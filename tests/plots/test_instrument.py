@@ -81,3 +81,11 @@ def test_rows_that_do_not_fit_are_named() -> None:
         replace(made_up(8), length=np.zeros(7))
     with pytest.raises(InputError, match="cents"):
         replace(made_up(8), cents=np.zeros((7, 3)))
+
+
+def test_a_mode_that_no_bar_is_tuned_in_is_not_counted() -> None:
+    rows = made_up(8)
+    rows.cents[:, 2] = np.nan
+    said = words_of(rows)
+    assert any(text.startswith("mode 2") for text in said)
+    assert not any("mode 3" in text for text in said)

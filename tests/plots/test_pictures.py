@@ -13,7 +13,7 @@ from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from barmodel.bar import Bar
+from barmodel.bar import Bar, Blank
 from barmodel.cutmap.onecut import one_cut
 from barmodel.errors import FileError, InputError
 from barmodel.modes import ModeSet
@@ -24,7 +24,9 @@ from barmodel.plots.history import draw_history
 from barmodel.plots.modes import draw_modes
 from barmodel.plots.spectrum import Line, draw_spectrum
 from barmodel.plots.style import MODE_MARKS, canvas, look
+from barmodel.undercut import Groove, Pocket
 from barmodel.undercut.outline import cut_span, thinnest, underside
+from barmodel.wood import species
 from tests.sheets.bars import job_of
 
 FIRST = 9  # C7, the shortest: least room for dimensions
@@ -259,3 +261,14 @@ def test_steps_are_drawn_with_every_wall_and_floor() -> None:
     stock, least = bar.blank.thickness, thinnest(bar.profile)[1]
     assert f"{(stock - least) * 1e3:.1f} deep, {least * 1e3:.1f} left" in words
     assert "8.5 deep" in words
+
+
+def test_a_floor_beside_the_thinnest_place_is_not_written_under_its_words() -> None:
+    blank = Blank(length=0.342, width=0.053, thickness=0.022, wood=species("padauk").wood())
+    steps = (
+        Pocket(start=0.064, end=0.278, depth=1.4e-3),
+        Pocket(start=0.131, end=0.211, depth=10.8e-3),
+        Groove(at=0.171, width=0.03, depth=0.3e-3, section="dished"),
+    )
+    bar = Bar(blank=blank, undercut=steps)
+    check_words(draw_modes(bar, modes_of(bar), Target("C4"), title="w"))

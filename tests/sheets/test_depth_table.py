@@ -8,6 +8,7 @@ from barmodel.bar import Bar, Blank
 from barmodel.sheets.grid import Flow, Table
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import Paper
+from barmodel.sheets.side import tells_depths
 from barmodel.sheets.tables import depth_table
 from barmodel.undercut import Arch, Groove
 from barmodel.wood import species
@@ -36,3 +37,11 @@ def test_a_table_is_not_broken_before_a_row_or_two(
     Flow(Paper()).place(Table("depths", ("a", "b"), rows, (30.0, 30.0), note="a note"))
     assert sum(pieces) == count
     assert min(pieces) >= 3
+
+
+def test_a_cut_of_the_ends_alone_has_no_table_of_noughts() -> None:
+    bar = Bar(blank=BLANK, undercut=(ARCH,))
+    assert tells_depths(Job(name="a", aim=bar, now=bar.with_cuts(), kind="design"))
+    assert not tells_depths(Job(name="a", aim=bar, now=bar, kind="cut"))
+    deeper = bar.with_cuts(Groove(at=0.12, width=0.02, depth=0.001))
+    assert tells_depths(Job(name="a", aim=deeper, now=bar, kind="cut"))

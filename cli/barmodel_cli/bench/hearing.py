@@ -246,7 +246,7 @@ def draw(
             Line(
                 hz=partial.hz if mode is None else mode.hz,
                 level_db=partial.level_db,
-                name="" if mode is None else f"{'mode' if number else mode.kind} {mode.number}",
+                name=_in_picture(mode),
                 number=number,
                 cents=float(cents(mode.hz, aims[number - 1])) if mode and tuned else None,
                 decay_s=partial.decay_s if mode is None else mode.decay_s,
@@ -254,11 +254,20 @@ def draw(
         )
     hz, level_db = spectrum(recording, strike)
     title = recording.name if document is None else document.name
-    subtitle = strike.file
+    subtitle = "" if document is None else strike.file
     if (count := len(heard.strikes)) > 1:
         subtitle = f"the loudest strike, of {strike.file}; pitches are means of {count}"
     figure = draw_spectrum(hz, level_db, lines, target_hz=aims, title=title, subtitle=subtitle)
     save_figure(figure, path)
+
+
+def _in_picture(mode: Mode | None) -> str:
+    """Name of a line as the tables have it, with a question mark where it is not sure."""
+    if mode is None:
+        return ""
+    kind = "mode" if mode.kind == "bending" else mode.kind
+    doubt = " ?" if mode.kind == "bending" and mode.confidence < LEAST_CONFIDENCE else ""
+    return f"{kind} {mode.number}{doubt}"
 
 
 def _mode_at(heard: Hearing, hz: float) -> Mode | None:

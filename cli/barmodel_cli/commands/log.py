@@ -183,7 +183,7 @@ def _draw(document: BarDocument, path: Path) -> None:
 
     _something_to_draw(document)
     target = target_of(document.target)
-    rows, labels, cuts = [], [], 0
+    rows, labels, cuts, day = [], [], 0, ""
     for entry in document.valid_log:
         if entry.kind == "cut":
             cuts += 1
@@ -191,7 +191,9 @@ def _draw(document: BarDocument, path: Path) -> None:
         row = [math.nan if c is None else c for c in _cents(entry, target)]
         rows.append(row + [math.nan] * (len(target.ratios) - len(row)))
         after = {0: "", 1: "\nafter a cut"}.get(cuts, f"\nafter {cuts} cuts")
-        warmth = "" if entry.temperature_c is None else f", {entry.temperature_c:g} °C"
-        labels.append(f"no. {entry.id}\n{entry.date[:10]}{warmth}{after}")
-        cuts = 0
+        warmth = "" if entry.temperature_c is None else f"{entry.temperature_c:g} °C"
+        date = "" if entry.date[:10] == day else entry.date[:10]  # once for each day
+        when = ", ".join(part for part in (date, warmth) if part)
+        labels.append(f"no. {entry.id}" + (f"\n{when}" if when else "") + after)
+        cuts, day = 0, entry.date[:10]
     save_figure(draw_history(np.array(rows), labels, title=document.name), path)

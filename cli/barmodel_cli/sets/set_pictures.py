@@ -60,6 +60,8 @@ def told_of(plan: SetPlan) -> str:
     told = f"{wood}, {plan.thickness / MM:g} mm stock, A4 = {plan.a4_hz:g} Hz"
     if plan.room is not None:
         told += f", played at {plan.room.temperature_c:g} °C"
+        if plan.bench is not None:
+            told += f", 'leave today' for {plan.bench.temperature_c:g} °C at the bench"
     return told
 
 
