@@ -123,18 +123,12 @@ def _must_listen(desk: Desk) -> str:
             f"two readings of mode {doubt.mode + 1} differ by {abs(doubt.off_cents):.0f} cents and "
             "either may be right; listen again, or cancel the one that was a slip"
         )
-    lone = [d for d in doubts if d.alone]
-    if len(lone) > 1 and last.cut is not None and all(d.off_cents < 0.0 for d in lone):
-        off = ", ".join(f"{d.off_cents:+.0f}" for d in lone)
+    if lone := [d for d in doubts if d.alone]:
+        which, off = words.mode_list([d.mode for d in lone]), [f"{d.off_cents:+.0f}" for d in lone]
+        verb, what = ("reads", "it") if len(lone) == 1 else ("read", "they")
         return (
-            f"{words.mode_list([d.mode for d in lone])} read {off} cents from where the cuts as "
-            "told would leave them; listen again before you believe it"
-        )
-    if lone:
-        doubt = lone[0]
-        return (
-            f"mode {doubt.mode + 1} reads {doubt.off_cents:+.0f} cents from where it should be; "
-            "listen again before you believe it"
+            f"{which} {verb} {', '.join(off)} cents from where {what} should be; listen again "
+            "before you believe it"
         )
     unsure = np.flatnonzero(posterior.error_cents[:k] > UNHEARD_CENTS)
     if unsure.size:

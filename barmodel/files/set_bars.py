@@ -54,15 +54,13 @@ def _other_aim(there: BarDocument, wanted: BarDocument) -> str:
     """What a bar that is kept aims at, where the set file has changed its mind since."""
     if there.target == wanted.target:
         return ""
-    now, then = (target_of(document.target) for document in (there, wanted))
-    ratios = tuple(":".join(f"{ratio:g}" for ratio in target.ratios) for target in (now, then))
-    told = [
-        f"{target.hz[0]:.2f} Hz (A4 = {target.a4_hz:g}, {ratio})"
-        for target, ratio in zip((now, then), ratios, strict=True)
-    ]
-    return (
-        f"; it aims at {told[0]}, the set file at {told[1]}: --retune tells what that takes of it"
-    )
+    return f"; it aims at {_aim(there)}, the set file at {_aim(wanted)}: retune it with --retune"
+
+
+def _aim(document: BarDocument) -> str:
+    target = target_of(document.target)
+    ratios = ":".join(f"{ratio:g}" for ratio in target.ratios)
+    return f"{target.hz[0]:.2f} Hz (A4 = {target.a4_hz:g}, {ratios})"
 
 
 def _bar_document(note: str, request: Request, outcome: Outcome) -> BarDocument:

@@ -83,8 +83,10 @@ def plan_of(document: SetDocument, *, file_name: str = "set.toml") -> SetPlan:
         for item in document.planks:
             part = f"plank {item.name}"
             plank, remark = plank_of(item, document.stock.wood)
-            planks += [plank] if plank is not None else []
-            remarks += [f"{part}: {remark}"] if remark else []
+            if plank is not None:
+                planks.append(plank)
+            if remark:
+                remarks.append(f"{part}: {remark}")
         part = ""
         return SetPlan(
             name=document.name or file_name.removesuffix(".toml").removesuffix(".set"),

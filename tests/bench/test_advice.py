@@ -169,7 +169,7 @@ def test_modes_that_fall_too_far_together_may_be_a_cut_too_deep() -> None:
     gone = GOAL.cents(stands.log_hz) - np.array([12.0, 9.0, 10.0])
     found = advise(history.then(heard(*gone)), GOAL)
     assert found.state == "measure"
-    assert "modes 1, 2 and 3 read -12, -9, -10 cents from where the cuts as told" in found.reason
+    assert "modes 1, 2 and 3 read -12, -9, -10 cents from where they should be" in found.reason
 
 
 def test_a_cut_that_does_no_good_is_no_cut(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -152,10 +152,11 @@ def test_lines_are_looked_for_where_they_were_last_heard(bench) -> None:
     the log was off by is carried over the cuts that follow."""
     from barmodel.files import read_bar_file
     from barmodel_cli.bench import hearing
+    from barmodel_cli.bench.foretold import foretell
 
     def expected() -> np.ndarray:
-        document = read_bar_file("G3.bar.json")
-        told = hearing._expected(document, None, ())
+        foretold = foretell(read_bar_file("G3.bar.json"))
+        told = hearing.expected_of(foretold, None, (), torsion_guessed=False)
         return np.array([e.hz for e in told if e.kind == "bending"])
 
     bench.start()
@@ -282,12 +283,13 @@ def test_the_picture_marks_only_lines_of_the_strike_it_shows(
     document = hearing.document_of(bench.folder / "G3.bar.json")
     from barmodel.plots import spectrum
     from barmodel.strike import read_recording
+    from barmodel_cli.bench.foretold import foretell
 
     drawn = []
     monkeypatch.setattr(spectrum, "draw_spectrum", lambda *a, **k: drawn.append((a[2], k)))
     monkeypatch.setattr("barmodel.plots.save_figure", lambda *a: None)
     recordings = [read_recording(Path(loud)), read_recording(Path(soft))]
-    heard = hearing.listen(recordings, document, None, ())
+    heard = hearing.listen(recordings, document, foretell(document), None, ())
     assert any(abs(p.hz - 878.0) < 1.0 for p in heard.partials)
     hearing.draw(heard, recordings, document, None, tmp_path / "x.png")
     ((lines, words),) = drawn

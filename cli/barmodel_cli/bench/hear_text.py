@@ -11,9 +11,10 @@ from barmodel_cli.shown.show import cents_text, hz_text, print_table
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from barmodel.files import BarDocument
+    from barmodel.files import BarDocument, Reading
     from barmodel.pitch import Target
     from barmodel.strike import Hearing
+    from barmodel_cli.bench.season import Leave
 
 TUNED = 3
 """Bending modes that are looked for when no bar says how many are tuned."""
@@ -87,6 +88,15 @@ def show_heard(
                 )
         for text in _not_told(heard, len(aims) or TUNED):
             tell(text)
+
+
+def show_today(reading: Reading, target: Target, leave: Leave | None) -> None:
+    """Print how far each mode is from what it is to be today, where its set tells that."""
+    if leave is None:
+        return
+    away = cents_from(reading.hz, target)[: len(target.ratios)] - leave.shift.cents
+    print(f"cents from what it is to be today: {', '.join(cents_text(float(c)) for c in away)}")
+    print(f"  {leave.text}")
 
 
 def _unsure(heard: Hearing | None, taken: list[float | None]) -> dict[int, float]:

@@ -8,16 +8,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from barmodel_cli.asked.options import made
+from barmodel_cli.bench.foretold import Foretold, foretell
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import print_json, print_table
 
 if TYPE_CHECKING:
-    from barmodel.bar import Bar
     from barmodel.files import BarDocument, Reading
     from barmodel.modes import ModeSet
     from barmodel.pitch import Target
     from barmodel.strike import Expected, Hearing, Mode, ModeShape, Recording
-    from barmodel.undercut.piece import Array
 
 UNREAD_CENTS, CUT_CENTS, READ_CENTS = 150.0, 80.0, 40.0
 """Error that all predictions share: stiffness from a table; a bar that was read and cut (0.3 mm too
@@ -49,15 +48,17 @@ def target_of(document: BarDocument | None) -> Target | None:
 def listen(
     recordings: Sequence[Recording],
     document: BarDocument | None,
+    foretold: Foretold | None,
     strike_at_mm: float | None,
     held_at_mm: Sequence[float],
 ) -> Hearing:
-    """Hear the recordings, naming lines by the bar as it is, or as it was last heard."""
+    """Hear the recordings, naming lines by what is foretold of the bar."""
     from barmodel.strike import hear
 
-    if document is None:
+    if document is None or foretold is None:
         return hear(recordings)
-    expected = _expected(document, strike_at_mm, held_at_mm)
+    guessed = "g_long_width" in document.wood.assumed
+    expected = expected_of(foretold, strike_at_mm, held_at_mm, torsion_guessed=guessed)
     return hear(recordings, expected, shared_error_cents=_shared_cents(document))
 
 
@@ -65,14 +66,6 @@ def _shared_cents(document: BarDocument) -> float:
     if not document.readings:
         return UNREAD_CENTS
     return CUT_CENTS if document.cuts else READ_CENTS
-
-
-def _modes(document: BarDocument) -> tuple[Bar, ModeSet]:
-    from barmodel.files import bar_as_is
-    from barmodel.modes import solve
-
-    bar = bar_as_is(document)
-    return bar, solve(bar, count=4, order="quick")
 
 
 def shapes_of(modes: ModeSet) -> list[ModeShape]:
@@ -83,47 +76,38 @@ def shapes_of(modes: ModeSet) -> list[ModeShape]:
     return bending + [ModeShape("torsional", k + 1, w) for k, w in enumerate(modes.twisting)]
 
 
-def _expected(
-    document: BarDocument, strike_at_mm: float | None, held_at_mm: Sequence[float]
+def expected_of(
+    foretold: Foretold,
+    strike_at_mm: float | None,
+    held_at_mm: Sequence[float],
+    *,
+    torsion_guessed: bool,
 ) -> list[Expected]:
+    """Lines to look for, with how far each may be off and how strong it should be."""
     from barmodel.strike import Expected, expected_amplitudes
     from barmodel.units import MM
 
-    bar, modes = _modes(document)
+    modes = foretold.modes
     shapes = shapes_of(modes)
-    bending = _bending(document, bar, modes.bending_hz)
-    known = {"bending": bending, "torsional": modes.torsional_hz}
+    known = {"bending": foretold.likely_hz, "torsional": modes.torsional_hz}
     strengths = expected_amplitudes(
         modes.x,
         shapes,
         strike_at=None if strike_at_mm is None else strike_at_mm * MM,
         held_at=[place * MM for place in held_at_mm],
     )
-    guessed = "g_long_width" in document.wood.assumed
     expected = []
     for shape, strength in zip(shapes, strengths, strict=True):
         error = ERRORS_CENTS[shape.kind]
         if shape.kind == "bending":
             error *= shape.number
-        elif guessed:
+        elif torsion_guessed:
             error = ASSUMED_TORSION_CENTS
         hz = float(known[shape.kind][shape.number - 1])
         expected.append(Expected(shape.kind, shape.number, hz, error, float(strength)))
     for index, hz in enumerate(modes.lateral_hz):
         expected.append(Expected("lateral", index + 1, float(hz), ERRORS_CENTS["lateral"], 0.1))
     return expected
-
-
-def _bending(document: BarDocument, bar: Bar, computed: Array) -> Array:
-    """Bending modes as computed, carried on from where each was last heard. [Hz]"""
-    from barmodel.bench import standing
-    from barmodel_cli.bench.history import history_of
-
-    if not document.readings:
-        return computed
-    known = {bar: computed}
-    stands = standing(history_of(document), count=computed.size, order="quick", known=known)
-    return stands.expected(computed)
 
 
 def reading_of(
@@ -282,7 +266,7 @@ def advise(path: Path, *, as_json: bool) -> None:
     from barmodel.strike import bring_out, torsion_test
 
     document = read_bar_file(path)
-    modes = _modes(document)[1]
+    modes = foretell(document).modes
     shapes = shapes_of(modes)
     wanted = [("bending", k) for k in (1, 2, 3)] + [("torsional", 1)]
     advice = [bring_out(modes.x, shapes, kind=kind, number=number) for kind, number in wanted]

@@ -151,6 +151,14 @@ def leave_of(
     return Leave(offset_to_leave(response, today, played), today, played)
 
 
+def today_in_words(document: BarDocument, bar_file: Path) -> str:
+    """What the bar is to show at the bench today; empty where no set tells its rooms."""
+    from barmodel.files import target_of
+
+    leave = leave_of(document, bar_file, None, None, told=False)
+    return "" if leave is None else f"{leave.text}; {leave.aims(target_of(document.target))}"
+
+
 def temperature_of_the_set(bar_file: Path) -> float | None:
     """Temperature of the bench, by the set that a bar belongs to. [°C]"""
     here = _of_the_set(bar_file)[1]

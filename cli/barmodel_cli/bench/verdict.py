@@ -10,14 +10,15 @@ from barmodel_cli.asked.options import BadValue
 from barmodel_cli.asked.plausible import check_reading, doubts
 
 if TYPE_CHECKING:
-    from barmodel.files import BarDocument, Reading
+    from barmodel.files import Reading
+    from barmodel_cli.bench.foretold import Foretold
 
 SURPRISE_CENTS = 100.0
 """Distance from what the last reading and the cuts since let expect that is worth a word: a cut
 half a millimetre deeper than written down (own judgement). [cent]"""
 
 
-def believe(document: BarDocument, reading: Reading, *, unusual: bool) -> str | None:
+def believe(foretold: Foretold, reading: Reading, *, unusual: bool) -> str | None:
     """Compare a reading with the bar; return what is worth a second look.
 
     Raises
@@ -25,20 +26,19 @@ def believe(document: BarDocument, reading: Reading, *, unusual: bool) -> str | 
     BadValue
         If it cannot be of this bar, and nobody says that it is.
     """
-    count = len(reading.hz)
-    computed, carried = _foretold(document, count)
+    carried = foretold.bending_hz
     if not unusual:
         try:
-            check_reading(reading.hz, computed)
+            check_reading(reading.hz, foretold.modes.bending_hz.tolist())
         except BadValue:
             # a bar that was heard before is foretold by that reading as well
-            if carried is None or doubts(reading.hz, carried):
+            if carried is None or doubts(reading.hz, carried.tolist()):
                 raise
     if carried is None:
         return None
     away = [
         None if hz is None else 1200.0 * math.log2(hz / want)
-        for hz, want in zip(reading.hz, carried, strict=False)
+        for hz, want in zip(reading.hz, carried.tolist(), strict=False)
     ]
     far = [
         f"mode {k + 1} {cents:+.0f}"
@@ -51,24 +51,6 @@ def believe(document: BarDocument, reading: Reading, *, unusual: bool) -> str | 
         if far
         else None
     )
-
-
-def _foretold(document: BarDocument, count: int) -> tuple[list[float], list[float] | None]:
-    """Bending modes of the bar as it is: computed, and carried on from the last reading. [Hz]"""
-    from barmodel.bench import standing
-    from barmodel.files import bar_as_is
-    from barmodel.modes import solve
-    from barmodel_cli.bench.history import history_of
-
-    bar = bar_as_is(document)
-    modes = solve(bar, count=max(count, 3), families=("bending",), order="quick")
-    computed = modes.bending_hz
-    if not document.readings:
-        return computed.tolist(), None
-    stands = standing(
-        history_of(document), count=computed.size, order="quick", known={bar: computed}
-    )
-    return computed.tolist(), stands.expected(computed).tolist()
 
 
 def finished(cents: Sequence[float]) -> bool:

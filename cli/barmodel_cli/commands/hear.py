@@ -20,10 +20,10 @@ from barmodel_cli.asked.options import (
 )
 from barmodel_cli.asked.plausible import Unusual, check_temperature
 from barmodel_cli.exits import say, tell
-from barmodel_cli.shown.show import caution, cents_text, print_json, progress
+from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
-    from barmodel.files import BarDocument, Reading
+    from barmodel.files import BarDocument
     from barmodel.pitch import Target
     from barmodel.strike import Hearing, Recording
 
@@ -90,7 +90,9 @@ def run(
     Example: barmodel hear strike1.wav strike2.wav --into G3 --temperature 21
     """
     from barmodel_cli.bench import hearing, verdict
-    from barmodel_cli.bench.hear_text import show_heard
+    from barmodel_cli.bench.foretold import foretell
+    from barmodel_cli.bench.hear_text import show_heard, show_today
+    from barmodel_cli.bench.season import leave_of
 
     if how is not None:
         hearing.advise(how, as_json=as_json)
@@ -103,17 +105,24 @@ def run(
     if into is not None and bar is not None and into != bar:
         raise BadValue("--into and --bar name two bars; a reading belongs to one")
     check_temperature(temperature_c, unusual=unusual)
-    document = hearing.document_of(into or bar)
+    path = into or bar
+    document = hearing.document_of(path)
     if document is not None:
         _check_places(document, strike_at, held_at or [])
     if temperature_c is None and into is not None:
         temperature_c = _as_at_the_bench(into)
+    foretold = None
+    if document is not None:
+        count = len(hz or ())
+        with progress("looking where its modes should be"):
+            foretold = foretell(document, count=count, torsion=hz is None)
     if hz is not None:
         recordings, heard = [], None
     else:
         recordings = _recordings(files or [], seconds)
         with progress("listening"):
-            heard = hearing.listen(recordings, document, strike_at, tuple(held_at or ()))
+            places = strike_at, tuple(held_at or ())
+            heard = hearing.listen(recordings, document, foretold, *places)
     reading = hearing.reading_of(
         heard,
         recordings,
@@ -126,10 +135,8 @@ def run(
         remark=remark,
     )
     surprise = None
-    if document is not None:
-        # with --bar nothing is recorded, and any reading may be looked at
-        with progress("comparing with the bar"):
-            surprise = verdict.believe(document, reading, unusual=unusual or into is None)
+    if foretold is not None:  # with --bar nothing is recorded: any reading may be looked at
+        surprise = verdict.believe(foretold, reading, unusual=unusual or into is None)
     target = hearing.target_of(document)
     if plot is not None and heard is not None:
         with progress("drawing"):
@@ -151,29 +158,12 @@ def run(
                     "no temperature told: it counts as that of the other readings since the last "
                     "cut, or as 20 °C; a degree is about a cent, say --temperature 23"
                 )
-        above = _above_target_today(document, reading, into or bar, target)
-        step = _next_step(
-            reading, target, document, into or bar, sure=surprise is None, above=above
-        )
-        say(step)
-
-
-def _above_target_today(
-    document: BarDocument | None, reading: Reading, path: Path | None, target: Target | None
-) -> float:
-    """Say what the bar is to show today, where its set tells; how far that is from its target."""
-    from barmodel_cli.bench.hearing import cents_from
-    from barmodel_cli.bench.season import leave_of
-
-    if document is None or path is None or target is None:
-        return 0.0
-    leave = leave_of(document.with_entries(reading), path, None, None, told=False)
-    if leave is None:
-        return 0.0
-    away = cents_from(reading.hz, target)[: len(target.ratios)] - leave.shift.cents
-    print(f"cents from what it is to be today: {', '.join(cents_text(float(c)) for c in away)}")
-    print(f"  {leave.text}")
-    return leave.shift.cents
+        leave = None
+        if path is not None and document is not None and target is not None:
+            leave = leave_of(document.with_entries(reading), path, None, None, told=False)
+            show_today(reading, target, leave)
+        above = 0.0 if leave is None else leave.shift.cents
+        say(_next_step(reading, target, document, path, sure=surprise is None, above=above))
 
 
 def _check_places(document: BarDocument, strike_at: float | None, held_at: list[float]) -> None:

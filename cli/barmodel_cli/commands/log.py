@@ -34,8 +34,8 @@ def run(
 
     Example: barmodel log G3 --cancel 4 --remark "wrong bar"
     """
-    from barmodel.files import Cancellation, append_entries, read_bar_file, target_of
-    from barmodel_cli.bench.season import leave_of
+    from barmodel.files import Cancellation, append_entries, read_bar_file
+    from barmodel_cli.bench.season import today_in_words
 
     document = read_bar_file(bar_file)
     if cancel is not None:
@@ -51,9 +51,8 @@ def run(
         print_json("log", _content(document))
     else:
         _show(document)
-        leave = leave_of(document, bar_file, None, None, told=False)
-        if leave is not None:
-            print(f"\n{leave.text}; {leave.aims(target_of(document.target))}")
+        if today := today_in_words(document, bar_file):
+            print(f"\n{today}")
         say(f"next: {next_step(bar_file, document)}")
 
 

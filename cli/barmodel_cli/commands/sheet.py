@@ -221,14 +221,10 @@ def _holes_of_the_set(job: Job, bar_file: Path) -> tuple[str, ...]:
 
 def _today(document: BarDocument, bar_file: Path) -> str:
     """What the bar is to show at the bench, so that it is right where it is played."""
-    from barmodel.files import target_of
-    from barmodel_cli.bench.season import leave_of
+    from barmodel_cli.bench.season import today_in_words
 
-    leave = leave_of(document, bar_file, None, None, told=False)
-    if leave is None:
-        return ""
-    target = target_of(document.target)
-    return f"At the bench: {leave.text}; {leave.aims(target)}. Tune to these, not to the target."
+    today = today_in_words(document, bar_file)
+    return f"At the bench: {today}. Tune to these, not to the target." if today else ""
 
 
 def _job_of_cut(
