@@ -49,3 +49,12 @@ class Check:
         return math.isfinite(self.computed) and (
             abs(self.computed - self.expected) <= self.tolerance
         )
+
+    @property
+    def noticed(self) -> bool:
+        """Whether there is a number and it is out of tolerance; none at all proves nothing."""
+        return math.isfinite(self.computed) and not self.passed
+
+
+Controls: TypeAlias = dict[str, list[Check]]
+"""Negative controls of a case: what is made wrong, and the checks it touches, computed so."""

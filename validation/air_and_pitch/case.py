@@ -6,7 +6,7 @@ from typing import Any
 
 from barmodel.air import speed_of_sound, tube_hz, tube_length
 from barmodel.pitch import Target, cents, note_hz
-from validation.check import Check
+from validation.check import Check, Controls
 from validation.kit.compare import as_printed
 
 TITLE = "Pitch and air"
@@ -34,9 +34,11 @@ def checks() -> list[Check]:
     return [*_pitch(a4_hz=440.0), *_air(warmer=0.0)]
 
 
-def negative_control() -> list[Check]:
-    """A4 a thousandth of a hertz high, air two tenths of a degree warm."""
-    return [*_pitch(a4_hz=440.001), *_air(warmer=0.2)]
+def negative_controls() -> Controls:
+    return {
+        "A4 a thousandth of a hertz high": _pitch(a4_hz=440.001),
+        "air two tenths of a degree warmer": _air(warmer=0.2),
+    }
 
 
 def _pitch(a4_hz: float) -> list[Check]:

@@ -28,7 +28,6 @@ def plain_beam(bar: Bar, *, count: int, elements: int = 24) -> BeamModes:
     return solve_beam(bar, count=count, elements=elements, section="plain")
 
 
-def with_density(bar: Bar, factor: float) -> Bar:
-    """Return the bar with its density multiplied; the perturbation most cases use."""
-    wood = bar.blank.wood.scaled(density_factor=factor)
-    return replace(bar, blank=replace(bar.blank, wood=wood))
+def scaled(bar: Bar, **factors: float) -> Bar:
+    """Return the bar in wood whose constants are multiplied, as `Wood.scaled` takes them."""
+    return replace(bar, blank=replace(bar.blank, wood=bar.blank.wood.scaled(**factors)))

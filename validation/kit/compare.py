@@ -22,6 +22,30 @@ def last_digit(printed: str) -> float:
     return float(Decimal(5).scaleb(exponent - 1))
 
 
+def compared(
+    key: str,
+    expected: float,
+    computed: float,
+    tolerance: float,
+    unit: str,
+    reason: str,
+    *,
+    source: str,
+    tag: Tag,
+) -> Check:
+    """A check in one line, for cases with one source: `partial(compared, source=…, tag=…)`."""
+    return Check(
+        key=key,
+        expected=float(expected),
+        computed=float(computed),
+        tolerance=float(tolerance),
+        unit=unit,
+        source=source,
+        tag=tag,
+        reason=reason,
+    )
+
+
 def as_printed(
     key: str,
     printed: str,

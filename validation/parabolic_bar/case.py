@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from validation.check import Check
+from validation.check import Check, Controls
 from validation.kit.compare import as_printed
 from validation.kit.dense import solve_section
 from validation.kit.taper import rectangle
@@ -28,9 +28,8 @@ def checks() -> list[Check]:
     return _checks(tip=0.0)
 
 
-def negative_control() -> list[Check]:
-    """Ends left one part in a hundred thick are another bar."""
-    return _checks(tip=0.01)
+def negative_controls() -> Controls:
+    return {"ends left a hundredth thick": _checks(tip=0.01)}
 
 
 def _checks(tip: float) -> list[Check]:

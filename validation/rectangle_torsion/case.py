@@ -8,7 +8,7 @@ from barmodel.bar import Bar, Blank
 from barmodel.solid import solve
 from barmodel.units import GPA
 from barmodel.wood import Wood
-from validation.check import Check
+from validation.check import Check, Controls
 from validation.kit.compare import as_printed
 from validation.kit.torsion import rectangle_constant, torsional_rigidity
 
@@ -56,16 +56,18 @@ WOOD = Wood(
 
 
 def checks() -> list[Check]:
-    return _checks(harder=1.0, wider=1.0)
+    return [*_constants(), *_rigidities()]
 
 
-def negative_control() -> list[Check]:
-    """One shear modulus of the computed bars up by a per cent, the sections wider by 1e-5."""
-    return _checks(harder=1.01, wider=1.00002)
+def negative_controls() -> Controls:
+    return {
+        "sections a ten-thousandth wider": _constants(wider=1.0001),
+        "the shear modulus across the width 1 % high": _rigidities(harder=1.01),
+    }
 
 
-def _checks(harder: float, wider: float) -> list[Check]:
-    found = [
+def _constants(*, wider: float = 1.0) -> list[Check]:
+    return [
         as_printed(
             f"J/(b t³), b/t {ratio:g}",
             printed,
@@ -78,12 +80,12 @@ def _checks(harder: float, wider: float) -> list[Check]:
         )
         for ratio, printed in CONSTANTS
     ]
-    found += [
-        _twisted(f"metal, b/t {ratio:g}", METAL, ratio, harder, HANDBOOK)
-        for ratio in (1.0, 2.0, 3.0, 5.0)
-    ]
-    return found + [
-        _twisted(f"wood, b/t {ratio:g}", WOOD, ratio, harder, LEKHNITSKII)
+
+
+def _rigidities(*, harder: float = 1.0) -> list[Check]:
+    return [
+        _twisted(f"{name}, b/t {ratio:g}", material, ratio, harder, source)
+        for name, material, source in (("metal", METAL, HANDBOOK), ("wood", WOOD, LEKHNITSKII))
         for ratio in (1.0, 2.0, 3.0, 5.0)
     ]
 

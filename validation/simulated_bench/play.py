@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -14,7 +15,7 @@ from barmodel.bench.model import bar_with
 from barmodel.design import Request, find
 from barmodel.errors import NoSolutionError
 from barmodel.undercut import Shape
-from barmodel.undercut.cutters import CUTTERS
+from barmodel.undercut.cutters import CUTTERS, Cutter
 from barmodel.units import CENTS, MM
 from validation.simulated_bench.truth import Array
 from validation.simulated_bench.workshop import Bench, make_bench
@@ -118,7 +119,14 @@ def _made(bench: Bench, advice, played: Played) -> CutMade:
     return made
 
 
-def by_advice(bench: Bench, history: History, design: tuple[Shape, ...], played: Played) -> Played:
+def by_advice(
+    bench: Bench,
+    history: History,
+    design: tuple[Shape, ...],
+    played: Played,
+    *,
+    cutters: Sequence[Cutter] = (),
+) -> Played:
     """Follow the tool until it says that the bar is finished or lost."""
     goal = goal_of(bench)
     history = history.then(bench.hear())
@@ -126,7 +134,7 @@ def by_advice(bench: Bench, history: History, design: tuple[Shape, ...], played:
     while played.readings < MOST_READINGS:
         began = time.process_time()
         try:
-            advice = advise(history, goal, design=design)
+            advice = advise(history, goal, design=design, cutters=cutters)
         except NoSolutionError as error:
             played.end = str(error)
             break
@@ -199,13 +207,27 @@ def _usual_cut(bar: Bar, cents: Array, goal: Goal) -> Shape:
     return best[1]
 
 
-def play(number: int, *, shaky: float = 1.0) -> tuple[Played, Played]:
-    """Play one bar both ways, with hands that err so many times more than is told."""
+def play(
+    number: int, *, shaky: float = 1.0, deaf: bool = False, cutters: Sequence[Cutter] = ()
+) -> tuple[Played, Played]:
+    """Play one bar both ways.
+
+    Parameters
+    ----------
+    number : int
+    shaky : float
+        Errors of the hands, over those the tool reckons with.
+    deaf : bool
+        Whether the tool hears 0 Hz once the bar is roughed out.
+    cutters : sequence of Cutter
+        For the tool to choose among; the usual ones if none is named.
+    """
     bench = make_bench(number, shaky=shaky)
     history, design, played = roughed(bench)
     other = bench.copy(number)
+    bench.deaf = deaf
     try:
-        ours = by_advice(bench, history, design, played)
+        ours = by_advice(bench, history, design, played, cutters=cutters)
     except Exception as error:  # a bug of ours counts as a lost bar, and is told
         ours = played
         ours.end = f"broke down: {error!r}"

@@ -46,6 +46,8 @@ class Bench:
         Wrong readings so far.
     shaky : float
         Errors of the hands, over those the tool reckons with.
+    deaf : bool
+        Whether 0 Hz are heard, whatever sounds.
     """
 
     target: Target
@@ -55,6 +57,7 @@ class Bench:
     random: np.random.Generator
     wrong: int = 0
     shaky: float = 1.0
+    deaf: bool = False
 
     def copy(self, seed: int) -> Bench:
         """The same bar as it is now, for another maker."""
@@ -72,7 +75,7 @@ class Bench:
             self.wrong += 1
             sign = self.random.choice([-1.0, 1.0])
             cents[self.random.integers(0, 3)] += sign * self.random.uniform(*WRONG_CENTS)
-        hz = self.true_hz * 2 ** (cents / 1200)
+        hz = self.true_hz * 2 ** (cents / 1200) * (not self.deaf)
         error = STRIKE_CENTS / STRIKES**0.5 * 1.16  # of a median of three
         return Reading(hz=tuple(hz.tolist()), error_cents=(error,) * 3)
 

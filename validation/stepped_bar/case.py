@@ -7,7 +7,7 @@ import numpy as np
 from barmodel.bar import Bar, Blank
 from barmodel.undercut import Pocket
 from barmodel.wood import Wood
-from validation.check import Check, Tag
+from validation.check import Check, Controls, Tag
 from validation.kit.bars import plain_beam
 from validation.kit.compare import as_printed, in_cents, interval
 from validation.kit.dense import Array, solve_section
@@ -40,16 +40,19 @@ MEASURED = ("291", "1165", "1771")
 
 
 def checks() -> list[Check]:
-    return _checks(step=LENGTHS[0])
+    return _checks()
 
 
-def negative_control() -> list[Check]:
-    """The step one millimetre further out."""
-    return _checks(step=LENGTHS[0] + 1e-3)
+def negative_controls() -> Controls:
+    return {
+        "the step one millimetre further out": _checks(step=LENGTHS[0] + 1e-3),
+        "metal 1 % heavier": _checks(density=1.01 * DENSITY),
+    }
 
 
-def _checks(step: float) -> list[Check]:
-    plain, shear = _symmetric(step, shear=False), _symmetric(step, shear=True)
+def _checks(*, step: float = LENGTHS[0], density: float = DENSITY) -> list[Check]:
+    plain = _symmetric(step, density, shear=False)
+    shear = _symmetric(step, density, shear=True)
     known: tuple[tuple[str, tuple[str, ...], Array, str, Tag], ...] = (
         ("no shear", NO_SHEAR, plain, PAPER + " (digits from memory, recomputed)", "from memory"),
         (
@@ -66,7 +69,7 @@ def _checks(step: float) -> list[Check]:
         for k, printed in enumerate(row)
     ]
     found += [_measured(k, printed, shear[k]) for k, printed in enumerate(MEASURED)]
-    flat = plain_beam(_flat_topped(step), count=3).hz
+    flat = plain_beam(_flat_topped(step, density), count=3).hz
     found += [
         in_cents(
             f"flat-topped bar of the package, mode {k + 1}",
@@ -82,7 +85,7 @@ def _checks(step: float) -> list[Check]:
     return found
 
 
-def _symmetric(step: float, *, shear: bool) -> Array:
+def _symmetric(step: float, density: float, *, shear: bool) -> Array:
     def thickness(x: Array) -> Array:
         return np.where(x < step, *THICKNESSES)
 
@@ -92,16 +95,16 @@ def _symmetric(step: float, *, shear: bool) -> Array:
         lambda x: np.full_like(x, WIDTH),
         thickness,
         e=E,
-        density=DENSITY,
+        density=density,
         shear_modulus=kappa * E / (2 * (1 + NU)) if shear else None,
         ends=(0.0, sum(LENGTHS)),
     )
     return solve_section(section, edges)[2:]
 
 
-def _flat_topped(step: float) -> Bar:
+def _flat_topped(step: float, density: float) -> Bar:
     thick, thin = THICKNESSES
-    metal = Wood.from_isotropic(e=E, nu=NU, density=DENSITY)
+    metal = Wood.from_isotropic(e=E, nu=NU, density=density)
     blank = Blank(length=sum(LENGTHS), width=WIDTH, thickness=thick, wood=metal)
     return Bar(blank=blank, undercut=(Pocket(start=step, end=sum(LENGTHS), depth=thick - thin),))
 

@@ -6,7 +6,7 @@ import numpy as np
 from scipy.optimize import brentq
 from scipy.special import iv, jv, kv, yv
 
-from validation.check import Check
+from validation.check import Check, Controls
 from validation.kit.compare import as_printed
 from validation.kit.dense import ACROSS, TURN, Array, solve_section
 from validation.kit.taper import rectangle
@@ -38,9 +38,8 @@ def checks() -> list[Check]:
     return _checks(taper=4.0)
 
 
-def negative_control() -> list[Check]:
-    """A thickness taper of 4.01 instead of 4."""
-    return _checks(taper=4.01)
+def negative_controls() -> Controls:
+    return {"a thickness taper of 4.01 for 4": _checks(taper=4.01)}
 
 
 def _checks(taper: float) -> list[Check]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from validation.check import Check
+from validation.check import Check, Controls
 from validation.kit.bars import beam_material, plain_beam, uniform_bar
 from validation.kit.compare import as_printed
 
@@ -26,9 +26,8 @@ def checks() -> list[Check]:
     return _checks(poisson=NU)
 
 
-def negative_control() -> list[Check]:
-    """Another Poisson's ratio, hence another G."""
-    return _checks(poisson=0.31)
+def negative_controls() -> Controls:
+    return {"Poisson's ratio 0.31 for 0.30, hence another G": _checks(poisson=0.31)}
 
 
 def _checks(poisson: float) -> list[Check]:

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from collections.abc import Sequence
+from functools import lru_cache, partial
 
 import numpy as np
 
 from barmodel.bar import Bar, Blank
-from barmodel.bench import Goal, History, Reading, advise
+from barmodel.bench import Goal, History, Outcome, Reading, advise
 from barmodel.bench.model import ORDER, solid_log_hz
 from barmodel.cutmap import LightEffect, light_effect
-from barmodel.cuts import EndTrim
+from barmodel.cuts import Cut, EndTrim
 from barmodel.pitch import Target
 from barmodel.undercut import Arch
 from barmodel.undercut.cutters import CUTTERS
 from barmodel.undercut.piece import Array
 from barmodel.units import CENTS, MM
 from barmodel.wood import species
-from validation.check import Check
+from validation.check import Check, Controls
+from validation.kit.compare import compared
 
 TITLE = "What makers know of the order of cuts"
 ABOUT = """\
@@ -27,10 +29,13 @@ light work at the very centre finishes mode 1 and moves mode 3 down with it; a m
 at 1800 Hz and within 2 Hz at 1530 Hz is called good. Makers give no numbers for "a good deal" or
 "with it"; the bounds are our reading of the words. The bar is made up: an arch near 1 : 4 : 10 in a
 400 mm rosewood blank, with a 20 mm scraper. Its target is what the solid says of it, so that it
-can be put any number of cents from home. The negative control cuts 8 % of the length outside
-the right places, and asks the advice about a mode 3 that is 22 cents off."""
+can be put any number of cents from home."""
 
-SOURCE = "common practice, no source: what makers say of tuning at the bench"
+_check = partial(
+    compared,
+    source="common practice, no source: what makers say of tuning at the bench",
+    tag="common practice, no source",
+)
 BLANK = Blank(
     length=400 * MM, width=60 * MM, thickness=22 * MM, wood=species("honduran rosewood").wood()
 )
@@ -40,17 +45,24 @@ FAR = np.array([60.0, 90.0, 12.0])
 NEARLY = np.array([9.0, 1.0, 10.0])
 """The fundamental near its note, mode 2 home."""
 HOME = np.array([1.0, 1.5])
+EXCHANGED = [1, 0, 2]
 GOOD = ((1800.0, 6.0), (1530.0, 2.0))
 """Mode 3 and what it may be off. [Hz]"""
-CONTROL_SHIFT, CONTROL_CENTS = 0.08, 22.0
 
 
 def checks() -> list[Check]:
-    return [*_map(0.0), *_order(FAR), *_finish(NEARLY), *_good(None)]
+    return [*_map(), *_order(told=FAR), *_finish(told=NEARLY), *_good()]
 
 
-def negative_control() -> list[Check]:
-    return [*_map(CONTROL_SHIFT), *_good(CONTROL_CENTS)]
+def negative_controls() -> Controls:
+    return {
+        "places moved outward by 8 % of the length": _map(off=0.08),
+        "modes 1 and 2 taken for each other in the reading": [
+            *_order(told=FAR[EXCHANGED]),
+            *_finish(told=NEARLY[EXCHANGED]),
+        ],
+        "mode 3 put 22 cents off": _good(off_cents=22.0),
+    }
 
 
 @lru_cache(maxsize=1)
@@ -64,7 +76,7 @@ def _shift(at: float) -> Array:
     return _effect().shift(cut)
 
 
-def _map(off: float) -> list[Check]:
+def _map(*, off: float = 0.0) -> list[Check]:
     """Effects where mode 2 answers most, and at the centre; `off` the place by a share of L."""
     length = BLANK.length
     places = np.arange(0.15 * length, length / 2 - 10 * MM, 2 * MM)
@@ -109,14 +121,16 @@ def _map(off: float) -> list[Check]:
     ]
 
 
-def _order(cents: Array) -> list[Check]:
+def _order(*, told: Array) -> list[Check]:
     """The first bite for a roughed bar whose mode 2 is farthest."""
-    found, then = _advice(cents)
+    _, expected = _advised(told)
+    then = FAR + expected.shift_cents
+    flat = float(_goal().flat_chance(then, expected.covariance)[0])
     return [
         _check(
             "bite at +60, +90, +12 cents: share of mode 2's way made",
             1.0,
-            float((cents[1] - then[1]) / cents[1]),
+            float((FAR[1] - then[1]) / FAR[1]),
             0.4,
             "",
             '"near first": most of it in the first bite',
@@ -132,7 +146,7 @@ def _order(cents: Array) -> list[Check]:
         _check(
             "bite at +60, +90, +12 cents: chance that mode 1 is flat of its tolerance",
             0.0,
-            found,
+            flat,
             0.05,
             "",
             "the risk asked for",
@@ -140,22 +154,19 @@ def _order(cents: Array) -> list[Check]:
     ]
 
 
-def _finish(cents: Array) -> list[Check]:
+def _finish(*, told: Array) -> list[Check]:
     """The last cut with mode 1 near its note and mode 2 home."""
-    advice = advise(_history(cents), _goal())
-    length = BLANK.length
+    cuts, expected = _advised(told)
+    shift = expected.shift_cents
     from_centre = (
-        0.5 if isinstance(cut, EndTrim) else abs(sum(cut.extent) / 2 / length - 0.5)
-        for cut in advice.cuts
+        0.5 if isinstance(cut, EndTrim) else abs(sum(cut.extent) / 2 / BLANK.length - 0.5)
+        for cut in cuts
     )
-    farthest = max(from_centre, default=np.nan)
-    assert advice.expected is not None
-    shift = advice.expected.shift_cents
     return [
         _check(
             "last cut at +9, +1, +10 cents: distance from the centre",
             0.0,
-            float(farthest),
+            max(from_centre, default=np.nan),
             0.06,
             "L",
             '"the very centre": within a scraper\'s width of 20 to 40 mm',
@@ -163,7 +174,7 @@ def _finish(cents: Array) -> list[Check]:
         _check(
             "last cut at +9, +1, +10 cents: mode 1 after it",
             1.0,
-            float(cents[0] + shift[0]),
+            float(NEARLY[0] + shift[0]),
             2.0,
             "cent",
             "its tolerance of +3/−1",
@@ -187,7 +198,7 @@ def _finish(cents: Array) -> list[Check]:
     ]
 
 
-def _good(off_cents: float | None) -> list[Check]:
+def _good(*, off_cents: float | None = None) -> list[Check]:
     found = []
     for hz, off_hz in GOOD:
         for sign, side in ((1.0, "sharp"), (-1.0, "flat")):
@@ -206,13 +217,11 @@ def _good(off_cents: float | None) -> list[Check]:
     return found
 
 
-def _advice(cents: Array) -> tuple[float, Array]:
-    """Chance that mode 1 is flat after the advised cut, and where the modes then are. [cent]"""
-    goal = _goal()
-    advice = advise(_history(cents), goal)
+def _advised(told: Array) -> tuple[Sequence[Cut], Outcome]:
+    """What is advised to a bar that was heard so many cents from home."""
+    advice = advise(_history(told), _goal())
     assert advice.expected is not None
-    then = goal.cents(advice.expected.log_hz)
-    return float(goal.flat_chance(then, advice.expected.covariance)[0]), then
+    return advice.cuts, advice.expected
 
 
 @lru_cache(maxsize=1)
@@ -227,18 +236,3 @@ def _goal() -> Goal:
 def _history(cents: Array) -> History:
     hz = _goal().target.hz * 2.0 ** (cents / 1200)
     return History(start=BAR, events=(Reading(hz=tuple(hz.tolist()), error_cents=(0.5,) * 3),))
-
-
-def _check(
-    key: str, expected: float, computed: float, tolerance: float, unit: str, reason: str
-) -> Check:
-    return Check(
-        key=key,
-        expected=expected,
-        computed=computed,
-        tolerance=tolerance,
-        unit=unit,
-        source=SOURCE,
-        tag="common practice, no source",
-        reason=reason,
-    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from barmodel.pitch import Target
-from validation.check import Check
+from validation.check import Check, Controls
 
 TITLE = "Targets as makers write them"
 ABOUT = """\
@@ -25,9 +25,8 @@ def checks() -> list[Check]:
     return _checks(a4_hz=443.0)
 
 
-def negative_control() -> list[Check]:
-    """The standard pitch gives other numbers."""
-    return _checks(a4_hz=440.0)
+def negative_controls() -> Controls:
+    return {"A4 at 440 for 443 Hz": _checks(a4_hz=440.0)}
 
 
 def _checks(a4_hz: float) -> list[Check]:

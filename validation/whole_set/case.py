@@ -18,7 +18,8 @@ from barmodel.modes import solve
 from barmodel.pitch import Target
 from barmodel.undercut import Arch
 from barmodel.units import MM
-from validation.check import Check, Tag
+from validation.check import Check, Controls
+from validation.kit.compare import compared
 from validation.whole_set.runs import Records, killed_and_resumed, records, whole, write_set
 
 TITLE = "A whole set"
@@ -29,8 +30,7 @@ read from them, and the cords are fitted here, by another line of code, to bars 
 with their gaps. A second run is killed (SIGKILL) time and again at moments nobody chose, and
 resumed: nothing that was done may be done again, and in the end nothing may differ. By default the
 five bars about the change of register at C4 are made, at full size all 61, C2 to C7, as in the
-report. The negative control makes one bar 12 mm longer and cuts it 0.05 mm deeper, and has one
-record differ."""
+report."""
 
 SMALL, LARGE = ("B3", "D#4"), ("C2", "C7")
 KILLS = {False: 2, True: 5}
@@ -58,31 +58,43 @@ class Runs:
 
     made: tuple[Made, ...]
     holes: dict[str, float]
-    without_reason: int
-    done_twice: int
-    different: int
+    final: Records
+    """Of the run that was left alone."""
+    after: tuple[Records, ...]
+    """Of the other, after each kill and at its end."""
 
 
 def checks(*, full: bool = False) -> list[Check]:
-    return _judged(_runs(full))
+    runs = _runs(full)
+    return [*_bars(runs.made, runs.holes), *_records(runs.final, runs.after)]
 
 
-def negative_control() -> list[Check]:
-    """One bar longer and deeper, a bar without a reason, a record that differs."""
+def negative_controls() -> Controls:
     runs = _runs(False)
-    middle = 1  # C4, a natural between two others
-    bar = runs.made[middle].bar
-    arch = bar.undercut[0]
+    at, note = 1, runs.made[1].note  # C4, a natural between two others
+    spoiled = (*runs.made[:at], _longer_and_deeper(runs.made[at]), *runs.made[at + 1 :])
+    silent = _altered(runs.final, note, state="refused", reason=None)
+    again = _altered(runs.after[-1], note, seconds=99.0)
+    other = _altered(runs.after[-1], note, least_mm=5.0)
+    return {
+        f"{note} 12 mm longer and 0.05 mm deeper": _bars(spoiled, runs.holes),
+        f"{note} refused without a word": _records(silent, runs.after),
+        f"{note} done again after the last kill": _records(runs.final, (runs.after[-1], again)),
+        f"{note} cut to 5 mm in the end": _records(runs.final, (*runs.after[:-1], other)),
+    }
+
+
+def _longer_and_deeper(one: Made) -> Made:
+    arch = one.bar.undercut[0]
     assert isinstance(arch, Arch)
-    longer = replace(bar.blank, length=bar.blank.length + 12.0 * MM)
-    deeper = replace(
-        arch, depth=arch.depth + 0.05 * MM, start=arch.start + 6.0 * MM, end=arch.end + 6.0 * MM
-    )
-    spoiled = replace(runs.made[middle], bar=Bar(blank=longer, undercut=(deeper,)))
-    made = (*runs.made[:middle], spoiled, *runs.made[middle + 1 :])
-    found = _judged(replace(runs, made=made, without_reason=1, done_twice=1, different=1))
-    assert not any(check.passed for check in found), [c.key for c in found if c.passed]
-    return found
+    moved = replace(arch, start=arch.start + 6.0 * MM, end=arch.end + 6.0 * MM)
+    longer = replace(one.bar.blank, length=one.length + 12.0 * MM)
+    deeper = replace(moved, depth=arch.depth + 0.05 * MM)
+    return replace(one, bar=Bar(blank=longer, undercut=(deeper,)))
+
+
+def _altered(records: Records, note: str, **changes: object) -> Records:
+    return {**records, note: {**records[note], **changes}}
 
 
 @cache
@@ -92,20 +104,12 @@ def _runs(full: bool) -> Runs:
         lowest, highest = LARGE if full else SMALL
         set_file = write_set(folder, lowest=lowest, highest=highest)
         whole(set_file, folder / "whole")
-        after = list(killed_and_resumed(set_file, folder / "parts", kills=KILLS[full], seed=61))
-        final = records(folder / "whole")
+        after = tuple(killed_and_resumed(set_file, folder / "parts", kills=KILLS[full], seed=61))
         return Runs(
             made=_made(folder / "whole"),
             holes=_holes(folder / "whole"),
-            without_reason=sum(
-                bar["state"] != "designed" and not bar.get("reason") for bar in final.values()
-            ),
-            done_twice=sum(
-                now[note] != bar
-                for earlier, now in itertools.pairwise(after)
-                for note, bar in earlier.items()
-            ),
-            different=_different(final, after[-1]),
+            final=records(folder / "whole"),
+            after=after,
         )
 
 
@@ -132,49 +136,70 @@ def _holes(folder: Path) -> dict[str, float]:
     return {row["note"]: float(row["hole_mm"]) * MM for row in rows if row["hole_mm"]}
 
 
-def _judged(runs: Runs) -> list[Check]:
-    solved = [solve(m.bar, count=len(m.target.ratios), families=["bending"]) for m in runs.made]
+def _bars(made: tuple[Made, ...], tabled: dict[str, float]) -> list[Check]:
+    """In tune, even, and on straight cords."""
+    solved = [solve(m.bar, count=len(m.target.ratios), families=["bending"]) for m in made]
     wrong = [
         float(np.abs(m.target.cents(modes.bending_hz[: len(m.target.ratios)])).max())
-        for m, modes in zip(runs.made, solved, strict=True)
+        for m, modes in zip(made, solved, strict=True)
     ]
     nodes = np.array([modes.nodes[0][0] for modes in solved])
-    lengths = np.array([m.length for m in runs.made])
-    holes = np.array([runs.holes.get(m.note, math.nan) for m in runs.made])
-    misfit, hole_error = _cords(runs.made, nodes, holes)
+    holes = np.array([tabled.get(m.note, math.nan) for m in made])
     return [
-        _check(
+        compared(
             "worst tuned mode of any bar, solved anew",
+            0.0,
             max(wrong, default=math.nan),
             0.5,
             "cent",
-            "ISO 16:1975 and equal temperament, times the ratios asked for",
-            "published",
             "the solid's own share of a design is met to 0.5 cent",
+            source="ISO 16:1975 and equal temperament, times the ratios asked for",
+            tag="published",
         ),
-        _even("lengths", lengths),
+        _even("lengths", np.array([m.length for m in made])),
         _even("places of the first node", nodes),
-        _check(
+        *_on_cords(*_cords(made, nodes, holes)),
+    ]
+
+
+def _records(final: Records, after: tuple[Records, ...]) -> list[Check]:
+    """Nothing without a reason, nothing twice, nothing else after a kill."""
+    silent = sum(bar["state"] != "designed" and not bar.get("reason") for bar in final.values())
+    twice = sum(
+        now[note] != bar
+        for earlier, now in itertools.pairwise(after)
+        for note, bar in earlier.items()
+    )
+    return [
+        _count("bars without a design and without a reason", silent),
+        _count("bars done before a kill and done again", twice),
+        _count("bars that came out otherwise after kills", _different(final, after[-1])),
+    ]
+
+
+def _on_cords(misfit: float, hole_error: float) -> list[Check]:
+    return [
+        compared(
             "nodes from the straight cord of their row",
+            0.0,
             misfit / MM,
             2.0,
             "mm",
-            "a straight line fitted through the nodes of a row by regression, as builders publish",
-            "common practice, no source",
             "2 to 4 mm off a node cost no ring that is heard (from memory)",
+            source="a straight line fitted through the nodes of a row by regression, as builders "
+            "publish",
+            tag="common practice, no source",
         ),
-        _check(
+        compared(
             "holes from that line",
+            0.0,
             hole_error / MM,
             0.01,
             "mm",
-            "least squares line through the nodes, fitted by numpy to bars laid out here",
-            "recomputed independently",
             "tables are written to a micrometre, nodes found to a few",
+            source="least squares line through the nodes, fitted by numpy to bars laid out here",
+            tag="recomputed independently",
         ),
-        _count("bars without a design and without a reason", runs.without_reason),
-        _count("bars done before a kill and done again", runs.done_twice),
-        _count("bars that came out otherwise after kills", runs.different),
     ]
 
 
@@ -198,39 +223,26 @@ def _cords(made: tuple[Made, ...], nodes: np.ndarray, holes: np.ndarray) -> tupl
 
 
 def _even(what: str, values: np.ndarray) -> Check:
-    return _check(
+    return compared(
         f"largest second difference of {what} from bar to bar",
+        0.0,
         float(np.abs(np.diff(values, 2)).max()) / MM,
         2.0,
         "mm",
-        "own rule: a row of bars looks even, and a straight-edge lies on its ends",
-        "common practice, no source",
         "a step of two millimetres is seen",
+        source="own rule: a row of bars looks even, and a straight-edge lies on its ends",
+        tag="common practice, no source",
     )
 
 
 def _count(what: str, number: int) -> Check:
-    return _check(
+    return compared(
         what,
-        float(number),
+        0.0,
+        number,
         0.0,
         "",
-        "own rule: a stopped run goes on as if it had not been stopped",
-        "recomputed independently",
         "either it does or it does not",
-    )
-
-
-def _check(
-    key: str, computed: float, tolerance: float, unit: str, source: str, tag: Tag, reason: str
-) -> Check:
-    return Check(
-        key=key,
-        expected=0.0,
-        computed=computed,
-        tolerance=tolerance,
-        unit=unit,
-        source=source,
-        tag=tag,
-        reason=reason,
+        source="own rule: a stopped run goes on as if it had not been stopped",
+        tag="recomputed independently",
     )
