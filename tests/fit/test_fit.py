@@ -12,10 +12,7 @@ from barmodel.errors import InputError
 from barmodel.fit import Taps, fit_wood
 from barmodel.modes import solve
 from barmodel.wood import Wood, from_partial
-
-# Own synthetic case: exact Timoshenko frequencies of L 0.400, h 0.024, b 0.050 m, rho 900 kg/m³,
-# kappa 5/6 for E 18.000, G 1.125 GPa (recomputed independently from the exact equation).
-EXACT_HZ = (662.034527, 1671.059599, 2935.903239, 4311.725465)
+from validation.wood_fit.case import HZ as EXACT_HZ  # E 18, G 1.125 GPa
 
 
 def bar_of(wood: Wood) -> Bar:

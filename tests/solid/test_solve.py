@@ -10,72 +10,13 @@ from barmodel.solid import solve
 from barmodel.solid.eigen import TOLERANCE
 from barmodel.undercut import Arch, Groove, Pocket, Table
 from tests.solid.bars import ALUMINIUM, HARDWOOD, bar
+from validation.kit.reference_bars import load_cases, reference_bar
 
-# V1, V2, V3, T1, T2, La1 in Hz: three-dimensional finite elements (27-node hexahedra, true
-# underside, graded at walls), made for this project apart from it; accuracy 0.01 % smooth,
-# 0.03 % pocket. Recomputed independently with a second code.
 PARABOLA = Arch(start=0.1, end=0.33, depth=0.0126, fullness=2.0)
-REFERENCE = {
-    "wood, smooth": (
-        bar(430, 64, 23, HARDWOOD, PARABOLA),
-        (262.1763, 1003.8204, 2201.8746, 485.8011, 1814.5191, 1151.8805),
-        0.3,
-    ),
-    "wood, pocket": (
-        bar(430, 64, 23, HARDWOOD, Pocket(start=0.1, end=0.33, depth=0.0126)),
-        (212.0896, 650.4104, 1386.6141, 367.6302, 1177.4209, 1121.2916),
-        1.5,
-    ),
-    "aluminium, pocket": (
-        bar(300, 52, 22, ALUMINIUM, Pocket(start=0.075, end=0.225, depth=0.0121)),
-        (471.4972, 1494.691, 3352.3879, 1377.561, 4340.4324, 2245.9595),
-        2.0,
-    ),
-    "short": (
-        bar(190, 42, 20, HARDWOOD, Arch(start=0.052, end=0.138, depth=0.011, fullness=2.0)),
-        (1128.2067, 4120.6984, 7931.7894, 1516.1942, 5427.3323, 3341.6492),
-        0.3,
-    ),
-}
 
 
 def cents(a: float, b: float) -> float:
     return 1200 * math.log2(a / b)
-
-
-@pytest.mark.parametrize("name", REFERENCE)
-def test_agrees_with_three_dimensional_elements(name):
-    the_bar, reference, tolerance = REFERENCE[name]
-    modes = solve(the_bar)
-    for label, hz in zip(("V1", "V2", "V3", "T1", "T2", "La1"), reference, strict=True):
-        assert abs(cents(modes[label].hz, hz)) < tolerance, label
-
-
-def test_a_narrow_flat_groove_lowers_mode_one_as_in_three_dimensions():
-    """Shifts by the same independent elements; plain beam theory gives −26.6 for the first."""
-    before = solve(bar(430, 64, 23, HARDWOOD, PARABOLA))
-    after = solve(bar(430, 64, 23, HARDWOOD, PARABOLA, Groove(at=0.172, width=0.01, depth=0.001)))
-    shifts = [cents(after[label].hz, before[label].hz) for label in ("V1", "V2", "V3", "T1")]
-    assert shifts == pytest.approx([-18.87, -20.10, 0.21, -14.52], abs=0.1)
-
-
-def test_steel_bar_of_the_resonance_standards():
-    """ASTM E1876, 160 × 25 × 10 mm steel: 1998.782, 5375.378, 10189.777 Hz by exact beam theory.
-
-    The torsional frequency by the standard's factor R, good to some tenths of a per cent.
-    """
-    length, width, thickness, modulus, poisson, density = 0.16, 0.025, 0.01, 200e9, 0.3, 7850.0
-    steel = type(HARDWOOD).from_isotropic(e=modulus, nu=poisson, density=density)
-    modes = solve(bar(160, 25, 10, steel), count=1)
-    assert modes["V1"].hz == pytest.approx(1998.782, rel=1e-3)
-    ratio = width / thickness
-    factor = (1 + ratio**2) / (
-        4 - 2.521 / ratio * (1 - 1.991 / (math.exp(math.pi * ratio) + 1))
-    ) * (1 + 0.00851 * (width / length) ** 2) - 0.06 * (width / length) ** 1.5 * (ratio - 1) ** 2
-    mass = length * width * thickness * density
-    shear = modulus / (2 * (1 + poisson))
-    torsional = math.sqrt(shear * width * thickness / (4 * length * mass * factor))
-    assert modes["T1"].hz == pytest.approx(torsional, rel=4e-3)
 
 
 def test_half_and_whole_bar_agree():
@@ -131,10 +72,10 @@ def test_modes_of_a_blank_are_named_and_their_nodes_known():
 
 @pytest.mark.parametrize("order", ["quick", "standard"])
 def test_estimated_error_covers_the_true_one_without_crying_wolf(order):
-    the_bar, reference, _ = REFERENCE["aluminium, pocket"]
-    modes = solve(the_bar, families=["bending"], estimate=True, order=order)
-    for label, hz in zip(("V1", "V2", "V3"), reference[:3], strict=True):
-        true = cents(modes[label].hz, hz)
+    case = next(case for case in load_cases() if case["id"] == "B-step-45-al")
+    modes = solve(reference_bar(case), families=["bending"], estimate=True, order=order)
+    for label in ("V1", "V2", "V3"):
+        true = cents(modes[label].hz, case["hz"][label])
         assert true < modes[label].error_cents < 6.0 * true
 
 
@@ -231,6 +172,6 @@ def test_every_mode_has_a_name_of_its_own():
 
 
 def test_results_do_not_depend_on_the_run():
-    the_bar = REFERENCE["wood, smooth"][0]
+    the_bar = bar(430, 64, 23, HARDWOOD, PARABOLA)
     first, second = (solve(the_bar, count=2, order="quick") for _ in range(2))
     assert [m.hz for m in first.modes] == [m.hz for m in second.modes]
