@@ -71,6 +71,8 @@ def checks(*, full: bool = False) -> list[Check]:
 
 def negative_controls() -> Controls:
     runs = _runs(False)
+    # bars and records are altered where they lie: no input of a right program makes it leave a
+    # refusal without its reason or do a bar again, it would take a wrong one
     at, note = 1, runs.made[1].note  # C4, a natural between two others
     spoiled = (*runs.made[:at], _longer_and_deeper(runs.made[at]), *runs.made[at + 1 :])
     silent = _altered(runs.final, note, state="refused", reason=None)
