@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from barmodel.bar import Bar, Blank
+from barmodel.drilling import hole_shift, plate_hole, support_motion
 from barmodel.errors import GeometryError
-from barmodel.holes import CordHole, check_hole, hole_shift, plate_hole, support_motion
+from barmodel.holes import CordHole, check_hole
 from barmodel.modes import solve
 from barmodel.undercut import Arch
 from barmodel.wood import Wood

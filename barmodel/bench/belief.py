@@ -56,7 +56,7 @@ class Belief:
         Bounds of the growth by one cut. [cent]
     drilled_cents : float
         Growth of that by drilling cord holes: some cents on long bars, tens on short thin ones
-        (`barmodel.holes`). [cent]
+        (`barmodel.drilling`). [cent]
     reading_cents : float
         Error of every reading besides what it reports: how the bar was held. [cent]
     cents_per_c, cents_per_c_error : float

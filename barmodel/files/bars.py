@@ -16,6 +16,7 @@ from barmodel.files.cuts import CutEntry, EndsCut, Record, UndercutEntry
 from barmodel.files.document import BarDocument, BlankPart, TargetPart, WoodPart
 from barmodel.files.log import CutMade
 from barmodel.files.problems import file_error
+from barmodel.holes import CordHole, bored
 from barmodel.pitch import Target
 from barmodel.undercut import Shape
 from barmodel.units import GPA, GRAM, MM
@@ -92,6 +93,32 @@ def bar_as_designed(document: BarDocument) -> Bar:
         return with_entries_cut(bar, _ends_cut(document))
 
 
+def cord_holes(document: BarDocument, bar: Bar, nodes: Sequence[float]) -> tuple[CordHole, ...]:
+    """Return the cord holes that a file tells of, half way through the wood left along them.
+
+    Parameters
+    ----------
+    document : BarDocument
+    bar : Bar
+        As long as the bar is now.
+    nodes : sequence of float
+        Of its mode 1: where holes go whose places the file does not tell. [m]
+
+    Returns
+    -------
+    tuple of CordHole
+        Places from the left end of the bar; empty if the file tells of none.
+    """
+    part = document.holes
+    if part is None:
+        return ()
+    places = [float(x) for x in nodes]
+    if part.at_mm is not None:
+        gone = _ends_off(document)[0]
+        places = [x * MM - gone for x in part.at_mm]
+    return bored(bar, places, part.diameter_mm * MM, part.angle_degrees[: len(places)])
+
+
 def design_entries(document: BarDocument, undercut: Sequence[Shape]) -> tuple[UndercutEntry, ...]:
     """Return what the file holds of a design for the uncut bar at its present length.
 
@@ -104,8 +131,7 @@ def design_entries(document: BarDocument, undercut: Sequence[Shape]) -> tuple[Un
     undercut : sequence of Shape
         The design, into the bar as long as it is now.
     """
-    ends = [entry.both_mm for entry in _ends_cut(document)]
-    left, right = (sum(off) * MM for off in zip(*ends, strict=True)) if ends else (0.0, 0.0)
+    left, right = _ends_off(document)
     if left != right:  # the middle of the blank is not that of the bar
         middle = (document.blank.length_mm * MM - left - right) / 2
         undercut = [
@@ -118,6 +144,12 @@ def design_entries(document: BarDocument, undercut: Sequence[Shape]) -> tuple[Un
 def _ends_cut(document: BarDocument) -> list[EndsCut]:
     entries = (entry for cut in document.cuts for entry in cut.entries)
     return [entry for entry in entries if isinstance(entry, EndsCut)]
+
+
+def _ends_off(document: BarDocument) -> tuple[float, float]:
+    """Length that has come off the left and the right end. [m]"""
+    ends = [entry.both_mm for entry in _ends_cut(document)]
+    return sum(left for left, _ in ends) * MM, sum(right for _, right in ends) * MM
 
 
 def entries_made(cut: CutMade) -> tuple[CutEntry, ...]:

@@ -9,11 +9,11 @@ from barmodel.atomic import write_atomically
 from barmodel.design import Request
 from barmodel.files.bars import target_of, target_part, wood_part
 from barmodel.files.convert import entries_of
-from barmodel.files.document import BarDocument, BlankPart
+from barmodel.files.document import BarDocument, BlankPart, HolesPart
 from barmodel.files.lock import locked
 from barmodel.files.set_work import OutcomePart
-from barmodel.files.store import document_text, read_bar_file
-from barmodel.instrument import Outcome
+from barmodel.files.store import document_text, read_bar_file, update_bar_file
+from barmodel.instrument import Hole, Outcome
 from barmodel.pitch import note_of
 from barmodel.units import MM
 
@@ -39,8 +39,9 @@ def save_bar(
     with locked(where):
         if where.exists():
             there = read_bar_file(where)
-            if there == document:
+            if there.changed(holes=None) == document:
                 return ""
+            document = document.changed(holes=there.holes)
             before = earlier.get(note)
             ours = before is not None and there.design == before.undercut
             if there.log or there.undercut or not (ours or there.design is None):
@@ -48,6 +49,38 @@ def save_bar(
                 return kept + _other_aim(there, document)
         write_atomically(where, document_text(document))
     return ""
+
+
+def save_holes(folder: Path, semitone: int, holes: tuple[Hole, Hole], *, diameter: float) -> None:
+    """Write into a bar file where the cords of its set go through it; the left end is the player's.
+
+    Parameters
+    ----------
+    folder : Path
+    semitone : int
+    holes : tuple of Hole
+        The player's end first.
+    diameter : float
+        [m]
+    """
+    where = folder / f"{note_of(semitone)}.bar.json"
+    player, far = holes
+
+    def placed(document: BarDocument) -> BarDocument:
+        part = HolesPart(
+            diameter_mm=_rounded_mm(diameter),
+            at_mm=(
+                round(player.middle / MM, 3),
+                round(document.blank.length_mm - far.middle / MM, 3),
+            ),
+            # the rear edge is the bass
+            angle_degrees=(round(-player.angle_degrees, 2), round(far.angle_degrees, 2)),
+        )
+        return document.changed(holes=part)
+
+    there = read_bar_file(where)
+    if placed(there) != there:
+        update_bar_file(where, placed)
 
 
 def _other_aim(there: BarDocument, wanted: BarDocument) -> str:

@@ -64,7 +64,7 @@ def spectrum() -> Figure:
 
 def history() -> Figure:
     cents = np.array([[180.0, 90.0], [60.0, np.nan], [2.0, -1.0]])
-    return draw_history(cents, ["1", "2", "3"], title="G3", tolerance=5.0)
+    return draw_history(cents, ["1", "2", "3"], title="G3")
 
 
 @pytest.mark.parametrize("index", [0, 1, FIRST])

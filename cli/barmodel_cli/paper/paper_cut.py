@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from barmodel.bar import Bar
     from barmodel.files import BarDocument, CutEntry
     from barmodel.sheets import Job
+    from barmodel_cli.bench.today import Today
 
 LEAST_SHORT = 2e-5
 """A rest thinner than this is none. [m]"""
@@ -62,12 +63,10 @@ def _after_first_cut(document: BarDocument, path: Path) -> Bar | None:
     from barmodel.cuts import apply_cuts
     from barmodel.files import bar_as_designed, bar_as_is, target_of
     from barmodel_cli.bench.history import belief_of, history_of
-    from barmodel_cli.bench.season import leave_of
+    from barmodel_cli.bench.today import today_of
 
     goal = Goal(target=target_of(document.target), tolerances=TOLERANCES, risk=RISK)
-    belief, leave = belief_of(document), leave_of(document, path, None, None, told=False)
-    if leave is not None:
-        goal, belief = leave.aimed(goal, belief)
+    goal, belief = today_of(document, path).aimed(goal, belief_of(document))
     design = bar_as_designed(document).undercut if document.design else None
     found = advise(history_of(document), goal, design=design, belief=belief)
     if found.state != "cut":
@@ -88,7 +87,11 @@ def _short_of(document: BarDocument, bar: Bar) -> tuple[float, float]:
 
 
 def cut_job(
-    document: BarDocument, entries: tuple[CutEntry, ...], every: float, cutter: float
+    document: BarDocument,
+    entries: tuple[CutEntry, ...],
+    every: float,
+    cutter: float,
+    today: Today,
 ) -> Job:
     """Gather what the sheets of one cut show: the bar as it is, and as the cut leaves it.
 
@@ -99,6 +102,8 @@ def cut_job(
         The cut, as `next --save` writes it.
     every, cutter : float
         Distance between stations, diameter of the router bit. [mm]
+    today : Today
+        What the bar is to show.
     """
     from datetime import date
 
@@ -108,10 +113,10 @@ def cut_job(
     from barmodel.sheets import Job
     from barmodel.units import MM
     from barmodel_cli.asked.cutting import to_cuts
-    from barmodel_cli.paper.papers import heard_last
+    from barmodel_cli.paper.papers import heard_last, today_on_paper
     from barmodel_cli.shown.cut_words import cut_in_words
 
-    there = bar_as_is(document)
+    there, target = bar_as_is(document), target_of(document.target)
     cuts = to_cuts(entries)
     then = apply_cuts(there, cuts)
     now = apply_cuts(there, [cut for cut in cuts if isinstance(cut, EndTrim)])
@@ -127,12 +132,13 @@ def cut_job(
         aim=then,
         now=now,
         kind="cut",
-        target=target_of(document.target),
+        target=target,
         wood=now.blank.wood.species or "",
         date=date.today().isoformat(),
         nodes_now=tuple(float(x) for x in nodes),
         every=every * MM,
         cutter=cutter * MM,
-        reading=heard_last(document),
+        reading=heard_last(document, today),
+        today=today_on_paper(today, target),
         notes=tuple(notes),
     )

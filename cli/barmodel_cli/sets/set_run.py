@@ -10,7 +10,7 @@ from typing import Any
 
 from barmodel.errors import FileError, InputError
 from barmodel.files.lock import locked
-from barmodel.files.set_bars import save_bar
+from barmodel.files.set_bars import save_bar, save_holes
 from barmodel.files.set_table import (
     BAR_COLUMNS,
     BLANK_COLUMNS,
@@ -133,8 +133,16 @@ class Work:
         if why_not:
             self.kept[outcome.semitone] = f"{note_of(outcome.semitone)}.bar.json {why_not}"
 
+    def _save_holes(self, plan: SetPlan, rails: Rails, outcomes: dict[int, Outcome]) -> None:
+        """Tell the bar files where the cords go through, now that they are known."""
+        if plan.rails.hole_diameter == 0.0:
+            return
+        for note, holes in rails.holes.items():
+            if outcomes[note].designed and note not in self.kept:
+                save_holes(self.folder, note, holes, diameter=plan.rails.hole_diameter)
+
     def finished(self, blueprint: Blueprint, *, designed_now: int) -> SetRun:
-        """Fit the rails and lay out the blanks."""
+        """Fit the rails, tell the bar files of their holes, and lay out the blanks."""
         plan = blueprint.plan
         by_digest = {blueprint.task(note).digest: note for note in plan.semitones}
         found = {
@@ -151,6 +159,7 @@ class Work:
             blueprint.place,
             [outcomes.get(semitone) for semitone in plan.semitones],
         )
+        self._save_holes(plan, rails, outcomes)
         undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
         sawn, short = saw(blueprint, without=undone | self.kept.keys())
         cautions = [*plan.remarks, *self.kept.values(), *rails.warnings, *short]
