@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import dataclasses
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import ValidationError
 
@@ -13,7 +13,7 @@ from barmodel.bar import Bar, Blank
 from barmodel.errors import FileError, InputError
 from barmodel.files.convert import entries_of, with_entries_cut
 from barmodel.files.cuts import CutEntry, EndsCut, Record, UndercutEntry
-from barmodel.files.document import BarDocument, BlankPart, TargetPart, WoodPart
+from barmodel.files.document import BarDocument, BlankPart, Measured, TargetPart, WoodPart
 from barmodel.files.log import CutMade
 from barmodel.files.problems import file_error
 from barmodel.holes import CordHole, bored
@@ -199,7 +199,7 @@ def wood_of(part: WoodPart, blank: BlankPart | None = None) -> Wood:
         if set(known) == {"e_long"}:  # alike in all directions: the other moduli follow
             known = {name: value * known["e_long"] / row.e_long for name, value in _moduli(row)}
         known |= {"density": density or row.density, "assumed": frozenset(part.assumed)}
-        return dataclasses.replace(row.wood(), **known)
+        return dataclasses.replace(row.wood(), spread=_spread(part), **known)
     e_long = known.pop("e_long", None if row is None else row.e_long)
     if e_long is None or density is None:
         lacking = "e_long_gpa" if e_long is None else "density_kg_m3 (or the mass of the blank)"
@@ -215,7 +215,8 @@ def wood_of(part: WoodPart, blank: BlankPart | None = None) -> Wood:
         sawn=part.sawn,
         species=part.species,
     )
-    return dataclasses.replace(wood, assumed=wood.assumed | set(part.assumed))
+    filled = wood.assumed | set(part.assumed)
+    return dataclasses.replace(wood, assumed=filled, spread=_spread(part))
 
 
 def wood_part(wood: Wood, *, sawn: str = "flat") -> WoodPart:
@@ -224,11 +225,24 @@ def wood_part(wood: Wood, *, sawn: str = "flat") -> WoodPart:
         f"{name}_gpa": float(f"{getattr(wood, name) / GPA:.8g}") for name in MODULI
     }
     values |= {name: getattr(wood, name) for name in POISSON}
+    errors = dict(wood.spread)
     values |= {"species": wood.species, "density_kg_m3": float(f"{wood.density:.8g}"), "sawn": sawn}
     try:
-        return WoodPart(**values, assumed=tuple(sorted(wood.assumed)))
+        return WoodPart(
+            **values,
+            assumed=tuple(sorted(wood.assumed)),
+            spread_percent={
+                name: float(f"{100.0 * errors[name]:.4g}")
+                for name in get_args(Measured)
+                if name in errors
+            },
+        )
     except ValidationError as error:
         raise file_error("wood", error, WoodPart) from None
+
+
+def _spread(part: WoodPart) -> tuple[tuple[str, float], ...]:
+    return tuple(sorted((name, value / 100.0) for name, value in part.spread_percent.items()))
 
 
 def _moduli(row: Species) -> list[tuple[str, float]]:

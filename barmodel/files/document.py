@@ -29,6 +29,8 @@ Side: TypeAlias = Annotated[float, Field(ge=0.1, le=FARTHEST_MM, description="[m
 Mass: TypeAlias = Annotated[float, Field(ge=1e-3, le=1e9, description="[g]")]
 Modulus: TypeAlias = Annotated[float, Field(ge=1e-6, le=1e4, description="[GPa]")]
 Turn: TypeAlias = Annotated[float, Field(gt=-60.0, lt=60.0, description="[degrees]")]
+Measured: TypeAlias = Literal["e_long", "g_long_thick", "g_long_width"]
+Spread: TypeAlias = Annotated[float, Field(gt=0.0, lt=100.0)]
 Poisson: TypeAlias = Annotated[float, Field(ge=0.0, le=1e3)]
 
 
@@ -60,6 +62,11 @@ class WoodPart(Record):
     )
     assumed: tuple[str, ...] = Field(
         default=(), max_length=20, fail_fast=True, description="constants filled in, not known"
+    )
+    spread_percent: dict[Measured, Spread] = Field(
+        default_factory=dict,
+        description="standard errors of constants measured on this wood or its plank; others are "
+        "as uncertain as in their species [%]",
     )
 
 
