@@ -60,13 +60,11 @@ class SetRows:
         [m]
     nodes : ndarray, shape (n, 2)
         Still points of mode 1 from the middle of the bar, towards the player first: negative,
-        positive. [m]
+        positive; NaN for a bar that was begun and is kept as it is. [m]
     cords : ndarray, shape (n, 2)
         Where the straight cord lines of its row pass each bar, counted likewise. [m]
     cents : ndarray, shape (n, k)
         Each mode above its target; NaN for one that is not tuned. [cents]
-    reasons : tuple of str
-        Why a bar is missing; empty for the others.
     """
 
     names: tuple[str, ...]
@@ -77,7 +75,6 @@ class SetRows:
     nodes: Array
     cords: Array
     cents: Array
-    reasons: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         count = len(self.names)
@@ -167,7 +164,8 @@ def _row(figure: Figure, axes: Axes, rows: SetRows, here: np.ndarray, name: str)
     longest = float(np.nanmax(half, initial=1.0))
     axes.set_ylim(-1.1 * longest, 1.1 * longest)
     axes.set_ylabel(f"{name}\nmm from middle", fontsize=SMALL)
-    known = misfit[there]
+    kept = there & np.isnan(misfit)
+    known = misfit[there & ~kept]
     worst = f"largest {known.max() / MM:.1f} mm" if known.size else "none made"
     _beside(figure, axes, [
         f"{there.sum()} of {here.sum()} bars",
@@ -175,6 +173,7 @@ def _row(figure: Figure, axes: Axes, rows: SetRows, here: np.ndarray, name: str)
         *_named("over 2 mm: ", rows, off),
         *_named("length uneven: ", rows, uneven),
         *_named("missing: ", rows, missing),
+        *_named("kept as it is: ", rows, kept),
     ])  # fmt: skip
 
 

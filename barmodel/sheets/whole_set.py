@@ -75,7 +75,8 @@ def write_set_pdf(papers: SetPapers, path: str | Path, paper: Paper | None = Non
 def set_pages(papers: SetPapers, paper: Paper) -> list[Page]:
     """Draw all sheets of a set, numbered."""
     made = [row for row in papers.rows if row["state"] == "designed"]
-    ordered = sorted(made, key=lambda row: int(str(row["order_of_work"])))
+    own = [row for row in papers.rows if row["state"] == "kept"]
+    ordered = sorted([*made, *own], key=lambda row: int(str(row["order_of_work"])))
     planks = any(row["plank"] for row in made)
     work = [column for column in WORK if planks or column[0] != "plank"]
     pages = [

@@ -27,6 +27,7 @@ START = ("start", "new", "--length", "400", "--width", "60", "--thickness", "22"
         (("tube", "C3", "--bore", "60", "--box-width", "0"), "--bore of a round tube, or"),
         (("tube", "C3", "--bore", "60", "--coldest", "25"), "belong together"),
         (("tube", "C3", "--bore", "6"), "were centimetres meant?"),
+        (("tube", "--bore", "60"), "name the notes, as C3 F#3, or a set with --set"),
         (("hear", "--into", "G3", "--hz", "196", "--plot", "x.png"), "--plot draws a recording"),
         (("hear", "--into", "G3", "--hz", "196", "--strike-at", "401"), "lies off the bar"),
         (("hear", "--into", "G3", "--hz", "196", "--held-at", "999"), "lies off the bar"),

@@ -119,6 +119,7 @@ def test_tubes(bench) -> None:
     # c/(4f) − 0.6133 r at 20 °C, ISO 9613-1 and Levine & Schwinger 1948: 638 mm (own calculation)
     assert tube["length_mm"] == pytest.approx(637.5, abs=0.5)
     assert tube["shortest_mm"] < tube["length_mm"] < tube["longest_mm"]
+    assert tube["hz"] == pytest.approx(130.8128, abs=1e-4)
     assert bench("tube", "C3").code == 3
     assert bench("tube", "H3", "--bore", "60").code == 3
 

@@ -10,13 +10,15 @@ import re
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from barmodel.files import CutMade, PocketCut, append_entries, read_bar_file
-from barmodel.instrument import Outcome, Task, design_bar
+from barmodel.files.set_file import read_set_file
+from barmodel.instrument import Outcome, Task, design_bar, draw_blueprint
 from barmodel.instrument import one as one_module
 from barmodel.pitch import note_of
 from barmodel_cli.sets import set_run
@@ -165,6 +167,25 @@ def test_tables_say_what_the_bench_needs(bench: Any) -> None:
     assert {float(row["length_mm"]) for row in blanks if row["note"] == "C4"} == {355.0}
 
 
+def test_tubes_of_a_set_are_at_its_pitch_and_in_its_room(bench: Any) -> None:
+    text = SET.replace("[room]\ntemperature_c = 21", "[stretch_cents]\nC4 = -3\n[room]\n"
+                       "temperature_c = 26")  # fmt: skip
+    Path("try.set.toml").write_text(text, encoding="utf-8")
+    words = ("tube", "--set", "try.set.toml", "--bore", "50", "--json")
+    answer = json.loads(bench(*words).out)
+    assert [tube["note"] for tube in answer["tubes"]] == ["C4", "C#4", "D4", "D#4"]
+    assert answer["temperature_c"] == 26.0
+    first = answer["tubes"][0]
+    assert first["hz"] == pytest.approx(261.6256 * 442 / 440 * 2 ** (-3 / 1200), abs=1e-3)
+    by_hand = bench("tube", "C4", "--bore", "50", "--a4", str(442 * 2 ** (-3 / 1200)),
+                    "--temperature", "26", "--json")  # fmt: skip
+    assert first["length_mm"] == pytest.approx(json.loads(by_hand.out)["tubes"][0]["length_mm"])
+    (one,) = json.loads(bench(*words, "D4", "--temperature", "20").out)["tubes"]
+    assert one["length_mm"] < answer["tubes"][2]["length_mm"]
+    assert "E4 is not in the set, which goes from C4 to D#4" in bench(*words, "E4").err
+    assert "the set file has its own pitch" in bench(*words, "--a4", "440").err
+
+
 def test_bar_files_and_their_papers_know_the_holes_of_the_cords(bench: Any) -> None:
     Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
     assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
@@ -208,6 +229,12 @@ def test_a_bar_with_a_history_is_kept(bench: Any) -> None:
     assert Path("try/C4.bar.json").read_bytes() == before
     assert "C4.bar.json has a history" in result.err
     assert "no blank is sawn for it" in result.err
+    with Path("try/bars.csv").open(encoding="utf-8") as file:
+        row = next(row for row in csv.DictReader(file) if row["note"] == "C4")
+    # the table tells of the bar on the bench, and of nothing that the set file would have of it
+    assert (row["state"], row["length_mm"], row["node_mm"]) == ("kept", "345.0", "")
+    assert float(row["centre_mm"]) == pytest.approx(20.0)
+    assert "kept" in result.out
     with Path("try/blanks.csv").open(encoding="utf-8") as file:
         assert {row["note"] for row in csv.DictReader(file)} == {"C#4"}
     assert read_bar_file("try/C#4.bar.json").blank.length_mm == pytest.approx(339.0)
@@ -220,6 +247,32 @@ def test_a_bar_with_a_history_is_kept(bench: Any) -> None:
     again = bench("instrument", "try.set.toml", "--cores", "1")
     assert "no bar file any more of C#4, and it was written as designed" in again.err
     assert "no bar file" not in bench("instrument", "try.set.toml", "--cores", "1").err
+
+
+def test_a_bar_longer_than_the_one_below_is_told_of(tmp_path: Path) -> None:
+    """Lengths on both sides of a change of ratios may say so without meaning it."""
+    (tmp_path / "try.set.toml").write_text(SET, encoding="utf-8")
+    blueprint = draw_blueprint(read_set_file(tmp_path / "try.set.toml"))
+    assert set_run.doubts(blueprint) == []
+    swapped = blueprint.lengths.length[[0, 2, 1, 3]]
+    turned = replace(blueprint, lengths=replace(blueprint.lengths, length=swapped))
+    (told,) = set_run.doubts(turned)
+    assert told.startswith("D4 comes out at 338.0 mm, longer than C#4 at 331.0 mm")
+
+
+def test_a_bar_that_is_being_tuned_as_planned_is_not_told_of(bench: Any) -> None:
+    Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
+    assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
+    with Path("try/bars.csv").open(encoding="utf-8") as file:
+        before = list(csv.DictReader(file))
+    assert bench("cut", "try/C4", "--designed").code == 0
+    again = bench("instrument", "try.set.toml", "--cores", "1")
+    assert again.code == 0
+    assert "C4" not in again.err
+    with Path("try/bars.csv").open(encoding="utf-8") as file:
+        assert list(csv.DictReader(file)) == before
+    with Path("try/blanks.csv").open(encoding="utf-8") as file:  # its blank is sawn already
+        assert {row["note"] for row in csv.DictReader(file)} == {"C#4"}
 
 
 def test_refused_bars_are_listed_and_the_others_made(
