@@ -105,7 +105,6 @@ HOLES = (
 
 
 def _work(row: Row, planks: bool) -> tuple[str, ...]:
-    leave = row["leave_today_cents"]
     return (
         "",
         str(row["order_of_work"]),
@@ -117,8 +116,8 @@ def _work(row: Row, planks: bool) -> tuple[str, ...]:
         _mm(row, "start_mm"),
         _mm(row, "depth_mm", digits=2),
         _mm(row, "node_mm"),
-        f"{_signed(row, 'mode1_cents_per_0.1mm')} cents",
-        "–" if leave is None else f"{_signed(row, 'leave_today_cents')} cents",
+        _cents(row, "mode1_cents_per_0.1mm"),
+        _cents(row, "leave_today_cents"),
     )
 
 
@@ -152,6 +151,10 @@ def _mm(row: Row, name: str, *, digits: int = 1) -> str:
 def _signed(row: Row, name: str) -> str:
     value = row.get(name)
     return "–" if value is None else signed(float(str(value)))
+
+
+def _cents(row: Row, name: str) -> str:
+    return "–" if row.get(name) is None else f"{_signed(row, name)} cents"
 
 
 def _degrees(row: Row, name: str) -> str:

@@ -235,6 +235,8 @@ def test_a_bar_with_a_history_is_kept(bench: Any) -> None:
     assert (row["state"], row["length_mm"], row["node_mm"]) == ("kept", "345.0", "")
     assert float(row["centre_mm"]) == pytest.approx(20.0)
     assert "kept" in result.out
+    # no step is reckoned across the gap that it leaves
+    assert "lengths 0.0 mm" in result.out
     with Path("try/blanks.csv").open(encoding="utf-8") as file:
         assert {row["note"] for row in csv.DictReader(file)} == {"C#4"}
     assert read_bar_file("try/C#4.bar.json").blank.length_mm == pytest.approx(339.0)
