@@ -9,9 +9,9 @@ import numpy as np
 
 from barmodel.bar import Blank
 from barmodel.design.aim import shoot
-from barmodel.design.find import make_aim, search
 from barmodel.design.limits import Limits
 from barmodel.design.request import Request
+from barmodel.design.search import make_aim, search
 from barmodel.errors import BarModelError
 from barmodel.pitch import Target, note_of, note_semitone
 from barmodel.undercut.piece import Array

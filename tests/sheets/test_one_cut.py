@@ -15,7 +15,7 @@ from barmodel_cli.app import call
 from barmodel_cli.bench import season
 from barmodel_cli.bench.drilling import Drilling
 from barmodel_cli.bench.today import Today
-from barmodel_cli.paper.paper_cut import first_cut
+from barmodel_cli.paper.first_cut import first_cut
 from barmodel_cli.paper.papers import paper_job
 from tests.sheets.test_command import BAR
 
