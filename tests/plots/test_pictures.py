@@ -32,16 +32,17 @@ from tests.sheets.bars import job_of
 FIRST = 9  # C7, the shortest: least room for dimensions
 
 
-def modes_of(bar: Bar) -> ModeSet:
+def modes_of(bar: Bar, count: int = 3) -> ModeSet:
     """Sines for mode shapes: pictures need no solver."""
     x = np.linspace(0.0, bar.blank.length, 201)
-    shapes = np.array([np.cos((n + 1) * np.pi * x / x[-1]) for n in (1, 2, 3)])
-    nodes = tuple((np.arange(n + 1) + 0.5) * x[-1] / (n + 1) for n in (1, 2, 3))
+    numbers = range(1, count + 1)
+    shapes = np.array([np.cos((n + 1) * np.pi * x / x[-1]) for n in numbers])
+    nodes = tuple((np.arange(n + 1) + 0.5) * x[-1] / (n + 1) for n in numbers)
     none = np.empty(0)
     return ModeSet(
-        model="beam", bending_hz=np.array([196.9, 790.0, 1990.0]), torsional_hz=none,
-        lateral_hz=none, axial_hz=none, x=x, deflection=shapes, nodes=nodes, residual=0.0,
-        mesh="", error_cents=none,
+        model="beam", bending_hz=np.array([196.9, 790.0, 1990.0, 3700.0])[:count],
+        torsional_hz=none, lateral_hz=none, axial_hz=none, x=x, deflection=shapes, nodes=nodes,
+        residual=0.0, mesh="", error_cents=none,
     )  # fmt: skip
 
 
@@ -71,6 +72,18 @@ def history() -> Figure:
 def test_words_of_the_modes_picture_stay_inside_and_apart(index: int) -> None:
     bar = job_of(index).aim
     check_words(draw_modes(bar, modes_of(bar), Target("G3", a4_hz=442.0), title="a name"))
+
+
+@pytest.mark.parametrize(
+    ("ratios", "known", "drawn"),
+    [((1.0,), 4, 3), ((1.0, 4.0, 10.0), 4, 3), ((1.0, 4.0, 10.0, 18.0), 4, 4), ((1.0, 4.0), 2, 2)],
+)
+def test_every_tuned_mode_is_drawn(ratios: tuple[float, ...], known: int, drawn: int) -> None:
+    bar = job_of(0).aim
+    figure = draw_modes(bar, modes_of(bar, known), Target("G3", ratios=ratios), title="G3")
+    check_words(figure)
+    words = {text.get_text() for text in figure.findobj(Text)}
+    assert {f"mode {n}" for n in range(1, 6)} & words == {f"mode {n}" for n in range(1, drawn + 1)}
 
 
 @pytest.mark.parametrize("draw", [lambda: cut_map_of(job_of(FIRST).aim), spectrum, history])
