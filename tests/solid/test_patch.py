@@ -14,7 +14,8 @@ from barmodel.solid.mesh import Orders, build_mesh
 from barmodel.solid.motions import places, rigid_motions
 from barmodel.solid.system import System, assemble
 from barmodel.undercut import Arch, Pocket, Table
-from tests.solid.bars import ALUMINIUM, HARDWOOD, bar
+from tests.solid.bars import ALUMINIUM, bar
+from tests.woods import HARDWOOD
 
 # Curved, with a vertical wall, and different left and right: every rule of the mesh at work.
 BAR = bar(
