@@ -15,8 +15,7 @@ from barmodel.bench.pool import join, pool_of
 from barmodel.cuts import EndTrim
 from barmodel.undercut.cutters import CUTTERS
 from barmodel.units import MM
-from tests.bench.samples import BAR, computed
-from tests.bench.test_advice import GOAL, TARGET
+from tests.bench.samples import BAR, GOAL, TARGET, computed
 
 QUIET = Belief(drift_share=0.0, drift_least=1e-6)
 

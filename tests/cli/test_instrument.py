@@ -18,45 +18,10 @@ import pytest
 
 from barmodel.files import CutMade, PocketCut, append_entries, read_bar_file
 from barmodel.files.set_file import read_set_file
-from barmodel.instrument import Outcome, Task, design_bar, draw_blueprint
+from barmodel.instrument import draw_blueprint
 from barmodel.instrument import one as one_module
-from barmodel.pitch import note_of
 from barmodel_cli.sets import set_run
-
-SET = """
-schema = "barmodel/set/1"
-lowest = "C4"
-highest = "D#4"
-a4_hz = 442
-[ratios]
-C4 = [1, 4]
-[width_mm]
-C4 = 50
-[stock]
-thickness_mm = 22
-wood = {species = "padauk"}
-board_length_mm = 1000
-board_width_mm = 120
-[lengths]
-given_mm = {C4 = 345, "C#4" = 338, D4 = 331, "D#4" = 324}
-[room]
-temperature_c = 21
-humidity_percent = 50
-"""
-
-
-class Designer:
-    """Designs in this process, counting, and stops after some bars if told to."""
-
-    def __init__(self, stop_after: int = 99) -> None:
-        self.asked: list[str] = []
-        self.stop_after = stop_after
-
-    def __call__(self, task: Task) -> Outcome:
-        if len(self.asked) == self.stop_after:
-            raise KeyboardInterrupt
-        self.asked.append(note_of(task.semitone))
-        return design_bar(task)
+from tests.cli.sets import SET, Designer
 
 
 def work_of(folder: str) -> dict[str, Any]:

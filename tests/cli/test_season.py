@@ -14,7 +14,7 @@ from barmodel.weather import Condition, offset_to_leave
 from barmodel.wood import species
 from barmodel_cli.sets import set_run
 from tests.cli.conftest import Bench
-from tests.cli.test_instrument import SET, Designer
+from tests.cli.sets import SET, Designer
 
 G3 = 195.99772
 DAMP, DRY = "22/60", "17/40"

@@ -61,3 +61,22 @@ def job_of(index: int, *, kind: str = "design", every: float = 10 * MM) -> Job:
         kind=kind, target=Target(note, a4_hz=442.0), wood="padauk", date="2026-03-14",
         nodes=nodes, nodes_now=now, holes=holes, every=every,
     )  # fmt: skip
+
+
+G3_FILE = {
+    "schema": "barmodel/bar/1",
+    "name": "G3",
+    "blank": {"length_mm": 400.0, "width_mm": 60.0, "thickness_mm": 22.0},
+    "wood": {"density_kg_m3": 850.0, "e_long_gpa": 17.0},
+    "target": {"note": "G3", "a4_hz": 442.0, "ratios": [1.0, 4.0, 10.0]},
+    "design": [
+        {"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 13.0, "fullness": 3.0}
+    ],
+    "log": [
+        {"id": 1, "kind": "cut", "date": "2026-03-01",
+         "entries": [{"shape": "pocket", "start_mm": 100.0, "end_mm": 300.0, "depth_mm": 4.0}]},
+        {"id": 2, "kind": "cut", "date": "2026-03-02",
+         "entries": [{"shape": "ends", "length_mm": 1.0}]},
+    ],
+}  # fmt: skip
+"""A bar file with a design, a cut and shortened ends."""
