@@ -45,7 +45,7 @@ def test_what_goes_nowhere_is_refused(bench: Bench, words: tuple[str, ...], told
     before = {path.name: path.read_bytes() for path in bench.folder.iterdir()}
     found = bench(*words)
     assert found.code == 3, found.err
-    assert told in " ".join(found.err.split())
+    assert told in found.told
     assert {path.name: path.read_bytes() for path in bench.folder.iterdir()} == before
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 import shlex
 from pathlib import Path
-from typing import Any
 
+from tests.cli.conftest import Bench
 from tests.strike.made_up import README_BLANK, write_strikes
 
 README = Path(__file__).parents[2] / "README.md"
@@ -20,7 +20,7 @@ def commands() -> list[list[str]]:
     return [shlex.split(line, comments=True)[1:] for line in lines if line.startswith("barmodel ")]
 
 
-def test_the_walk_in_the_readme_can_be_walked(bench: Any) -> None:
+def test_the_walk_in_the_readme_can_be_walked(bench: Bench) -> None:
     for seed in (1, 2):
         write_strikes(bench.folder / f"blank{seed}.wav", README_BLANK, seed=seed)
     walk = commands()
@@ -38,7 +38,7 @@ def test_the_walk_in_the_readme_can_be_walked(bench: Any) -> None:
     assert (bench.folder / "a3-map.png").exists()
 
 
-def test_answers_end_with_the_next_step(bench: Any) -> None:
+def test_answers_end_with_the_next_step(bench: Bench) -> None:
     """Of the commands that the walk above does not hold to it."""
     bench.start()
     for words in (("woods",), ("woods", "padauk"), ("hear", "--how", "G3"), ("log", "G3")):
