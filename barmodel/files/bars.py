@@ -211,7 +211,7 @@ def wood_of(part: WoodPart, blank: BlankPart | None = None) -> Wood:
 
 
 def wood_part(wood: Wood, *, sawn: str = "flat") -> WoodPart:
-    """Return the file's form of a wood, every constant written out; `sawn` as `--sawn` has it."""
+    """Return the file's form of a wood, every constant written out; `sawn` as files say it."""
     values: dict[str, Any] = {
         f"{name}_gpa": float(f"{getattr(wood, name) / GPA:.8g}") for name in MODULI
     }
