@@ -50,15 +50,8 @@ def bar_at_start(document: BarDocument) -> Bar:
         return with_entries_cut(bar, document.undercut)
 
 
-def bar_as_is(document: BarDocument, *, before: int | None = None) -> Bar:
+def bar_as_is(document: BarDocument) -> Bar:
     """Return the bar as it is now: the blank less `undercut` less the cuts in the log.
-
-    Parameters
-    ----------
-    document : BarDocument
-        The bar file.
-    before : int, optional
-        Number of a log entry: the bar as it was when that entry was made, such as a reading.
 
     Raises
     ------
@@ -67,8 +60,6 @@ def bar_as_is(document: BarDocument, *, before: int | None = None) -> Bar:
     """
     bar = bar_at_start(document)
     for cut in document.cuts:
-        if before is not None and cut.id >= before:
-            break
         with _part(document, f"log entry {cut.id}"):
             bar = with_entries_cut(bar, entries_made(cut))
     return bar
@@ -220,7 +211,7 @@ def wood_of(part: WoodPart, blank: BlankPart | None = None) -> Wood:
 
 
 def wood_part(wood: Wood, *, sawn: str = "flat") -> WoodPart:
-    """Return the file's form of a wood, every constant written out; `sawn` as `--sawn` has it."""
+    """Return the file's form of a wood, every constant written out; `sawn` as files say it."""
     values: dict[str, Any] = {
         f"{name}_gpa": float(f"{getattr(wood, name) / GPA:.8g}") for name in MODULI
     }

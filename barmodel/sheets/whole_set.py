@@ -59,7 +59,7 @@ class SetPapers:
     cautions: tuple[str, ...] = ()
 
 
-def write_set_pdf(papers: SetPapers, path: str | Path, paper: Paper | None = None) -> int:
+def write_set_pdf(papers: SetPapers, path: str | Path) -> int:
     """Write all sheets of a set into one PDF, whole or not at all; return how many there are.
 
     Raises
@@ -67,7 +67,7 @@ def write_set_pdf(papers: SetPapers, path: str | Path, paper: Paper | None = Non
     FileError
         If the folder is missing or closed to writing.
     """
-    pages = set_pages(papers, paper or Paper())
+    pages = set_pages(papers, Paper())
     write_atomically(path, pdf_of(pages, f"{papers.name}: papers of the set"))
     return len(pages)
 

@@ -11,20 +11,20 @@ import pytest
 
 from barmodel.files import read_bar_file
 from barmodel.weather import Condition, offset_to_leave
-from barmodel.wood import species
+from barmodel.wood import Sawn, species
 from barmodel_cli.sets import set_run
 from tests.cli.conftest import Bench
-from tests.cli.test_instrument import SET, Designer
+from tests.cli.sets import SET, Designer
 
 G3 = 195.99772
 DAMP, DRY = "22/60", "17/40"
 
 
-def wanted() -> Any:
+def wanted(sawn: Sawn = "flat") -> Any:
     there, here = (
         Condition.settled(temperature_c=c, relative_humidity=rh) for c, rh in ((22, 0.6), (17, 0.4))
     )
-    return offset_to_leave(species("padauk").weather(), here, there)
+    return offset_to_leave(species("padauk").weather(sawn=sawn), here, there)
 
 
 def roughed(bench: Bench) -> None:
@@ -49,6 +49,18 @@ def test_modes_say_what_to_leave(bench: Bench) -> None:
     told = json.loads(bench(*command, "--room", DAMP, "--bench", DRY).out)
     assert told["leave"]["cents"] == pytest.approx(shift.cents)
     assert "leave" not in json.loads(bench(*command).out)
+
+
+def test_a_quarter_sawn_bar_swells_otherwise(bench: Bench) -> None:
+    """Its thickness follows the larger, tangential shrinkage, which makes up for some softening."""
+    leave = {}
+    for sawn in ("flat", "quarter"):
+        assert bench.start(sawn, "--orientation", sawn).code == 0
+        words = ("modes", sawn, "--model", "beam", "--json", "--room", DAMP, "--bench", DRY)
+        leave[sawn] = json.loads(bench(*words).out)["leave"]["cents"]
+    assert leave["flat"] == pytest.approx(wanted().cents)
+    assert leave["quarter"] == pytest.approx(wanted("quarter").cents)
+    assert 1.0 < leave["quarter"] < leave["flat"] - 1.0
 
 
 def test_next_aims_at_the_room(bench: Bench) -> None:

@@ -9,7 +9,8 @@ from barmodel.errors import InputError
 from barmodel.solid import solve
 from barmodel.solid.eigen import TOLERANCE
 from barmodel.undercut import Arch, Groove, Pocket, Table
-from tests.solid.bars import ALUMINIUM, HARDWOOD, bar
+from tests.solid.bars import ALUMINIUM, bar
+from tests.woods import HARDWOOD
 
 # V1, V2, V3, T1, T2, La1 in Hz: three-dimensional finite elements (27-node hexahedra, true
 # underside, graded at walls), made for this project apart from it; accuracy 0.01 % smooth,

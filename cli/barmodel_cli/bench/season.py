@@ -185,7 +185,8 @@ def leave_in(document: BarDocument, rooms: Rooms, *, told: bool) -> Leave | None
             caution("what to leave today is not known: give --bench, as 17/45")
         return None
     try:
-        response = species(document.wood.species or "none named").weather()
+        named = species(document.wood.species or "none named")
+        response = named.weather(sawn=document.wood.sawn)
     except InputError as error:
         if told:
             caution(f"what to leave today is not known: {error}")

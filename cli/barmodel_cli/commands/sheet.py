@@ -205,7 +205,7 @@ def _job(
     holes: Drilling,
     today: Today,
 ) -> tuple[Job, Effect]:
-    from barmodel_cli.paper.paper_cut import first_cut
+    from barmodel_cli.paper.first_cut import first_cut
     from barmodel_cli.paper.papers import paper_job
 
     first = first_cut(document, bar_file) if kind == "design" else None

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from barmodel.pitch import Target
     from barmodel.sheets import Job, LastReading
     from barmodel_cli.bench.today import Today
-    from barmodel_cli.paper.paper_cut import FirstCut
+    from barmodel_cli.paper.first_cut import FirstCut
 
 
 def paper_job(
