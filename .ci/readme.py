@@ -1,7 +1,7 @@
 """Run the README: the set-up commands once, then every `barmodel` line, in a fresh folder.
 
 Usage: readme.py FOLDER, which holds the environment `venv` made by `.ci/run`. The recordings that
-the README speaks of are made up here, by `made_up_strike`.
+the README speaks of are made up as in the tests, which must be on the path (`PYTHONPATH=.`).
 """
 
 from __future__ import annotations
@@ -13,15 +13,11 @@ import sys
 import tempfile
 from pathlib import Path
 
-import numpy as np
-from scipy.io import wavfile
+from tests.strike.made_up import README_BLANK, write_strikes
 
 BLOCK = re.compile(r"^```sh\n(.*?)^```", re.MULTILINE | re.DOTALL)
 SETUP = re.compile(r".*pip install [^&]*")
 RECORDING = re.compile(r"\S+\.wav")
-RATE = 48000
-BLANK_HZ = (690.0, 1780.0, 3180.0)
-"""Modes 1 to 3 of the README's blank, made up. [Hz]"""
 
 
 def commands(text: str) -> list[str]:
@@ -36,27 +32,16 @@ def commands(text: str) -> list[str]:
     return lines
 
 
-def made_up_strike(path: Path) -> None:
-    """Write a recording of one strike on the blank, with noise of its own."""
-    t = np.arange(RATE) / RATE
-    ring = sum(
-        level * np.exp(-t / decay) * np.sin(2 * np.pi * hz * t)
-        for hz, level, decay in zip(BLANK_HZ, (1.0, 0.4, 0.2), (0.25, 0.1, 0.05), strict=True)
-    )
-    noise = 3e-4 * np.random.default_rng(len(path.name)).standard_normal(RATE + RATE // 5)
-    sound = noise + np.concatenate([np.zeros(RATE // 5), 0.2 * ring])
-    wavfile.write(path, RATE, (32767 * sound).astype(np.int16))
-
-
 def main() -> int:
     """Print each command that fails; 0 if none does."""
     venv = Path(sys.argv[1]).resolve() / "venv"
     todo = commands(Path("README.md").read_text(encoding="utf-8"))
     environment = os.environ | {"PATH": f"{venv / 'bin'}{os.pathsep}{os.environ['PATH']}"}
+    environment.pop("PYTHONPATH", None)  # the commands are to run as installed
     failed = 0
     with tempfile.TemporaryDirectory() as folder:
-        for name in sorted(set(RECORDING.findall(" ".join(todo)))):
-            made_up_strike(Path(folder) / name)
+        for seed, name in enumerate(sorted(set(RECORDING.findall(" ".join(todo))))):
+            write_strikes(Path(folder) / name, README_BLANK, seed=seed)
         for command in todo:
             line = command.replace(".venv/bin/", "")
             done = subprocess.run(

@@ -60,13 +60,6 @@ class Blank:
         """Mass by size and density. [kg]"""
         return self.length * self.width * self.thickness * self.wood.density
 
-    def weighed(self, mass: float) -> Blank:
-        """Return the blank with the density that a weighed `mass` [kg] gives."""
-        if not (math.isfinite(mass) and mass > 0.0):
-            raise GeometryError(f"blank: mass is {mass * 1e3:g} g; it must be above zero")
-        density = mass / (self.length * self.width * self.thickness)
-        return replace(self, wood=replace(self.wood, density=density))
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bar:

@@ -10,7 +10,7 @@ import numpy as np
 
 from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.errors import GeometryError
-from barmodel.undercut import Groove, Pocket, Profile, Shape, Table
+from barmodel.undercut import Groove, Pocket, Profile, Shape, Table, build_profile
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
@@ -46,6 +46,12 @@ Cut: TypeAlias = Shape | EndTrim
 def end_thinning(*, length: float, depth: float) -> Pocket:
     """Thin the underside of both ends by `depth` over `length`: it raises all modes. [m], [m]"""
     return Pocket(start=0.0, end=length, depth=depth, mirror=True)
+
+
+def side_area(bar: Bar, cut: Shape) -> float:
+    """Area of the side view that a cut takes from the uncut blank of a bar. [m²]"""
+    length, stock = bar.blank.length, bar.blank.thickness
+    return length * stock - build_profile(length, stock, (cut,)).integral()
 
 
 def apply_cuts(

@@ -1,4 +1,4 @@
-"""Shared by all tests: property tests repeat exactly, pictures need no screen."""
+"""Shared by all tests: numbers and property tests repeat exactly, pictures need no screen."""
 
 from __future__ import annotations
 
@@ -6,6 +6,10 @@ import os
 
 from hypothesis import settings
 
+from barmodel_cli.app import THREADS
+
+for name in THREADS:  # as the command sets them: with more, the last digits are others
+    os.environ.setdefault(name, "1")
 os.environ.setdefault("MPLBACKEND", "Agg")
 
 settings.register_profile("ci", derandomize=True, deadline=None, max_examples=60)

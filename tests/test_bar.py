@@ -38,13 +38,6 @@ def test_metal_bears_blows_when_thinner() -> None:
     assert bears_blows(METAL) < bears_blows(species("padauk").wood())
 
 
-def test_weighing_sets_the_density() -> None:
-    blank = bar().blank
-    assert blank.weighed(0.45).wood.density == pytest.approx(0.45 / (0.3 * 0.05 * 0.012))
-    with pytest.raises(GeometryError, match="above zero"):
-        blank.weighed(0.0)
-
-
 @pytest.mark.parametrize(("left", "right"), [(0.004, 0.004), (0.010, 0.0), (0.0, 0.007)])
 def test_shortening_leaves_every_cut_where_it_was(left: float, right: float) -> None:
     before = bar(Groove(at=0.08, width=0.01, depth=0.004, mirror=True))

@@ -8,16 +8,17 @@ import numpy as np
 import pytest
 
 from barmodel.bar import Bar, Blank
+from barmodel.drilling import hole_shift, plate_hole, support_motion
 from barmodel.errors import GeometryError
-from barmodel.holes import CordHole, check_hole, hole_shift, plate_hole, support_motion
+from barmodel.holes import CordHole, check_hole
 from barmodel.modes import solve
 from barmodel.undercut import Arch
 from barmodel.wood import Wood
-from tests.sheets.bars import WOOD
+from tests.woods import HARDWOOD
 
 
 def bar_of(length: float, thickness: float, arch: tuple[float, float] | None) -> Bar:
-    blank = Blank(length=length, width=0.05, thickness=thickness, wood=WOOD)
+    blank = Blank(length=length, width=0.05, thickness=thickness, wood=HARDWOOD)
     cuts = () if arch is None else (Arch(start=arch[0], end=length - arch[0], depth=arch[1]),)
     return Bar(blank=blank, undercut=cuts)
 
@@ -29,7 +30,7 @@ def pair(bar: Bar, share: float, **kind: float) -> list[CordHole]:
 
 
 # mode 1 of plane stress elements (scikit-fem, quadratic quadrilaterals, the hole meshed with 32
-# sides of second order; recomputed independently of this package), wood of `WOOD`, holes 6.4 mm
+# sides of second order; recomputed independently of this package), wood of `HARDWOOD`, holes 6.4 mm
 MESHED = [
     (0.46, 0.0235, 0.2242, None, -2.21),
     (0.36, 0.022, 0.2, (0.093, 0.0138), -0.31),

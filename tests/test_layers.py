@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import ast
+from collections.abc import Collection
+from graphlib import TopologicalSorter
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
 import barmodel
+import barmodel_cli
 
 LIBRARY = Path(barmodel.__file__).parent
 SOURCES = sorted(LIBRARY.rglob("*.py"))
@@ -50,3 +54,35 @@ def test_library_neither_prints_nor_exits() -> None:
         )
     ]
     assert strays == []
+
+
+def modules(package: ModuleType) -> dict[str, Path]:
+    """Every module under a package, by its full name."""
+    folder = Path(package.__path__[0])
+    found = {}
+    for path in sorted(folder.rglob("*.py")):
+        parts = path.relative_to(folder.parent).with_suffix("").parts
+        found[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = path
+    return found
+
+
+def imported_modules(path: Path, known: Collection[str]) -> set[str]:
+    """Which of the known modules a file names in an import, wherever in the file it stands."""
+    named = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            named |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            package = str(node.module)
+            for alias in node.names:  # a file of a room, or what the room offers
+                file = f"{package}.{alias.name}"
+                named.add(file if file in known else package)
+    return named & set(known)
+
+
+@pytest.mark.parametrize("package", [barmodel, barmodel_cli], ids=lambda p: p.__name__)
+def test_no_modules_import_each_other_not_even_inside_functions(package: ModuleType) -> None:
+    known = modules(package)
+    graph = {name: imported_modules(path, known) for name, path in known.items()}
+    assert sum(map(len, graph.values())) > len(graph) > 50
+    TopologicalSorter(graph).prepare()  # raises CycleError with the modules of a cycle

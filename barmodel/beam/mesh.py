@@ -67,7 +67,7 @@ class Mesh:
         return profile.thickness(x, np.broadcast_to(self.segment[:, None], x.shape))
 
 
-def build_mesh(spread: Spread, *, elements: int = ELEMENTS, order: int = ORDER) -> Mesh:
+def build_mesh(spread: Spread, *, elements: int = ELEMENTS) -> Mesh:
     """Divide every piece evenly, no element longer than length/`elements`.
 
     Where h may curve, all but the shortest pieces get one element more than that asks for. Where
@@ -86,7 +86,7 @@ def build_mesh(spread: Spread, *, elements: int = ELEMENTS, order: int = ORDER) 
         piece += [number] * shares.size
     everything = np.append(np.concatenate(edges), spread.edges[-1])
     owner = np.array(piece)
-    return Mesh(everything, spread.segment[owner], reference(order), owner)
+    return Mesh(everything, spread.segment[owner], reference(ORDER), owner)
 
 
 def _shares(size: float, straight: bool, fade: float) -> Array:

@@ -48,8 +48,8 @@ class BeamModes:
         Frequencies. [Hz]
     x : ndarray, shape (N,)
         Node positions. [m]
-    deflection, rotation, axial : ndarray, shape (k, N)
-        w, θ and displacement u of the flat top, normalised to unit modal mass. [m], [1], [m]
+    deflection, axial : ndarray, shape (k, N)
+        w, and displacement u of the flat top, normalised to unit modal mass. [m]
     axial_hz : ndarray
         Longitudinal modes met on the way. [Hz]
     residual : ndarray, shape (k,)
@@ -69,7 +69,6 @@ class BeamModes:
     hz: Array
     x: Array
     deflection: Array
-    rotation: Array
     axial: Array
     axial_hz: Array
     residual: Array
@@ -164,7 +163,6 @@ def solve_beam(
         hz=np.sqrt(pairs.values[bending]) / (2 * np.pi),
         x=mesh.nodes,
         deflection=fields[:, :, UP],
-        rotation=fields[:, :, TURN],
         axial=fields[:, :, ALONG],
         axial_hz=np.sqrt(pairs.values[kind == ALONG]) / (2 * np.pi),
         residual=pairs.residual[bending],

@@ -56,7 +56,7 @@ class Belief:
         Bounds of the growth by one cut. [cent]
     drilled_cents : float
         Growth of that by drilling cord holes: some cents on long bars, tens on short thin ones
-        (`barmodel.holes`). [cent]
+        (`barmodel.drilling`). [cent]
     reading_cents : float
         Error of every reading besides what it reports: how the bar was held. [cent]
     cents_per_c, cents_per_c_error : float
@@ -84,6 +84,8 @@ class Belief:
     def about(cls, wood: Wood, response: WeatherResponse | None = None) -> Belief:
         """Believe what is usual of a wood, or of a metal, whose constants hardly differ.
 
+        Constants that were measured on the wood itself are believed as well as they were measured.
+
         Parameters
         ----------
         wood : Wood
@@ -99,7 +101,8 @@ class Belief:
                 "cents_per_c": response.cents_per_c,
                 "cents_per_c_error": response.cents_per_c_error,
             }
-        return cls(**usual)
+        measured = {name: error for name, error in wood.spread if name in cls.__slots__}
+        return cls(**(usual | measured))
 
     def drift(self, shift_cents: Array) -> Array:
         """Growth of each mode's offset by a cut that shifts the modes so. [cent]"""

@@ -9,23 +9,18 @@ the last bite. The rest of the plan is then still possible, since the cuts are m
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
-from scipy.optimize import linprog as _linprog
 
 from barmodel.bench.aim import Goal
 from barmodel.bench.belief import FINE_DEPTH, FINE_SHARE, ROUGH_DEPTH
 from barmodel.bench.pool import Pool
 from barmodel.bench.posterior import Posterior
+from barmodel.linear import nearest
 from barmodel.undercut import Shape
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
-
-linprog: Any = _linprog
-"""Its stubs know no arrays of unknown shape."""
 
 LAST_CENTS = 0.9
 """Standard error of the pitches after a last, light bite: what windows are narrowed by. [cent]"""
@@ -256,19 +251,17 @@ def _surest(
     start: Array, effects: Array, low: Array, high: Array, pool: Pool, goal: Goal
 ) -> tuple[Array, Array]:
     """Solve the linear programme: depths [mm] and cents by which windows are missed."""
-    k, n = effects.shape
     weight = 2.0 / np.maximum(high - low, 1.0)
-    cost = WOOD * pool.area + _errors(start - low, effects, pool, goal)
-    eye, none = np.eye(k), np.zeros((k, k))
-    solution = linprog(
-        np.concatenate([cost, weight, FLAT_DEARER * weight]),
-        A_ub=np.vstack([np.hstack([effects, -eye, none]), np.hstack([-effects, none, -eye])]),
-        b_ub=np.concatenate([high - start, start - low]),
-        bounds=[(0.0, limit) for limit in whole_limits(pool)] + [(0.0, None)] * (2 * k),
-        method="highs",
+    found = nearest(
+        WOOD * pool.area + _errors(start - low, effects, pool, goal),
+        effects,
+        low=low - start,
+        high=high - start,
+        over_price=weight,
+        under_price=FLAT_DEARER * weight,
+        upper=WHOLE * pool.limit,
     )
-    x = np.asarray(solution.x)
-    return x[:n], x[n : n + k] - x[n + k :]
+    return found.amounts, found.over - found.under
 
 
 def _errors(room: Array, effects: Array, pool: Pool, goal: Goal) -> Array:
@@ -284,8 +277,3 @@ def _errors(room: Array, effects: Array, pool: Pool, goal: Goal) -> Array:
     alone = np.clip(alone, RESOLUTION, np.maximum(pool.limit, RESOLUTION))
     hand = FINE_SHARE + FINE_DEPTH / MM / alone
     return np.asarray(hand * np.sqrt(np.sum(telling**2, axis=0)))
-
-
-def whole_limits(pool: Pool) -> Sequence[float]:
-    """Deepest each cut may be on the whole way, several bites. [mm]"""
-    return [float(limit) for limit in WHOLE * pool.limit]

@@ -101,11 +101,6 @@ class Posterior:
         count = self.log_hz.size
         return np.asarray(self.mean[_HEAT + 1 + self.depths :].reshape(-1, count).sum(axis=0))
 
-    @property
-    def wood_error(self) -> Array:
-        """Relative standard errors of the constants of `WOOD`. [1]"""
-        return np.sqrt(np.diag(self.covariance)[: len(WOOD)])
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Problem:

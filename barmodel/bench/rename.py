@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barmodel.bench.aim import Goal
-from barmodel.bench.plan import Place, linprog
+from barmodel.bench.plan import Place
 from barmodel.bench.pool import Pool
+from barmodel.linear import cheapest
 from barmodel.pitch import Target, note_of, note_semitone
 from barmodel.undercut.piece import Array
 
@@ -63,15 +64,13 @@ def _only(pool: Pool, count: int) -> Pool:
 
 def _reaches(cents: Array, pool: Pool, goal: Goal) -> float | None:
     """Deepest cut with which cuts alone lead from here into the tolerances; None if none does."""
-    n = pool.area.size
-    solution = linprog(
+    found = cheapest(
         pool.area,
-        A_ub=np.vstack([pool.effects, -pool.effects]),
-        b_ub=np.concatenate([goal.high - cents, cents - goal.low]),
-        bounds=[(0.0, DEEPER * limit) for limit in pool.limit],
-        method="highs",
+        rows=np.vstack([pool.effects, -pool.effects]),
+        at_most=np.concatenate([goal.high - cents, cents - goal.low]),
+        upper=DEEPER * pool.limit,
     )
-    return float(np.asarray(solution.x)[:n].max()) if solution.success else None
+    return None if found is None else float(found.amounts.max())
 
 
 def rename_words(renames: Sequence[Rename], goal: Goal) -> str:

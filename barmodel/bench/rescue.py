@@ -21,14 +21,13 @@ from barmodel.bench.plan import (
     Place,
     Ways,
     as_told,
-    linprog,
     spread_after,
-    whole_limits,
 )
 from barmodel.bench.pool import Pool
 from barmodel.bench.posterior import Posterior
 from barmodel.cutmap import LightEffect
 from barmodel.cuts import Cut, EndTrim, end_thinning
+from barmodel.linear import nearest
 from barmodel.undercut import Shape
 from barmodel.undercut.piece import Array
 from barmodel.units import CENTS, MM
@@ -278,23 +277,21 @@ def _programme(
     place: Place, goal: Goal, pool: Pool, room: Array, end: _End
 ) -> tuple[Array, float, Array]:
     """Least work at the ends and in the arch that leads home: amounts, ends [mm], misses."""
-    k, n = pool.effects.shape
+    n = pool.area.size
     low = goal.low + np.minimum(goal.factor * LAST_CENTS, (goal.high - goal.low) / 2)
     high = np.maximum(goal.high - 0.7 * LAST_CENTS, low)
     weight = 2.0 / (goal.high - goal.low)
-    cost = WOOD * np.append(pool.area, END_COST)
-    effects = np.hstack([pool.effects, end.per_mm[:, None]])
-    eye, none = np.eye(k), np.zeros((k, k))
-    wood = np.hstack([pool.cover.T, np.zeros((room.size, 1 + 2 * k))])
-    solution = linprog(
-        np.concatenate([cost, weight, FLAT_DEARER * weight]),
-        A_ub=np.vstack([np.hstack([effects, -eye, none]), np.hstack([-effects, none, -eye]), wood]),
-        b_ub=np.concatenate([high - place.cents, place.cents - low, room / MM]),
-        bounds=[(0.0, limit) for limit in [*whole_limits(pool), end.most]]
-        + [(0.0, None)] * (2 * k),
-        method="highs",
+    found = nearest(
+        WOOD * np.append(pool.area, END_COST),
+        np.column_stack([pool.effects, end.per_mm]),
+        low=low - place.cents,
+        high=high - place.cents,
+        over_price=weight,
+        under_price=FLAT_DEARER * weight,
+        upper=np.append(WHOLE * pool.limit, end.most),
+        rows=np.column_stack([pool.cover.T, np.zeros(room.size)]),
+        at_most=room / MM,
     )
-    x = np.asarray(solution.x)
-    over = np.maximum(x[n + 1 : n + 1 + k] - (goal.high - high), 0.0)
-    under = np.maximum(x[n + 1 + k :] - (low - goal.low), 0.0)
-    return x[:n], float(x[n]), over - under
+    over = np.maximum(found.over - (goal.high - high), 0.0)
+    under = np.maximum(found.under - (low - goal.low), 0.0)
+    return found.amounts[:n], float(found.amounts[n]), over - under

@@ -35,6 +35,8 @@ AS_STRONG = 0.005
 """Stations so much alike are equally strong: of a mirrored pair the left one is named. [1]"""
 FINE = 181
 """Places at which the light map is looked through for zero points."""
+DIFFERENCES: Order = "quick"
+"""Mesh of solutions of which only the difference counts: what it is wrong by drops out."""
 WORKERS = 2
 """Stations solved at the same time."""
 
@@ -115,8 +117,6 @@ def cut_map(
     labels: Sequence[str] = VERTICAL,
     x: Array | None = None,
     count: int = 60,
-    order: Order = "standard",
-    step_order: Order = "quick",
     keep: float = LEAST_THICKNESS,
     progress: Callable[[], None] | None = None,
 ) -> CutMap:
@@ -137,8 +137,6 @@ def cut_map(
         Modes, as V1, T1, La1.
     x : ndarray, optional
         Stations; otherwise `count` of them from end to end. [m]
-    order, step_order : {"standard", "quick", "fine"}
-        Mesh of the light map, and of the solutions at a stated depth.
     keep : float
         Least thickness; stations where the cut would leave less, or lie across a wall, are
         NaN. [m]
@@ -149,7 +147,7 @@ def cut_map(
     outline = cutter.cut(at=0.0, depth=deep, width=width)
     start, end = outline.extent
     places = stations(bar, end - start, count) if x is None else np.asarray(x, dtype=float)
-    effect = light_effect(bar, labels, order=order)
+    effect = light_effect(bar, labels)
     cut_at = partial(_cut_at, cutter, deep, width, mirror)
     cuts = [cut_at(float(at)) for at in places]
     if depth is None:
@@ -159,7 +157,7 @@ def cut_map(
         zeros = tuple(_zeros(fine, row) for row in curve)
         model = "solid, limit of light cuts from one solution"
     else:
-        effects = _solved(bar, cuts, places, labels, step_order, keep, progress) / (depth / MM)
+        effects = _solved(bar, cuts, places, labels, keep, progress) / (depth / MM)
         if not np.isfinite(effects).any():
             raise GeometryError(
                 f"{cutter.name}: no cut {depth / MM:g} mm deep leaves {keep / MM:g} mm of this "
@@ -167,14 +165,13 @@ def cut_map(
             )
         known = [np.isfinite(row) for row in effects]
         zeros = tuple(_zeros(places[ok], row[ok]) for ok, row in zip(known, effects, strict=True))
-        model = f"solid, solved again with each cut ({step_order} mesh)"
+        model = f"solid, solved again with each cut ({DIFFERENCES} mesh)"
     effects[:, [bool(walls_crossed(bar, cut)) for cut in cuts]] = np.nan
     zeros = tuple(
         np.array([at for at in row if not walls_crossed(bar, cut_at(float(at)))]) for row in zeros
     )
-    # both on the same kind of mesh, whose error drops out of the difference
-    trimmed = _hz(bar.trimmed(left=TRIM, right=TRIM), labels, "quick")
-    trim = cents(trimmed, _hz(bar, labels, "quick")) / (TRIM / MM)
+    trimmed = _hz(bar.trimmed(left=TRIM, right=TRIM), labels)
+    trim = cents(trimmed, _hz(bar, labels)) / (TRIM / MM)
     return _described(
         effect, cutter, places, effects, width=width, depth=depth, mirror=mirror, zeros=zeros,
         trim=trim, model=model,
@@ -244,12 +241,11 @@ def _solved(
     cuts: Sequence[Shape],
     places: Array,
     labels: Sequence[str],
-    order: Order,
     keep: float,
     progress: Callable[[], None] | None,
 ) -> Array:
     """Shift by each cut, every one solved; shape (k, n). [cent]"""
-    before = _hz(bar, labels, order)
+    before = _hz(bar, labels)
     twin = _twins(bar, cuts, places)
 
     def shift(index: int) -> Array:
@@ -257,7 +253,7 @@ def _solved(
             check_cut(bar, cuts[index], keep=keep)
         except GeometryError:
             return np.full(len(labels), np.nan)
-        found = cents(_hz(bar.with_cuts(cuts[index]), labels, order), before)
+        found = cents(_hz(bar.with_cuts(cuts[index]), labels), before)
         if progress is not None:
             progress()
         return np.asarray(found)
@@ -268,8 +264,8 @@ def _solved(
     return np.stack([results[index] for index in twin], axis=1)
 
 
-def _hz(bar: Bar, labels: Sequence[str], order: Order) -> Array:
-    solved = solve_modes(bar, labels, order=order)
+def _hz(bar: Bar, labels: Sequence[str]) -> Array:
+    solved = solve_modes(bar, labels, order=DIFFERENCES)
     return np.array([solved[label].hz for label in labels])
 
 

@@ -9,7 +9,7 @@ from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.cuts import Cut, apply_cuts
 from barmodel.modes import Model, ModeSet, solve
 from barmodel.pitch import cents
-from barmodel.solid import Family, Order
+from barmodel.solid import Family
 from barmodel.undercut.piece import Array
 
 
@@ -48,7 +48,6 @@ def predict(
     model: Model = "best",
     count: int = 3,
     families: Sequence[Family] = ("bending",),
-    order: Order = "standard",
     keep: float = LEAST_THICKNESS,
 ) -> Prediction:
     """Solve a bar without and with some cuts.
@@ -58,7 +57,7 @@ def predict(
     bar : Bar
     cuts : sequence of Shape or EndTrim
         In order; positions from the left end as it is when the cut is made.
-    model, count, families, order
+    model, count, families
         As for `barmodel.modes.solve`.
     keep : float
         Thickness that must remain where something is cut. [m]
@@ -69,8 +68,8 @@ def predict(
         If a cut cannot be made; with the nearest possible one.
     """
     cut_bar = apply_cuts(bar, cuts, keep=keep)
-    before = solve(bar, model=model, count=count, families=families, order=order)
-    after = solve(cut_bar, model=model, count=count, families=families, order=order)
+    before = solve(bar, model=model, count=count, families=families)
+    after = solve(cut_bar, model=model, count=count, families=families)
     least, place = cut_bar.profile.least_thickness()
     return Prediction(
         bar=bar,

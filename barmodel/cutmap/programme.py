@@ -13,14 +13,15 @@ import heapq
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from barmodel.bar import Bar
 from barmodel.cutmap.effect import LightEffect
 from barmodel.cutmap.spots import SHALLOWEST, TRIAL, Spot, overlaps
-from barmodel.undercut import Shape, build_profile
+from barmodel.cuts import side_area
+from barmodel.linear import Cheapest, cheapest
+from barmodel.undercut import Shape
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
@@ -189,7 +190,7 @@ class Programme:
         groups = overlaps(self.spots)
         number, trials = itertools.count(), 0
         first = self._solve(asked, groups, may)
-        waiting = [] if first is None else [(first[0], next(number), may, first[1])]
+        waiting = [] if first is None else [(first.cost, next(number), may, first.amounts)]
         while waiting:
             cost, _, may, amounts = heapq.heappop(waiting)
             split = self._halves(groups, amounts)
@@ -203,8 +204,8 @@ class Programme:
                 trials += 1
                 if found is not None:
                     # a hundredth of the wood is not worth searching on for
-                    worth = max(found[0] - GAP * abs(found[0]), cost)
-                    heapq.heappush(waiting, (worth, next(number), fewer, found[1]))
+                    worth = max(found.cost - GAP * abs(found.cost), cost)
+                    heapq.heappush(waiting, (worth, next(number), fewer, found.amounts))
         return None
 
     def _halves(self, groups: np.ndarray, amounts: Array) -> tuple[np.ndarray, np.ndarray] | None:
@@ -221,27 +222,19 @@ class Programme:
         left[order[:middle]], right[order[middle:]] = True, True
         return left, right
 
-    def _solve(
-        self, asked: _Linear, groups: np.ndarray, may: np.ndarray
-    ) -> tuple[float, Array] | None:
+    def _solve(self, asked: _Linear, groups: np.ndarray, may: np.ndarray) -> Cheapest | None:
         """Solve the linear programme; overlapping cuts share the depth there is."""
         limit = np.array([spot.amount(spot.deepest) for spot in self.spots]) / MM
         extra = asked.price.size - limit.size
         shares = np.hstack([groups / limit, np.zeros((len(groups), extra))])
-        from scipy.optimize import linprog  # half a second to load, which a map does not need
-
-        solve: Any = linprog  # its stubs know no arrays of unknown shape
-        solution = solve(
+        return cheapest(
             asked.price,
-            A_ub=np.vstack([asked.most, shares]),
-            b_ub=np.concatenate([asked.at_most, np.ones(len(groups))]),
-            A_eq=asked.equal[None],
-            b_eq=np.array([asked.to]),
-            bounds=[*((0.0, top if free else 0.0) for top, free in zip(limit, may, strict=True)),
-                    *[(0.0, None)] * extra],
-            method="highs",
-        )  # fmt: skip
-        return (float(solution.fun), np.asarray(solution.x)) if solution.success else None
+            rows=np.vstack([asked.most, shares]),
+            at_most=np.concatenate([asked.at_most, np.ones(len(groups))]),
+            upper=np.append(np.where(may, limit, 0.0), np.full(extra, np.inf)),
+            equal=asked.equal[None],
+            to=np.array([asked.to]),
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -266,7 +259,7 @@ def programme(
 ) -> Programme:
     """Set up the programme for one mode of `effect`."""
     trials = [spot.cut(TRIAL) for spot in found]
-    areas = np.array([_area(bar, cut) for cut in trials])
+    areas = np.array([side_area(bar, cut) for cut in trials])
     return Programme(
         spots=tuple(found),
         effects=np.stack([effect.shift(cut) for cut in trials], axis=1) * (MM / TRIAL),
@@ -276,9 +269,3 @@ def programme(
         tolerance=tolerance,
         mode=mode,
     )
-
-
-def _area(bar: Bar, cut: Shape) -> float:
-    """Area of the side view a cut removes from a full blank. [m²]"""
-    length, stock = bar.blank.length, bar.blank.thickness
-    return length * stock - build_profile(length, stock, (cut,)).integral()

@@ -38,6 +38,8 @@ SAFELY, FURTHER = 1.05, 1.15
 """An offer tried, over what the programme thinks possible, and over the one before. [1]"""
 LEAST_OFFER = 0.5
 """Shift below which an offer is none. [cent]"""
+PLACES = 41
+"""Stations on the half bar."""
 ACCURACY = 0.01
 """Relative accuracy to which the asked shift is met. [1]"""
 
@@ -81,7 +83,6 @@ def find_recipe(
     cents: float,
     tolerance: float = 1.0,
     labels: Sequence[str] = VERTICAL,
-    count: int = 41,
     keep: float = LEAST_THICKNESS,
     deepest: float | None = None,
     order: Order = "standard",
@@ -101,8 +102,6 @@ def find_recipe(
         Most that each other mode may move. [cent]
     labels : sequence of str
         Modes that are watched, `mode` among them.
-    count : int
-        Stations on the half bar.
     keep : float
         Least thickness. [m]
     deepest : float, optional
@@ -122,7 +121,7 @@ def find_recipe(
     if deepest is not None and not deepest > 0.0:
         raise InputError("the deepest cut of a recipe must be above zero")
     effect = light_effect(bar, labels, order=order)
-    found = spots(bar, cutter, count=count, keep=keep, deepest=deepest)
+    found = spots(bar, cutter, count=PLACES, keep=keep, deepest=deepest)
     if not found:
         raise NoSolutionError(
             f"{cutter.name}: there is no place on this bar with wood to give above the least "

@@ -14,6 +14,7 @@ from barmodel.design.aim import Hit
 from barmodel.design.correct import ACCEPT, finish
 from barmodel.design.record import Design, NoDesignError, Suggestion
 from barmodel.design.request import Request
+from barmodel.design.search import improve, make_aim, meet, search
 from barmodel.errors import BarModelError
 from barmodel.pitch import nearest_note
 from barmodel.units import MM
@@ -108,8 +109,6 @@ def works(request: Request, near: Hit, *, every: bool = False) -> bool:
     every : bool
         Try all starts of the family, not just the most hopeful one.
     """
-    from barmodel.design.find import improve, make_aim, meet
-
     try:
         aim = make_aim(request)
         _, _, met = meet(request, aim, starts=None if every else 1, near=near.unknowns)
@@ -188,8 +187,6 @@ def _highest_notes(request: Request) -> Trials:
 
     The ratios alone tell a pitch that can be had; from there it goes up until nothing is found.
     """
-    from barmodel.design.find import make_aim, search
-
     target = request.target
     sketch = replace(request, ratios_only=True, model="beam")
     hit, _ = search(sketch, make_aim(sketch))  # near is enough to know where to look
@@ -210,8 +207,6 @@ def _highest_notes(request: Request) -> Trials:
 
 def _last_ratio(request: Request, hit: Hit) -> Trials:
     """Let the last mode fall where the others put it, then aim there."""
-    from barmodel.design.find import make_aim, search
-
     target = request.target
     fewer = target.ratios[:-1]
     if len(fewer) < (2 if request.ratios_only else 1):

@@ -9,9 +9,8 @@ import numpy as np
 
 from barmodel.bar import Blank
 from barmodel.design.aim import shoot
-from barmodel.design.find import make_aim, search
-from barmodel.design.limits import Limits
 from barmodel.design.request import Request
+from barmodel.design.search import make_aim, search
 from barmodel.errors import BarModelError
 from barmodel.pitch import Target, note_of, note_semitone
 from barmodel.undercut.piece import Array
@@ -44,7 +43,7 @@ class Note:
     least: float
 
 
-def notes_for(blank: Blank, target: Target, *, limits: Limits | None = None) -> tuple[Note, ...]:
+def notes_for(blank: Blank, target: Target) -> tuple[Note, ...]:
     """Find the notes at which an arch meets the ratios and leaves the bar thick enough.
 
     Parameters
@@ -52,7 +51,6 @@ def notes_for(blank: Blank, target: Target, *, limits: Limits | None = None) -> 
     blank : Blank
     target : Target
         Its ratios (the first three), pitch standard and offset hold for every note.
-    limits : Limits, optional
 
     Returns
     -------
@@ -60,7 +58,7 @@ def notes_for(blank: Blank, target: Target, *, limits: Limits | None = None) -> 
         From low to high, without a gap; empty if there is none.
     """
     target = replace(target, ratios=target.ratios[:MOST_RATIOS])
-    request = Request(blank=blank, target=target, limits=limits or Limits())
+    request = Request(blank=blank, target=target)
     begun = _begun(request)
     if begun is None:
         return ()

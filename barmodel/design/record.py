@@ -13,6 +13,9 @@ from barmodel.pitch import Target
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
+ROW = 10.0 * MM
+"""Distance between rows of the depth table, counted from the left end. [m]"""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Design:
@@ -79,14 +82,8 @@ class Design:
         return self.modes.bending_hz[: len(self.target.ratios)]
 
 
-def depth_table(bar: Bar, *, every: float = 10.0 * MM) -> tuple[Array, Array]:
-    """Depth below the uncut underside along the bar, both sides of each wall included.
-
-    Parameters
-    ----------
-    bar : Bar
-    every : float
-        Distance between rows, counted from the left end. [m]
+def depth_table(bar: Bar) -> tuple[Array, Array]:
+    """Depth below the uncut underside every centimetre, both sides of each wall included.
 
     Returns
     -------
@@ -95,7 +92,7 @@ def depth_table(bar: Bar, *, every: float = 10.0 * MM) -> tuple[Array, Array]:
     """
     profile = bar.profile
     length = profile.length
-    even = every * np.arange(np.ceil(length / every - 1e-9))
+    even = ROW * np.arange(np.ceil(length / ROW - 1e-9))
     places = np.append(even, length)
     walls = profile.walls
     segments = profile.segment_of(places)

@@ -9,6 +9,7 @@ from barmodel.files.bars import (
     bar_as_is,
     bar_at_start,
     blank_bar,
+    cord_holes,
     design_entries,
     entries_made,
     target_of,
@@ -27,7 +28,7 @@ from barmodel.files.cuts import (
     UndercutEntry,
 )
 from barmodel.files.cutter_list import read_cutters
-from barmodel.files.document import BarDocument, BlankPart, TargetPart, WoodPart
+from barmodel.files.document import BarDocument, BlankPart, HolesPart, TargetPart, WoodPart
 from barmodel.files.log import AnyEntry, Cancellation, CutMade, PartialLine, Reading, SourceFile
 from barmodel.files.schemas import file_schemas, read_entries
 from barmodel.files.store import (
@@ -47,6 +48,7 @@ __all__ = [
     "CutMade",
     "EndsCut",
     "GrooveCut",
+    "HolesPart",
     "PartialLine",
     "PocketCut",
     "Reading",
@@ -60,6 +62,7 @@ __all__ = [
     "bar_as_is",
     "bar_at_start",
     "blank_bar",
+    "cord_holes",
     "design_entries",
     "entries_made",
     "entries_of",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import dataclasses
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import ValidationError
 
@@ -13,9 +13,10 @@ from barmodel.bar import Bar, Blank
 from barmodel.errors import FileError, InputError
 from barmodel.files.convert import entries_of, with_entries_cut
 from barmodel.files.cuts import CutEntry, EndsCut, Record, UndercutEntry
-from barmodel.files.document import BarDocument, BlankPart, TargetPart, WoodPart
+from barmodel.files.document import BarDocument, BlankPart, Measured, TargetPart, WoodPart
 from barmodel.files.log import CutMade
 from barmodel.files.problems import file_error
+from barmodel.holes import CordHole, bored
 from barmodel.pitch import Target
 from barmodel.undercut import Shape
 from barmodel.units import GPA, GRAM, MM
@@ -49,15 +50,8 @@ def bar_at_start(document: BarDocument) -> Bar:
         return with_entries_cut(bar, document.undercut)
 
 
-def bar_as_is(document: BarDocument, *, before: int | None = None) -> Bar:
+def bar_as_is(document: BarDocument) -> Bar:
     """Return the bar as it is now: the blank less `undercut` less the cuts in the log.
-
-    Parameters
-    ----------
-    document : BarDocument
-        The bar file.
-    before : int, optional
-        Number of a log entry: the bar as it was when that entry was made, such as a reading.
 
     Raises
     ------
@@ -66,8 +60,6 @@ def bar_as_is(document: BarDocument, *, before: int | None = None) -> Bar:
     """
     bar = bar_at_start(document)
     for cut in document.cuts:
-        if before is not None and cut.id >= before:
-            break
         with _part(document, f"log entry {cut.id}"):
             bar = with_entries_cut(bar, entries_made(cut))
     return bar
@@ -92,6 +84,32 @@ def bar_as_designed(document: BarDocument) -> Bar:
         return with_entries_cut(bar, _ends_cut(document))
 
 
+def cord_holes(document: BarDocument, bar: Bar, nodes: Sequence[float]) -> tuple[CordHole, ...]:
+    """Return the cord holes that a file tells of, half way through the wood left along them.
+
+    Parameters
+    ----------
+    document : BarDocument
+    bar : Bar
+        As long as the bar is now.
+    nodes : sequence of float
+        Of its mode 1: where holes go whose places the file does not tell. [m]
+
+    Returns
+    -------
+    tuple of CordHole
+        Places from the left end of the bar; empty if the file tells of none.
+    """
+    part = document.holes
+    if part is None:
+        return ()
+    places = [float(x) for x in nodes]
+    if part.at_mm is not None:
+        gone = _ends_off(document)[0]
+        places = [x * MM - gone for x in part.at_mm]
+    return bored(bar, places, part.diameter_mm * MM, part.angle_degrees[: len(places)])
+
+
 def design_entries(document: BarDocument, undercut: Sequence[Shape]) -> tuple[UndercutEntry, ...]:
     """Return what the file holds of a design for the uncut bar at its present length.
 
@@ -104,8 +122,7 @@ def design_entries(document: BarDocument, undercut: Sequence[Shape]) -> tuple[Un
     undercut : sequence of Shape
         The design, into the bar as long as it is now.
     """
-    ends = [entry.both_mm for entry in _ends_cut(document)]
-    left, right = (sum(off) * MM for off in zip(*ends, strict=True)) if ends else (0.0, 0.0)
+    left, right = _ends_off(document)
     if left != right:  # the middle of the blank is not that of the bar
         middle = (document.blank.length_mm * MM - left - right) / 2
         undercut = [
@@ -118,6 +135,12 @@ def design_entries(document: BarDocument, undercut: Sequence[Shape]) -> tuple[Un
 def _ends_cut(document: BarDocument) -> list[EndsCut]:
     entries = (entry for cut in document.cuts for entry in cut.entries)
     return [entry for entry in entries if isinstance(entry, EndsCut)]
+
+
+def _ends_off(document: BarDocument) -> tuple[float, float]:
+    """Length that has come off the left and the right end. [m]"""
+    ends = [entry.both_mm for entry in _ends_cut(document)]
+    return sum(left for left, _ in ends) * MM, sum(right for _, right in ends) * MM
 
 
 def entries_made(cut: CutMade) -> tuple[CutEntry, ...]:
@@ -167,7 +190,7 @@ def wood_of(part: WoodPart, blank: BlankPart | None = None) -> Wood:
         if set(known) == {"e_long"}:  # alike in all directions: the other moduli follow
             known = {name: value * known["e_long"] / row.e_long for name, value in _moduli(row)}
         known |= {"density": density or row.density, "assumed": frozenset(part.assumed)}
-        return dataclasses.replace(row.wood(), **known)
+        return dataclasses.replace(row.wood(), spread=_spread(part), **known)
     e_long = known.pop("e_long", None if row is None else row.e_long)
     if e_long is None or density is None:
         lacking = "e_long_gpa" if e_long is None else "density_kg_m3 (or the mass of the blank)"
@@ -183,20 +206,34 @@ def wood_of(part: WoodPart, blank: BlankPart | None = None) -> Wood:
         sawn=part.sawn,
         species=part.species,
     )
-    return dataclasses.replace(wood, assumed=wood.assumed | set(part.assumed))
+    filled = wood.assumed | set(part.assumed)
+    return dataclasses.replace(wood, assumed=filled, spread=_spread(part))
 
 
 def wood_part(wood: Wood, *, sawn: str = "flat") -> WoodPart:
-    """Return the file's form of a wood, every constant written out; `sawn` as `--sawn` has it."""
+    """Return the file's form of a wood, every constant written out; `sawn` as files say it."""
     values: dict[str, Any] = {
         f"{name}_gpa": float(f"{getattr(wood, name) / GPA:.8g}") for name in MODULI
     }
     values |= {name: getattr(wood, name) for name in POISSON}
+    errors = dict(wood.spread)
     values |= {"species": wood.species, "density_kg_m3": float(f"{wood.density:.8g}"), "sawn": sawn}
     try:
-        return WoodPart(**values, assumed=tuple(sorted(wood.assumed)))
+        return WoodPart(
+            **values,
+            assumed=tuple(sorted(wood.assumed)),
+            spread_percent={
+                name: float(f"{100.0 * errors[name]:.4g}")
+                for name in get_args(Measured)
+                if name in errors
+            },
+        )
     except ValidationError as error:
         raise file_error("wood", error, WoodPart) from None
+
+
+def _spread(part: WoodPart) -> tuple[tuple[str, float], ...]:
+    return tuple(sorted((name, value / 100.0) for name, value in part.spread_percent.items()))
 
 
 def _moduli(row: Species) -> list[tuple[str, float]]:

@@ -6,7 +6,15 @@ from typing import Annotated, Any, Literal, Self, TypeAlias
 
 from pydantic import Field, model_validator
 
-from barmodel.files.cuts import FARTHEST_MM, MOST_CUTS, Line, Record, UndercutEntry
+from barmodel.files.cuts import (
+    FARTHEST_MM,
+    MOST_CUTS,
+    Line,
+    Record,
+    Size,
+    Sparse,
+    UndercutEntry,
+)
 from barmodel.files.log import AnyEntry, Cancellation, CutMade, Reading
 from barmodel.pitch import Target
 
@@ -20,6 +28,9 @@ MOST_ENTRIES = 20_000
 Side: TypeAlias = Annotated[float, Field(ge=0.1, le=FARTHEST_MM, description="[mm]")]
 Mass: TypeAlias = Annotated[float, Field(ge=1e-3, le=1e9, description="[g]")]
 Modulus: TypeAlias = Annotated[float, Field(ge=1e-6, le=1e4, description="[GPa]")]
+Turn: TypeAlias = Annotated[float, Field(gt=-60.0, lt=60.0, description="[degrees]")]
+Measured: TypeAlias = Literal["e_long", "g_long_thick", "g_long_width"]
+Spread: TypeAlias = Annotated[float, Field(gt=0.0, lt=100.0)]
 Poisson: TypeAlias = Annotated[float, Field(ge=0.0, le=1e3)]
 
 
@@ -52,6 +63,26 @@ class WoodPart(Record):
     assumed: tuple[str, ...] = Field(
         default=(), max_length=20, fail_fast=True, description="constants filled in, not known"
     )
+    spread_percent: dict[Measured, Spread] = Field(
+        default_factory=dict,
+        description="standard errors of constants measured on this wood or its plank; others are "
+        "as uncertain as in their species [%]",
+    )
+
+
+class HolesPart(Sparse):
+    """Cord holes that are to be drilled, and that the tuning leaves for until a reading says so."""
+
+    diameter_mm: Size
+    at_mm: tuple[Side, Side] | None = Field(
+        default=None,
+        description="where each crosses the middle line, from the left end of the whole blank; at "
+        "the nodes of mode 1 where null [mm]",
+    )
+    angle_degrees: tuple[Turn, Turn] = Field(
+        default=(0.0, 0.0),
+        description="each out of square, positive when its rear end lies further right",
+    )
 
 
 class TargetPart(Record):
@@ -80,6 +111,7 @@ class BarDocument(Record):
     design: tuple[UndercutEntry, ...] | None = Field(
         default=None, max_length=MOST_CUTS, fail_fast=True
     )
+    holes: HolesPart | None = None
     log: tuple[AnyEntry, ...] = Field(default=(), max_length=MOST_ENTRIES, fail_fast=True)
 
     @model_validator(mode="after")
@@ -127,6 +159,11 @@ class BarDocument(Record):
     def cuts(self) -> tuple[CutMade, ...]:
         """Cuts that count, in order."""
         return tuple(entry for entry in self.valid_log if isinstance(entry, CutMade))
+
+    @property
+    def drilled(self) -> Reading | None:
+        """The first reading that says that the cord holes are drilled."""
+        return next((reading for reading in self.readings if reading.drilled), None)
 
     def changed(self, **fields: Any) -> BarDocument:
         """Return the document with some fields replaced, checked again."""

@@ -3,25 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from barmodel.atomic import write_atomically
 from barmodel.design import Request
+from barmodel.errors import FileError
 from barmodel.files.bars import target_of, target_part, wood_part
 from barmodel.files.convert import entries_of
-from barmodel.files.document import BarDocument, BlankPart
+from barmodel.files.document import BarDocument, BlankPart, HolesPart
 from barmodel.files.lock import locked
 from barmodel.files.set_work import OutcomePart
-from barmodel.files.store import document_text, read_bar_file
-from barmodel.instrument import Outcome
+from barmodel.files.store import document_text, read_bar_file, update_bar_file
+from barmodel.instrument import Hole, Outcome
 from barmodel.pitch import note_of
 from barmodel.units import MM
 
 
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A bar file that a run over its set leaves as it is.
+
+    Attributes
+    ----------
+    document : BarDocument or None
+        What it holds; None if it cannot be read.
+    why : str
+        Empty for a bar that was begun, and is what the set file wants.
+    """
+
+    document: BarDocument | None
+    why: str
+
+
 def save_bar(
     folder: Path, request: Request, outcome: Outcome, earlier: Mapping[str, OutcomePart]
-) -> str:
-    """Write the bar file of a design; return why not, where the file there is kept.
+) -> Kept | None:
+    """Write the bar file of a design, or keep the file that is there.
 
     Parameters
     ----------
@@ -32,22 +50,63 @@ def save_bar(
     earlier : mapping of str to OutcomePart
         Outcomes of earlier runs by note: a file that still holds just what they wrote is
         replaced.
+
+    Returns
+    -------
+    Kept or None
+        None for a bar that nobody has begun.
     """
     note = note_of(outcome.semitone)
     where = folder / f"{note}.bar.json"
     document = _bar_document(note, request, outcome)
     with locked(where):
         if where.exists():
-            there = read_bar_file(where)
-            if there == document:
-                return ""
+            try:
+                there = read_bar_file(where)
+            except FileError as error:
+                return Kept(None, f"was kept: {error}")
+            if there.changed(holes=None, log=()) == document:
+                return Kept(there, "") if there.log else None
+            document = document.changed(holes=there.holes)
             before = earlier.get(note)
             ours = before is not None and there.design == before.undercut
             if there.log or there.undercut or not (ours or there.design is None):
                 kept = "has a history or a design of its own and was kept"
-                return kept + _other_aim(there, document)
+                return Kept(there, kept + _other_aim(there, document))
         write_atomically(where, document_text(document))
-    return ""
+    return None
+
+
+def save_holes(folder: Path, semitone: int, holes: tuple[Hole, Hole], *, diameter: float) -> None:
+    """Write into a bar file where the cords of its set go through it; the left end is the player's.
+
+    Parameters
+    ----------
+    folder : Path
+    semitone : int
+    holes : tuple of Hole
+        The player's end first.
+    diameter : float
+        [m]
+    """
+    where = folder / f"{note_of(semitone)}.bar.json"
+    player, far = holes
+
+    def placed(document: BarDocument) -> BarDocument:
+        part = HolesPart(
+            diameter_mm=_rounded_mm(diameter),
+            at_mm=(
+                round(player.middle / MM, 3),
+                round(document.blank.length_mm - far.middle / MM, 3),
+            ),
+            # the rear edge is the bass
+            angle_degrees=(round(-player.angle_degrees, 2), round(far.angle_degrees, 2)),
+        )
+        return document.changed(holes=part)
+
+    there = read_bar_file(where)
+    if placed(there) != there:
+        update_bar_file(where, placed)
 
 
 def _other_aim(there: BarDocument, wanted: BarDocument) -> str:

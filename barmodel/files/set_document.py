@@ -83,7 +83,9 @@ class RailsPart(Record):
     """Cords and holes."""
 
     gap_mm: NotNegative = Field(default=8.0, description="between bars of a row [mm]")
-    hole_diameter_mm: Side = 6.4
+    hole_diameter_mm: NotNegative = Field(
+        default=6.4, description="of the cord holes; 0 if there will be none [mm]"
+    )
     lean_naturals: Share = Field(
         default=0.5, description="share of the narrowing at the player's end"
     )

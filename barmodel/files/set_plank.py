@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -23,6 +25,9 @@ UNEVEN_CENTS = 25.0
 """Taps that fit one stiffness no better than this are told of (own judgement). [cent]"""
 STRANGE = 2.5
 """A stiffness so many times its species', or less by as much, is a slip (own judgement). [1]"""
+WITHIN = {"e_long": 0.05, "g_long_thick": 0.10}
+"""How far a bar's wood is from the mean of its plank, as a share of each constant: wood changes
+along and across a board (own judgement). [1]"""
 HEAVIEST, LIGHTEST = 1500.0, 150.0
 """Densities of wood between which a plank is believed (own judgement). [kg/m³]"""
 
@@ -101,14 +106,19 @@ def _fitted(part: PlankPart, wood: Wood) -> tuple[Wood | None, str]:
     factor = found.wood.e_long / wood.e_long
     if not 1.0 / STRANGE < factor < STRANGE:
         return None, f"left out: {_other_than_expected(blank, part)}"
+    spread = [
+        (name, math.hypot(float(error), WITHIN[name]))
+        for name, error in zip(found.names, found.standard_error, strict=True)
+    ]
+    fitted = replace(found.wood, spread=tuple(spread))
     worst = int(np.argmax(np.abs(found.residual_cents)))
     if abs(found.residual_cents[worst]) > UNEVEN_CENTS:
-        return found.wood, (
+        return fitted, (
             f"its taps do not fit one stiffness: mode {worst + 1} at {part.tap_hz[worst]:g} Hz "
             f"lies {found.residual_cents[worst]:+.0f} cents from what the others ask for; the "
             "plank is uneven, or that is a slip: tap it again"
         )
-    return found.wood, ""
+    return fitted, ""
 
 
 def _other_than_expected(blank: Blank, part: PlankPart) -> str:

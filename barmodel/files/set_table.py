@@ -8,18 +8,25 @@ import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+import numpy as np
+
 from barmodel.atomic import write_atomically
+from barmodel.errors import FileError
+from barmodel.files.bars import bar_as_is, target_of
+from barmodel.files.set_bars import Kept
 from barmodel.instrument import (
     Blueprint,
     Outcome,
     Rails,
     Sawn,
+    SetPlan,
     is_accidental,
     order_of_work,
     to_leave,
 )
 from barmodel.pitch import note_of
 from barmodel.units import MM
+from barmodel.wood import Wood
 
 BAR_COLUMNS = (
     "note",
@@ -72,43 +79,88 @@ Row = dict[str, object]
 
 
 def bar_rows(
-    blueprint: Blueprint, outcomes: Mapping[int, Outcome], rails: Rails
+    blueprint: Blueprint,
+    outcomes: Mapping[int, Outcome],
+    rails: Rails,
+    own: Mapping[int, Kept],
 ) -> tuple[Row, ...]:
-    """Say everything about every bar, in the order of the notes; numbers in the column's unit."""
+    """Say everything about every bar, in the order of the notes; numbers in the column's unit.
+
+    Parameters
+    ----------
+    blueprint : Blueprint
+    outcomes : mapping of int to Outcome
+        By semitone.
+    rails : Rails
+    own : mapping of int to Kept
+        Bars whose own file counts, and not what the set file would have of them.
+    """
     order = order_of_work(list(outcomes.values()), blueprint.plank)
     rank = {note: number for number, note in enumerate(order, start=1)}
-    return tuple(
-        _bar_row(blueprint, outcomes.get(semitone), rails, semitone, rank.get(semitone))
-        for semitone in blueprint.plan.semitones
-    )
+    rows = []
+    for semitone in blueprint.plan.semitones:
+        row: Row = dict.fromkeys(BAR_COLUMNS)
+        row |= {
+            "note": note_of(semitone),
+            "row": "accidentals" if is_accidental(semitone) else "naturals",
+            "order_of_work": rank.get(semitone),
+            "place_mm": _mm(float(blueprint.place[semitone - blueprint.plan.lowest])),
+        }
+        if semitone in own:
+            row |= _own_row(blueprint.plan, own[semitone])
+        else:
+            row |= _bar_row(blueprint, outcomes.get(semitone), rails, semitone)
+        rows.append(row)
+    return tuple(rows)
 
 
-def _bar_row(
-    blueprint: Blueprint, outcome: Outcome | None, rails: Rails, semitone: int, rank: int | None
-) -> Row:
-    plan, i = blueprint.plan, semitone - blueprint.plan.lowest
-    row: Row = dict.fromkeys(BAR_COLUMNS)
+def _own_row(plan: SetPlan, kept: Kept) -> Row:
+    """What the file of a bar tells that is not as the set file would have it."""
+    row: Row = {"state": "kept", "remark": kept.why}
+    if kept.document is None:
+        return row
+    try:
+        bar = bar_as_is(kept.document)
+    except FileError as error:
+        return row | {"remark": f"{kept.why}; {error}"}
+    blank, target = bar.blank, target_of(kept.document.target)
     row |= {
-        "note": note_of(semitone),
-        "row": "accidentals" if is_accidental(semitone) else "naturals",
-        "order_of_work": rank,
+        "length_mm": _mm(blank.length),
+        "width_mm": _mm(blank.width),
+        "thickness_mm": _mm(blank.thickness),
+        "centre_mm": _mm(float(bar.profile.thickness(np.array([blank.length / 2])).real[0])),
+        "least_mm": _mm(bar.profile.least_thickness()[0]),
+        "mode1_target_hz": round(float(target.hz[0]), 3),
+    }
+    return row | _leave_columns(plan, blank.wood)
+
+
+def _bar_row(blueprint: Blueprint, outcome: Outcome | None, rails: Rails, semitone: int) -> Row:
+    plan, i = blueprint.plan, semitone - blueprint.plan.lowest
+    row: Row = {
         "state": "not begun" if outcome is None else outcome.state,
         "plank": blueprint.plank.get(semitone),
         "length_mm": _mm(float(blueprint.lengths.length[i])),
         "width_mm": _mm(plan.width(semitone)),
         "thickness_mm": _mm(plan.thickness),
-        "place_mm": _mm(float(blueprint.place[i])),
     }
-    shift = to_leave(plan, blueprint.wood(semitone))
-    if shift is not None:
-        row["leave_today_cents"] = round(shift.cents, 1)
-        row["leave_today_error_cents"] = round(shift.standard_error, 1)
+    row |= _leave_columns(plan, blueprint.wood(semitone))
     if outcome is None:
         return row
     row["remark"] = "; ".join(filter(None, (outcome.reason, *outcome.warnings)))
     if not outcome.designed:
         return row
     return row | _design_columns(outcome) | _hole_columns(rails, semitone)
+
+
+def _leave_columns(plan: SetPlan, wood: Wood) -> Row:
+    shift = to_leave(plan, wood)
+    if shift is None:
+        return {}
+    return {
+        "leave_today_cents": round(shift.cents, 1),
+        "leave_today_error_cents": round(shift.standard_error, 1),
+    }
 
 
 def _design_columns(outcome: Outcome) -> Row:

@@ -76,8 +76,8 @@ def fit_wood(bar: Bar, taps: Taps, *, model: FitModel = "best", lean: bool = Fal
     names = _names(heard)
     if model == "plain" and heard.torsional:
         raise InputError("the plain beam knows no torsion; leave the torsional modes out")
-    prior = _priors(names, heard, lean)
     start = bar.blank.wood
+    prior = _priors(start, names, heard, lean)
     wood, offset = start, np.zeros(heard.log_hz.size)
     torsion_slope = _torsion_slopes(bar, heard, names)
     for _ in range(_SOLID_ROUNDS):
@@ -113,12 +113,12 @@ def _names(heard: Heard) -> tuple[str, ...]:
     return (*bending, "g_long_width") if heard.torsional else bending
 
 
-def _priors(names: tuple[str, ...], heard: Heard, lean: bool) -> Array:
+def _priors(start: Wood, names: tuple[str, ...], heard: Heard, lean: bool) -> Array:
     """Relative spread of each constant's prior; infinite where the data speak for themselves."""
-    spreads = []
+    spreads, known = [], PRIOR | dict(start.spread)
     for name in names:
         enough = len(heard.bending) >= ENOUGH if name != "g_long_width" else bool(heard.torsional)
-        spreads.append(math.inf if enough and not lean else PRIOR[name])
+        spreads.append(math.inf if enough and not lean else known[name])
     return np.array(spreads)
 
 

@@ -78,7 +78,7 @@ def strips_of(pieces: Sequence[Piece], *, length: float, kerf: float) -> list[_S
 
 
 def lay_out(
-    pieces: Sequence[Piece], *, length: float, width: float, kerf: float, names: str = "board"
+    pieces: Sequence[Piece], *, length: float, width: float, kerf: float
 ) -> tuple[Sawn, ...]:
     """Saw blanks out of as many boards as it takes.
 
@@ -89,8 +89,6 @@ def lay_out(
         Of a board. [m]
     kerf : float
         Lost by each cut. [m]
-    names : str
-        Boards are called by this and a number.
 
     Raises
     ------
@@ -99,7 +97,7 @@ def lay_out(
     """
     boards: list[float] = []
     counts: list[int] = []
-    sawn = []
+    sawn: list[list[Sawn]] = []
     for strip in strips_of(pieces, length=length, kerf=kerf):
         if strip.width > width + 1e-9:
             raise InputError(
@@ -111,26 +109,23 @@ def lay_out(
         if number == len(boards):
             boards.append(-kerf)
             counts.append(0)
+            sawn.append([])
         across = boards[number] + kerf
         boards[number] = across + strip.width
         counts[number] += 1
         at = 0.0
         for piece in strip.pieces:
-            sawn.append(
+            sawn[number].append(
                 Sawn(
                     piece=piece,
-                    board=f"{names} {number + 1}",
+                    board=f"board {number + 1}",
                     strip=counts[number],
                     at=at,
                     across=across,
                 )
             )
             at += piece.length + kerf
-    return tuple(sorted(sawn, key=lambda item: (_number(item.board), item.strip, item.at)))
-
-
-def _number(board: str) -> int:
-    return int(board.rsplit(" ", 1)[1])
+    return tuple(item for board in sawn for item in board)
 
 
 def fits(pieces: Sequence[Piece], *, length: float, width: float, kerf: float) -> bool:

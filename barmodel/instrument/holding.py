@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from barmodel.design import Request
-from barmodel.design.find import make_aim, search
+from barmodel.design.search import make_aim, search
 from barmodel.errors import BarModelError
 from barmodel.instrument.blueprint import Blueprint
 from barmodel.instrument.trial import request_for, trial_of

@@ -11,8 +11,9 @@ import numpy as np
 
 from barmodel.bar import Bar
 from barmodel.design import Design, Neighbour, Request, clearest, find, neighbours
+from barmodel.drilling import hole_shift
 from barmodel.errors import BarModelError, GeometryError, InputError, NoSolutionError
-from barmodel.holes import CordHole, hole_shift
+from barmodel.holes import CordHole
 from barmodel.instrument.record import Clash, Outcome, State, Task
 from barmodel.modes import ModeSet
 

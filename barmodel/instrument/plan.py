@@ -76,7 +76,7 @@ class RailRule:
     gap : float
         Between neighbouring bars of a row. [m]
     hole_diameter : float
-        [m]
+        0 for bars without holes. [m]
     lean : tuple of float
         For naturals and accidentals: share of the narrowing taken by the cord at the player's
         end; 0.5 lets both cords run in alike, 0 leaves that cord square to the bars. [1]
@@ -89,7 +89,7 @@ class RailRule:
     def __post_init__(self) -> None:
         if not 0.0 <= self.gap <= 0.1:
             raise InputError(f"gap between bars is {self.gap / MM:g} mm; give 0 to 100 mm")
-        if not 0.0 < self.hole_diameter <= 0.02:
+        if not 0.0 <= self.hole_diameter <= 0.02:
             raise InputError(f"hole of {self.hole_diameter / MM:g} mm; give up to 20 mm")
         if not all(0.0 <= share <= 1.0 for share in self.lean):
             raise InputError("lean of a rail must be 0 to 1; 0.5 lets both cords run in alike")

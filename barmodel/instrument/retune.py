@@ -10,14 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
 import numpy as np
-from scipy.optimize import linprog as _linprog
 
 from barmodel.bar import Bar
 from barmodel.cutmap import LightEffect, light_effect, stations
+from barmodel.cuts import side_area
 from barmodel.errors import BarModelError, InputError
+from barmodel.linear import cheapest
 from barmodel.modes import solve
 from barmodel.pitch import cents
 from barmodel.tolerance import TOLERANCE_CENTS, in_tolerance
@@ -25,9 +26,6 @@ from barmodel.undercut import Shape, build_profile
 from barmodel.undercut.cutters import CUTTERS, Cutter
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
-
-linprog: Any = _linprog
-"""Its stubs know no arrays of unknown shape."""
 
 Verdict: TypeAlias = Literal["in tune", "cut", "trim", "cannot"]
 TRIAL = 0.1 * MM
@@ -175,7 +173,7 @@ class _Programme:
         self.effect: LightEffect = light_effect(job.bar, labels)
         self.pool = _pool(job.bar, job.cutter)
         self.slopes = np.stack([self.effect.shift(cut) for cut in self.pool], axis=1) / TRIAL
-        self.area = np.array([_area(job.bar, cut) for cut in self.pool]) / TRIAL
+        self.area = np.array([side_area(job.bar, cut) for cut in self.pool]) / TRIAL
         at = np.linspace(0.0, job.bar.blank.length / 2, SAMPLES + 1)[1:]
         self.deep = np.stack([_depth(job.bar, cut, at) for cut in self.pool], axis=1) / TRIAL
         left = job.bar.profile.thickness(at).real - job.keep
@@ -208,16 +206,15 @@ class _Programme:
         bar = self.job.bar
         end = 2.0 * bar.blank.thickness * TRIM_COST
         most = MOST_TRIM * bar.blank.length / MM if trimming else 0.0
-        solution = linprog(
+        found = cheapest(
             np.append(self.area, end) * 1e3,
-            A_ub=np.vstack([moved, -moved, np.pad(self.deep, ((0, 0), (0, 1)))]),
-            b_ub=np.concatenate([high - spare - start, start - low - spare, self.room / MM]),
-            bounds=[*[(0.0, DEEPEST / MM)] * len(self.pool), (0.0, most)],
-            method="highs",
+            rows=np.vstack([moved, -moved, np.pad(self.deep, ((0, 0), (0, 1)))]),
+            at_most=np.concatenate([high - spare - start, start - low - spare, self.room / MM]),
+            upper=np.append(np.full(len(self.pool), DEEPEST / MM), most),
         )
-        if not solution.success:
+        if found is None:
             return None
-        return np.asarray(solution.x[:-1]) * MM, float(solution.x[-1]) * MM
+        return found.amounts[:-1] * MM, float(found.amounts[-1]) * MM
 
     def _cuts(self, depths: Array) -> tuple[Shape, ...]:
         cutter = self.job.cutter
@@ -299,13 +296,6 @@ def _pool(bar: Bar, cutter: Cutter) -> list[Shape]:
         cutter.cut(at=float(x), depth=TRIAL, mirror=True) for x in at if x < middle - width / 2
     ]
     return [*pairs, cutter.cut(at=middle, depth=TRIAL)]
-
-
-def _area(bar: Bar, cut: Shape) -> float:
-    """Area of the side view that a cut takes away. [m²]"""
-    blank = bar.blank
-    layer = build_profile(blank.length, blank.thickness, (cut,))
-    return blank.length * blank.thickness - float(layer.integral())
 
 
 def _depth(bar: Bar, cut: Shape, at: Array) -> Array:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from barmodel.errors import InputError
 from barmodel.instrument.plan import SetPlan
-from barmodel.weather import Condition, Shift, offset_to_leave
+from barmodel.weather import Shift, offset_to_leave
 from barmodel.wood import Wood, species
 
 
-def to_leave(plan: SetPlan, wood: Wood, *, bench: Condition | None = None) -> Shift | None:
+def to_leave(plan: SetPlan, wood: Wood) -> Shift | None:
     """Cents above its target to leave a bar at today.
 
     Parameters
@@ -17,19 +17,16 @@ def to_leave(plan: SetPlan, wood: Wood, *, bench: Condition | None = None) -> Sh
         Says where the set will be played, and perhaps where it is tuned.
     wood : Wood
         Of the bar; its species tells how it answers.
-    bench : Condition, optional
-        State of the bar today, before what the plan says.
 
     Returns
     -------
     Shift or None
         None where a room or the species is not known.
     """
-    today = bench or plan.bench
-    if plan.room is None or today is None or wood.species is None:
+    if plan.room is None or plan.bench is None or wood.species is None:
         return None
     try:
         response = species(wood.species).weather()
     except InputError:  # a wood that is not in the table
         return None
-    return offset_to_leave(response, today, plan.room)
+    return offset_to_leave(response, plan.bench, plan.room)

@@ -11,7 +11,7 @@ import numpy as np
 from barmodel.bar import Blank
 from barmodel.design import Request
 from barmodel.design.aim import Aim, Hit, shoot
-from barmodel.design.find import make_aim, search
+from barmodel.design.search import make_aim, search
 from barmodel.errors import BarModelError
 from barmodel.instrument.plan import SetPlan
 from barmodel.modes import from_beam

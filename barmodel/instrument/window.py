@@ -17,7 +17,6 @@ from barmodel.design.aim import Hit
 from barmodel.instrument.plan import SetPlan
 from barmodel.instrument.trial import Trial, practice_length, try_length
 from barmodel.undercut.piece import Array
-from barmodel.wood import Wood
 
 STRIDE = 0.1
 """Step between lengths tried, as a share."""
@@ -92,13 +91,7 @@ def sensible(plan: SetPlan, trial: Trial) -> bool:
     return min(room_left(plan, trial)) >= 0.0
 
 
-def window(
-    plan: SetPlan,
-    semitone: int,
-    *,
-    wood: Wood | None = None,
-    fixed: Mapping[str, float] | None = None,
-) -> Window:
+def window(plan: SetPlan, semitone: int, *, fixed: Mapping[str, float] | None = None) -> Window:
     """Try lengths from common practice outwards until they no longer suit.
 
     Parameters
@@ -106,18 +99,16 @@ def window(
     plan : SetPlan
     semitone : int
         Above C0.
-    wood : Wood, optional
-        Of a plank; the plan's by default.
     fixed : mapping, optional
         Measures held, places as shares of the length.
     """
-    middle = practice_length(semitone, wood=wood or plan.wood, thickness=plan.thickness)
+    middle = practice_length(semitone, wood=plan.wood, thickness=plan.thickness)
     # lets the search look past the edge, so that the edge can be read between two lengths
     looser = replace(plan, limits=replace(plan.limits, keep=LOOSER * plan.limits.keep))
 
     def at(step: float, near: Array | None) -> tuple[Trial, Hit] | None:
         length = middle * (1 + STRIDE) ** step
-        return try_length(looser, semitone, length, wood=wood, fixed=fixed, near=near)
+        return try_length(looser, semitone, length, fixed=fixed, near=near)
 
     tried: Tried = {0.0: at(0, None)}
     for way in (-1, 1):

@@ -39,9 +39,9 @@ STEPS = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 
 
 def draw_history(
-    cents: Array, labels: Sequence[str], *, tolerance: float | None = None, title: str = ""
+    cents: Array, labels: Sequence[str], *, home: str = "the target", title: str = ""
 ) -> Figure:
-    """Draw cents from target of each mode over the readings.
+    """Draw how far each mode was from home over the readings.
 
     Parameters
     ----------
@@ -49,8 +49,8 @@ def draw_history(
         NaN where a mode was not heard. [cents]
     labels : sequence of str, one for each reading
         What stands under it: number, date, the cut before it.
-    tolerance : float, optional
-        Band about the target that counts as home. [cents]
+    home : str
+        What the cents count from.
     title : str
 
     Returns
@@ -67,19 +67,17 @@ def draw_history(
         figure = canvas(WIDTH, HEIGHT)
         heading = f"{title}: on the way home" if title else "on the way home"
         write(figure, LEFT, HEIGHT - 0.38, heading, fontsize=TITLE, fontweight="bold")
-        write(figure, LEFT, HEIGHT - 0.65, "cents above the target; 0 is home; "
+        write(figure, LEFT, HEIGHT - 0.65, f"cents above {home}; 0 is home; "
               f"beyond {EVEN:g} cents drawn ever closer", fontsize=SMALL,
               color=GREY)  # fmt: skip
         axes = axes_at(figure, LEFT, FOOT, WIDTH - LEFT - RIGHT, HEIGHT - HEAD - FOOT)
-        _readings(axes, cents, labels, tolerance)
+        _readings(axes, cents, labels, home)
         _last(figure, cents)
     return figure
 
 
-def _readings(axes: Axes, cents: Array, labels: Sequence[str], tolerance: float | None) -> None:
+def _readings(axes: Axes, cents: Array, labels: Sequence[str], home: str) -> None:
     places = np.arange(1, cents.shape[0] + 1)
-    if tolerance is not None:
-        axes.axhspan(-tolerance, tolerance, color=FAINT, alpha=0.5, linewidth=0)
     axes.axhline(0.0, color=INK, linewidth=1.5)
     for number, row in enumerate(cents.T, start=1):
         style, heard = mark(number), np.isfinite(row)
@@ -94,7 +92,7 @@ def _readings(axes: Axes, cents: Array, labels: Sequence[str], tolerance: float 
     axes.set_xticks(
         places, shown, rotation=30 if crowded else 0, ha="right" if crowded else "center"
     )
-    axes.set_ylabel("cents from target")
+    axes.set_ylabel(f"cents from {home}")
     _scale(axes, cents)
     axes.grid(axis="y", color=FAINT, linewidth=0.6)
     axes.set_axisbelow(True)

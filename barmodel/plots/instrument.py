@@ -44,6 +44,8 @@ UNEVEN_LENGTH, UNEVEN_THICKNESS = 2 * MM, 0.5 * MM
 """Steps in a smooth row that an eye sees (own choice). [m]"""
 BESIDE = 0.24
 """Left edge of the words beside the panels, from the panels' right edge. [in]"""
+LINE = 27
+"""Letters in a line of those words."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -60,13 +62,11 @@ class SetRows:
         [m]
     nodes : ndarray, shape (n, 2)
         Still points of mode 1 from the middle of the bar, towards the player first: negative,
-        positive. [m]
+        positive; NaN for a bar that was begun and is kept as it is. [m]
     cords : ndarray, shape (n, 2)
         Where the straight cord lines of its row pass each bar, counted likewise. [m]
     cents : ndarray, shape (n, k)
         Each mode above its target; NaN for one that is not tuned. [cents]
-    reasons : tuple of str
-        Why a bar is missing; empty for the others.
     """
 
     names: tuple[str, ...]
@@ -77,7 +77,6 @@ class SetRows:
     nodes: Array
     cords: Array
     cents: Array
-    reasons: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         count = len(self.names)
@@ -96,7 +95,6 @@ def draw_set(
     *,
     title: str = "",
     subtitle: str = "",
-    limits: Sequence[tuple[float, float]] = TOLERANCE_CENTS,
     least_thickness: float | None = None,
 ) -> Figure:
     """Draw a set.
@@ -106,8 +104,6 @@ def draw_set(
     rows : SetRows
     title, subtitle : str
         Name of the instrument; wood, pitch, climate.
-    limits : sequence of (float, float)
-        Lowest and highest distance of each mode that count as in tune. [cents]
     least_thickness : float, optional
         Line below which no bar should be in the middle. [m]
 
@@ -132,7 +128,7 @@ def draw_set(
         _row(figure, panels[0], rows, ~rows.accidental, "naturals")
         _row(figure, panels[1], rows, rows.accidental, "accidentals")
         _thickness(figure, panels[2], rows, least_thickness)
-        _cents(figure, panels[3], rows, limits)
+        _cents(figure, panels[3], rows)
         _notes(panels, rows)
         _key(figure)
     return figure
@@ -167,7 +163,8 @@ def _row(figure: Figure, axes: Axes, rows: SetRows, here: np.ndarray, name: str)
     longest = float(np.nanmax(half, initial=1.0))
     axes.set_ylim(-1.1 * longest, 1.1 * longest)
     axes.set_ylabel(f"{name}\nmm from middle", fontsize=SMALL)
-    known = misfit[there]
+    kept = there & np.isnan(misfit)
+    known = misfit[there & ~kept]
     worst = f"largest {known.max() / MM:.1f} mm" if known.size else "none made"
     _beside(figure, axes, [
         f"{there.sum()} of {here.sum()} bars",
@@ -175,6 +172,7 @@ def _row(figure: Figure, axes: Axes, rows: SetRows, here: np.ndarray, name: str)
         *_named("over 2 mm: ", rows, off),
         *_named("length uneven: ", rows, uneven),
         *_named("missing: ", rows, missing),
+        *_named("kept as it is: ", rows, kept),
     ])  # fmt: skip
 
 
@@ -202,15 +200,14 @@ def _thickness(figure: Figure, axes: Axes, rows: SetRows, least: float | None) -
                            *_named("uneven: ", rows, uneven)])  # fmt: skip
 
 
-def _cents(
-    figure: Figure, axes: Axes, rows: SetRows, limits: Sequence[tuple[float, float]]
-) -> None:
+def _cents(figure: Figure, axes: Axes, rows: SetRows) -> None:
     """Every mode above its target, and which are outside their limits."""
     place, said = np.arange(len(rows.names)), []
     axes.axhline(0.0, color=INK, linewidth=1.2)
     worst = np.zeros(place.size, dtype=bool)
     for column, cents in enumerate(rows.cents.T):
-        style, (low, high) = mark(column + 1), limits[min(column, len(limits) - 1)]
+        last = len(TOLERANCE_CENTS) - 1
+        style, (low, high) = mark(column + 1), TOLERANCE_CENTS[min(column, last)]
         axes.plot(place, cents, style.marker, markersize=5.0, markerfacecolor="white",
                   markeredgecolor=style.color, mew=1.5)  # fmt: skip
         out = np.isfinite(cents) & ((cents < low) | (cents > high))
@@ -239,14 +236,14 @@ def _ring(axes: Axes, x: Array, y: Array) -> None:
               clip_on=False, zorder=7)  # fmt: skip
 
 
-def _named(head: str, rows: SetRows, which: np.ndarray, *, room: int = 27) -> list[str]:
+def _named(head: str, rows: SetRows, which: np.ndarray) -> list[str]:
     """Names of the bars marked, broken into lines; nothing when there are none."""
     names = [rows.names[index] for index in np.flatnonzero(which)]
     if not names:
         return []
     lines, most = [head + names[0]], 4
     for index, name in enumerate(names[1:], start=1):
-        if len(lines[-1]) + len(name) + 2 <= room:
+        if len(lines[-1]) + len(name) + 2 <= LINE:
             lines[-1] += f", {name}"
         elif len(lines) == most:
             return [*lines[:-1], lines[-1] + f" + {len(names) - index}"]

@@ -40,14 +40,16 @@ PANEL, GAP = 1.15, 0.16
 ABOVE_BAR, BELOW_BAR = 0.50, 0.95
 """Room for the dimensions over and under the bar. [in]"""
 HEAD, FOOT = 0.75, 0.62
+LEAST_SHOWN = 3
+"""Bending modes drawn, as far as they are known, however few are tuned."""
 LEAST_WORDS = 2.2
 """Room that the words of the thinnest place take. [in]"""
 
 
 def draw_modes(
-    bar: Bar, modes: ModeSet, target: Target | None = None, *, title: str = "", count: int = 3
+    bar: Bar, modes: ModeSet, target: Target | None = None, *, title: str = ""
 ) -> Figure:
-    """Draw a bar to scale and its bending modes under it.
+    """Draw a bar to scale and its bending modes under it: those it tunes, three at least.
 
     Parameters
     ----------
@@ -58,15 +60,14 @@ def draw_modes(
         What they are tuned to; cents are given for the modes it tunes.
     title : str
         First line, usually the name of the bar.
-    count : int
-        Bending modes shown, as far as they are known.
 
     Returns
     -------
     Figure
         To be saved with `save_figure`.
     """
-    count = min(count, modes.bending_hz.size)
+    tuned = 0 if target is None else len(target.ratios)
+    count = min(max(LEAST_SHOWN, tuned), modes.bending_hz.size)
     length, stock = bar.blank.length / MM, bar.blank.thickness / MM
     inches_per_mm = (WIDTH - LEFT - RIGHT) / length
     bar_height = ABOVE_BAR + stock * inches_per_mm + BELOW_BAR

@@ -21,14 +21,12 @@ def draw_side_view(axes: Axes, bar: Bar) -> None:
     axes.fill(*outline, facecolor=WOOD, edgecolor=INK, linewidth=1.3, joinstyle="miter", zorder=3)
 
 
-def dimension(
-    axes: Axes, left: float, right: float, y: float, text: str, *, size: float = SMALL
-) -> None:
+def dimension(axes: Axes, left: float, right: float, y: float, text: str) -> None:
     """Draw a dimension line with its length written on it; positions in axes units."""
     arrow = {"arrowstyle": "<|-|>", "color": INK, "linewidth": 0.8, "shrinkA": 0, "shrinkB": 0}
     axes.annotate("", (left, y), (right, y), arrowprops=arrow, annotation_clip=False)
     paper = {"boxstyle": "square,pad=0.15", "facecolor": "white", "edgecolor": "none"}
-    axes.text((left + right) / 2, y, text, ha="center", va="center", fontsize=size, bbox=paper)
+    axes.text((left + right) / 2, y, text, ha="center", va="center", fontsize=SMALL, bbox=paper)
 
 
 def witness(axes: Axes, x: float, top: float, bottom: float) -> None:

@@ -34,7 +34,7 @@ class LastReading:
     hz : tuple of float or None
         Bending modes; None for one not heard. [Hz]
     cents : tuple of float or None
-        Above their targets. [cents]
+        Above what they are to be that day. [cents]
     in_tune : bool
         Whether every tuned mode was heard within its tolerance.
     fresh : bool
@@ -78,6 +78,8 @@ class Job:
     designed : bool
         Whether `aim` is a design; otherwise there is nothing to cut.
     reading : LastReading, optional
+    lies : str
+        How the bar lies in the view from above.
     today : str
         What a tuner must show today, where that is not the target; stands on the tuning card.
     notes : tuple of str
@@ -99,6 +101,7 @@ class Job:
     designed: bool = True
     rough: Bar | None = None
     reading: LastReading | None = None
+    lies: str = "Lower edge: front"
     today: str = ""
     notes: tuple[str, ...] = ()
 

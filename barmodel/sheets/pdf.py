@@ -98,5 +98,6 @@ def _heard(job: Job) -> str | None:
     cents = ", ".join("–" if c is None else signed(c) for c in reading.cents)
     state = ": in tune" if reading.in_tune else ""
     when = reading.date if reading.fresh else f"{reading.date}, before the last cut"
-    away = f" = {cents} cents{state}" if cents else ""
+    of = " of what it is to be" if job.today else ""
+    away = f" = {cents} cents{of}{state}" if cents else ""
     return f"heard {when}: {hz} Hz{away}"

@@ -14,6 +14,10 @@ from barmodel.undercut.piece import Array
 from barmodel.undercut.profile import SAME_PLACE, Profile
 from barmodel.units import MM
 
+DEEPEST_PASS = 3 * MM
+"""Most wood taken in one pass: 2 to 3 mm (common practice, no source). [m]"""
+LEFT_TO_SAND = 1 * MM
+"""Wood left on curved parts (common practice, no source). [m]"""
 LEAST_PASS = 0.2 * MM
 """Thinner passes are left to the drum or the scraper. [m]"""
 
@@ -99,12 +103,10 @@ class Pass:
     to_size: bool
 
 
-def router_passes(
-    profile: Profile, *, cutter: float, deepest: float = 3 * MM, leave: float = 1 * MM
-) -> tuple[Pass, ...]:
+def router_passes(profile: Profile, *, cutter: float) -> tuple[Pass, ...]:
     """Level runs of a flat cutter that come near the underside and never pass it.
 
-    Level floors are cut to size; over a curved underside at least `leave` stays on.
+    Level floors are cut to size; over a curved underside `LEFT_TO_SAND` stays on, or more.
 
     Parameters
     ----------
@@ -112,24 +114,21 @@ def router_passes(
         Underside wanted.
     cutter : float
         Diameter of the flat cutter. [m]
-    deepest : float
-        Most wood taken in one pass; 2 to 3 mm (common practice, no source). [m]
-    leave : float
-        Wood left on curved parts for sanding; 1 mm (common practice, no source). [m]
     """
-    if not cutter > 0.0 or not deepest > 0.0 or leave < 0.0:
-        raise InputError("router: the cutter and the depth of a pass must be above zero")
+    if not cutter > 0.0:
+        raise InputError(f"router bit of {cutter / MM:g} mm: give its diameter")
     x, h = underside(profile)
     stock = float(profile.stock.real)
     level_floors = floors(profile)
-    allowed = stock - h - leave
+    allowed = stock - h - LEFT_TO_SAND
     for floor in level_floors:
         inside = (x >= floor.start - SAME_PLACE) & (x <= floor.end + SAME_PLACE)
         inside &= np.abs(h - floor.thickness) < SAME_PLACE
         allowed[inside] = stock - floor.thickness
     most = float(allowed.max(initial=0.0))
     levels = {round(stock - floor.thickness, 9) for floor in level_floors}
-    levels |= {round(k * deepest, 9) for k in range(1, int(most / deepest + 1e-9) + 1)}
+    rounds = int(most / DEEPEST_PASS + 1e-9)
+    levels |= {round(k * DEEPEST_PASS, 9) for k in range(1, rounds + 1)}
     # the last pass goes as deep as the cutter fits, in tenths as a router is set
     levels.add(math.floor(_deepest(x, allowed, cutter) / (0.1 * MM) + 1e-6) * 0.1 * MM)
     levels = {level for level in levels if level <= most + SAME_PLACE}

@@ -101,10 +101,7 @@ def _page(
 
 def _top_words(job: Job) -> str:
     width = job.aim.blank.width / MM
-    return (
-        f"TOP, seen from above, {width:g} mm wide. Lower edge: player's side. "
-        "Figures: mm from the nearer end."
-    )
+    return f"TOP, seen from above, {width:g} mm wide. {job.lies}. Figures: mm from the nearer end."
 
 
 def _top_height(page: Page, job: Job, labels: list[Label], room: float, scale: float) -> float:

@@ -59,7 +59,7 @@ class SetPapers:
     cautions: tuple[str, ...] = ()
 
 
-def write_set_pdf(papers: SetPapers, path: str | Path, paper: Paper | None = None) -> int:
+def write_set_pdf(papers: SetPapers, path: str | Path) -> int:
     """Write all sheets of a set into one PDF, whole or not at all; return how many there are.
 
     Raises
@@ -67,7 +67,7 @@ def write_set_pdf(papers: SetPapers, path: str | Path, paper: Paper | None = Non
     FileError
         If the folder is missing or closed to writing.
     """
-    pages = set_pages(papers, paper or Paper())
+    pages = set_pages(papers, Paper())
     write_atomically(path, pdf_of(pages, f"{papers.name}: papers of the set"))
     return len(pages)
 
@@ -75,7 +75,8 @@ def write_set_pdf(papers: SetPapers, path: str | Path, paper: Paper | None = Non
 def set_pages(papers: SetPapers, paper: Paper) -> list[Page]:
     """Draw all sheets of a set, numbered."""
     made = [row for row in papers.rows if row["state"] == "designed"]
-    ordered = sorted(made, key=lambda row: int(str(row["order_of_work"])))
+    own = [row for row in papers.rows if row["state"] == "kept"]
+    ordered = sorted([*made, *own], key=lambda row: int(str(row["order_of_work"])))
     planks = any(row["plank"] for row in made)
     work = [column for column in WORK if planks or column[0] != "plank"]
     pages = [
@@ -104,7 +105,6 @@ HOLES = (
 
 
 def _work(row: Row, planks: bool) -> tuple[str, ...]:
-    leave = row["leave_today_cents"]
     return (
         "",
         str(row["order_of_work"]),
@@ -116,8 +116,8 @@ def _work(row: Row, planks: bool) -> tuple[str, ...]:
         _mm(row, "start_mm"),
         _mm(row, "depth_mm", digits=2),
         _mm(row, "node_mm"),
-        f"{_signed(row, 'mode1_cents_per_0.1mm')} cents",
-        "–" if leave is None else f"{_signed(row, 'leave_today_cents')} cents",
+        _cents(row, "mode1_cents_per_0.1mm"),
+        _cents(row, "leave_today_cents"),
     )
 
 
@@ -151,6 +151,10 @@ def _mm(row: Row, name: str, *, digits: int = 1) -> str:
 def _signed(row: Row, name: str) -> str:
     value = row.get(name)
     return "–" if value is None else signed(float(str(value)))
+
+
+def _cents(row: Row, name: str) -> str:
+    return "–" if row.get(name) is None else f"{_signed(row, name)} cents"
 
 
 def _degrees(row: Row, name: str) -> str:

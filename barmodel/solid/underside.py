@@ -44,11 +44,6 @@ class Underside:
     source: NDArray[np.intp]
 
     @property
-    def length(self) -> float:
-        """Length of the bar. [m]"""
-        return float(self.edges[-1])
-
-    @property
     def sides(self) -> tuple[Array, Array]:
         """Thickness on the left and on the right of every inner edge. [m]"""
         inner, segment = self.edges[1:-1], np.arange(self.edges.size - 2)

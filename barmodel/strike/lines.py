@@ -15,6 +15,7 @@ from scipy import fft
 Real = NDArray[np.float64]
 
 LENGTHS_S = (1.6, 0.5, 0.15, 0.045, 0.014)
+_LOWEST_HZ = 25.0  # nothing below is looked for
 _ABOVE_NOISE = 20.0  # power over the local median: 13 dB; one false line in some 100 spectra
 _RANGE = 1e-7  # 70 dB below the strongest line of the same spectrum
 _LOBE = 4.0  # half width of the window's main lobe, in bins of the unpadded spectrum
@@ -22,7 +23,7 @@ _MOST = 24
 _FLOOR_BINS = 64
 
 
-def find_lines(stretch: Real, rate: float, *, lowest_hz: float) -> list[tuple[float, float]]:
+def find_lines(stretch: Real, rate: float) -> list[tuple[float, float]]:
     """Find candidate lines.
 
     Parameters
@@ -31,8 +32,6 @@ def find_lines(stretch: Real, rate: float, *, lowest_hz: float) -> list[tuple[fl
         The ring after a blow.
     rate : float
         Sample rate. [Hz]
-    lowest_hz : float
-        Nothing below is looked for. [Hz]
 
     Returns
     -------
@@ -45,7 +44,7 @@ def find_lines(stretch: Real, rate: float, *, lowest_hz: float) -> list[tuple[fl
         lengths.insert(0, stretch.size)
     for length in lengths:
         width = _LOBE * rate / length
-        for hz, excess, energy in _peaks(stretch[:length], rate, lowest_hz):
+        for hz, excess, energy in _peaks(stretch[:length], rate):
             near = [i for i, f in enumerate(found) if abs(f[0] - hz) < width]
             if not near:
                 found.append((hz, length / rate, excess, energy))
@@ -57,14 +56,14 @@ def find_lines(stretch: Real, rate: float, *, lowest_hz: float) -> list[tuple[fl
     return [(hz, seconds) for hz, seconds, _, _ in found[:_MOST]]
 
 
-def _peaks(stretch: Real, rate: float, lowest_hz: float) -> list[tuple[float, float, float]]:
+def _peaks(stretch: Real, rate: float) -> list[tuple[float, float, float]]:
     """Peaks of one spectrum: frequency, power over the local floor, and power times length."""
     length = stretch.size
     padded = fft.next_fast_len(2 * length, real=True)
     window = _smooth_window(length)
     spectrum = fft.rfft(stretch * window, padded)
     power = spectrum.real**2 + spectrum.imag**2
-    low = max(int(np.ceil(lowest_hz * padded / rate)), int(2 * _LOBE), 1)
+    low = max(int(np.ceil(_LOWEST_HZ * padded / rate)), int(2 * _LOBE), 1)
     high = power.size - 2
     if high <= low + 2:
         return []

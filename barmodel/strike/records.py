@@ -257,9 +257,9 @@ class Hearing:
     strikes: tuple[Strike, ...] = ()
     rates: tuple[float, ...] = field(default_factory=tuple)
 
-    def mode(self, number: int, kind: str = "bending") -> Mode | None:
-        """Return the named mode, or None when it was not found."""
-        found = (m for m in self.modes if m.kind == kind and m.number == number)
+    def mode(self, number: int) -> Mode | None:
+        """Return a bending mode by its number, or None when it was not found."""
+        found = (m for m in self.modes if m.kind == "bending" and m.number == number)
         return next(found, None)
 
 

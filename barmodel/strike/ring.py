@@ -72,7 +72,7 @@ def good_length(length: int) -> int:
     return length
 
 
-def take_apart(stretch: Real, rate: float, *, lowest_hz: float = 25.0) -> list[Line]:
+def take_apart(stretch: Real, rate: float) -> list[Line]:
     """Find and fit the decaying lines of one ringing stretch.
 
     Parameters
@@ -81,8 +81,6 @@ def take_apart(stretch: Real, rate: float, *, lowest_hz: float = 25.0) -> list[L
         Free ring after a blow.
     rate : float
         Sample rate. [Hz]
-    lowest_hz : float
-        Nothing below is looked for. [Hz]
 
     Returns
     -------
@@ -95,7 +93,7 @@ def take_apart(stretch: Real, rate: float, *, lowest_hz: float = 25.0) -> list[L
         rest = stretch - _waveform(lines, stretch.size, rate) if lines else stretch
         fresh = [
             Line(hz, 3.0 / seconds, seed=(hz, _WANDER / seconds))
-            for hz, seconds in find_lines(rest, rate, lowest_hz=lowest_hz)
+            for hz, seconds in find_lines(rest, rate)
             if not any(_same(hz, line, spectra) for line in lines)
         ]
         if not fresh:

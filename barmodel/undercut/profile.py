@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmodel.errors import GeometryError
-from barmodel.undercut.piece import COMPLEX_STEP, Array, Piece, Values
+from barmodel.undercut.piece import Array, Piece, Values
 from barmodel.units import MM
 
 SAME_PLACE = 1e-7
@@ -103,13 +103,6 @@ class Profile:
         """
         return self.stock - self.depth(x, segment)
 
-    def slope(self, x: Array, segment: np.ndarray | int | None = None) -> Array:
-        """Slope dh/dx at positions x, shape as x. [1]"""
-        x = np.asarray(x, dtype=float)
-        where = self.segment_of(x) if segment is None else segment
-        step = self.thickness(x + 1j * COMPLEX_STEP, where)
-        return np.asarray(step.imag / COMPLEX_STEP, dtype=float)
-
     @property
     def jumps(self) -> Array:
         """Thickness right minus left of each inner edge, shape (n − 1,). [m]"""
@@ -154,14 +147,14 @@ class Profile:
                 f"the cuts go through the bar at x = {place / MM:.1f} mm; check depth and position"
             )
 
-    def integral(self, power: int = 1) -> float:
-        """∫ h^power dx over the bar. [m^(power + 1)]"""
+    def integral(self) -> float:
+        """∫ h dx over the bar: the area of its side view. [m²]"""
         edges = self.edges
         half = np.diff(edges) / 2
         x = edges[:-1, None] + half[:, None] * (1.0 + _GAUSS_X)
         segment = np.broadcast_to(np.arange(half.size)[:, None], x.shape)
         h = self.thickness(x, segment).real
-        return float(half @ (h**power @ _GAUSS_W))
+        return float(half @ (h @ _GAUSS_W))
 
     def _sampled(self) -> tuple[Array, np.ndarray]:
         """Positions in every segment, its ends included, and their segment numbers."""

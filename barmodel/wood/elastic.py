@@ -40,6 +40,9 @@ class Wood:
         Name of the wood or alloy.
     assumed : frozenset of str
         Names of the constants that were filled in by ratios, not known.
+    spread : tuple of (str, float)
+        Relative standard errors of constants that were measured on the wood itself, by name; the
+        others are as uncertain as in their species. [1]
 
     Raises
     ------
@@ -66,6 +69,7 @@ class Wood:
     nu_width_thick: float
     species: str | None = None
     assumed: frozenset[str] = field(default_factory=frozenset)
+    spread: tuple[tuple[str, float], ...] = ()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "assumed", frozenset(self.assumed))
@@ -185,6 +189,12 @@ def _check_values(wood: Wood) -> None:
     known = {item.name for item in fields(wood)}
     if stray := wood.assumed - known:
         raise InputError(f"assumed constants {sorted(stray)} are not fields of Wood")
+    for name, error in wood.spread:
+        if name not in MODULI or not 0.0 < error < 1.0:
+            raise InputError(
+                f"spread of {name} = {error}: give the modulus it belongs to and a share above 0 "
+                "and below 1"
+            )
 
 
 def _check_definite(wood: Wood) -> None:

@@ -15,24 +15,13 @@ from barmodel.beam.section import Constants
 from barmodel.solid.solve import solve as solve_solid
 from barmodel.undercut import Arch, Groove, Pocket, build_profile
 from barmodel.wood import Wood
+from tests.woods import HARDWOOD
 
-WOOD = Wood(
-    density=850.0,
-    e_long=17e9,
-    e_width=1.2e9,
-    e_thick=2.0e9,
-    g_long_width=1.4e9,
-    g_long_thick=1.9e9,
-    g_width_thick=0.45e9,
-    nu_long_width=0.45,
-    nu_long_thick=0.35,
-    nu_width_thick=0.36,
-)
 METAL = Wood.from_isotropic(e=69e9, nu=0.33, density=2700.0)
 CONSTANTS = Constants(17e9, 1.9e9, 5 / 6, 850.0, 0.064, 1e-3, 1e-3, 0.0)
 
 
-def bar(*cuts, length=0.43, width=0.064, thickness=0.023, wood=WOOD) -> Bar:
+def bar(*cuts, length=0.43, width=0.064, thickness=0.023, wood=HARDWOOD) -> Bar:
     blank = Blank(length=length, width=width, thickness=thickness, wood=wood)
     return Bar(blank=blank, undercut=cuts)
 

@@ -5,7 +5,6 @@ import pytest
 
 from barmodel.bar import Bar
 from barmodel.bench import Advice, CutMade, Goal, History, Reading, advise, infer
-from barmodel.bench.aim import Goal as _Goal
 from barmodel.bench.floors import floors
 from barmodel.bench.model import solid_log_hz
 from barmodel.bench.pool import default_cutters
@@ -15,18 +14,8 @@ from barmodel.pitch import Target
 from barmodel.undercut import Arch, Groove, Pocket
 from barmodel.undercut.cutters import CUTTERS, find_cutter
 from barmodel.units import MM
-from tests.bench.samples import BAR, BLANK
+from tests.bench.samples import BAR, BLANK, GOAL, TARGET, target_of
 
-
-def target_of(bar: Bar) -> Target:
-    """A target that the bar meets, whatever the note."""
-    hz = np.exp(solid_log_hz(bar, 3))
-    offset = 1200 * np.log2(hz[0] / Target("A3").hz[0])
-    return Target("A3", ratios=(1.0, *(hz[1:] / hz[0]).tolist()), offset_cents=float(offset))
-
-
-TARGET = target_of(BAR)
-GOAL = Goal(target=TARGET)
 HOME = np.array([1.0, 1.5, 3.0])
 """Cents from the target at which nothing is left to do."""
 
@@ -91,7 +80,7 @@ def test_no_cut_runs_more_than_the_risk_by_the_solid(cents: tuple[float, ...]) -
 
 def test_less_risk_is_a_smaller_bite(far: Advice) -> None:
     history = History(start=BAR, events=(heard(45.0, 40.0, 30.0),))
-    careful = advise(history, _Goal(target=TARGET, risk=0.002))
+    careful = advise(history, Goal(target=TARGET, risk=0.002))
     assert cents_then(careful)[0] > cents_then(far)[0] + 1.0
 
 

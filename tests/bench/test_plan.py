@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy.special import ndtr
+from scipy.special import ndtr, ndtri
 
 from barmodel.bench import Goal, History, Reading, infer, outcome
-from barmodel.bench.belief import Belief, depth_error
+from barmodel.bench.belief import FINE_DEPTH, FINE_SHARE, ROUGH_DEPTH, Belief, depth_error
 from barmodel.bench.bite import effect_of, find_bite
 from barmodel.bench.model import solid_log_hz
 from barmodel.bench.plan import Place, Ways, make_plan, spread_after
@@ -15,8 +15,7 @@ from barmodel.bench.pool import join, pool_of
 from barmodel.cuts import EndTrim
 from barmodel.undercut.cutters import CUTTERS
 from barmodel.units import MM
-from tests.bench.samples import BAR, computed
-from tests.bench.test_advice import GOAL, TARGET
+from tests.bench.samples import BAR, GOAL, TARGET, computed
 
 QUIET = Belief(drift_share=0.0, drift_least=1e-6)
 
@@ -124,19 +123,21 @@ def test_hope_of_being_home_is_counted_over_what_might_be_heard() -> None:
 
 def test_a_cut_is_safe_while_the_chance_of_any_flat_mode_is_within_the_risk() -> None:
     low, eye, none = GOAL.low, np.eye(3), np.zeros(3)
-    assert GOAL.safe(np.add(low, [1.66, 9.0, 9.0]), eye, none)
-    assert not GOAL.safe(np.add(low, [1.63, 9.0, 9.0]), eye, none)
-    assert not GOAL.safe(np.add(low, [1.66, 1.66, 9.0]), eye, none)
-    doubtful = np.array([0.3, 0.0, 0.0])  # what is doubtful already may hardly grow
-    assert GOAL.safe(np.add(low, [0.52, 9.0, 9.0]), eye, doubtful)
-    assert not GOAL.safe(np.add(low, [0.40, 9.0, 9.0]), eye, doubtful)
+    edge, far = -ndtri(GOAL.risk), 9.0  # standard errors above the flat end
+    assert GOAL.safe(np.add(low, [edge + 0.01, far, far]), eye, none)
+    assert not GOAL.safe(np.add(low, [edge - 0.01, far, far]), eye, none)
+    assert not GOAL.safe(np.add(low, [edge + 0.01, edge + 0.01, far]), eye, none)
+    # what is doubtful already may grow by a tenth of the risk
+    doubtful = np.array([0.3, 0.0, 0.0])
+    for grown, safe in ((0.09 * GOAL.risk, True), (0.11 * GOAL.risk, False)):
+        assert GOAL.safe(np.add(low, [-ndtri(0.3 + grown), far, far]), eye, doubtful) is safe
 
 
 def test_light_cuts_err_by_their_depth_and_deep_ones_by_no_more_than_rough_ones() -> None:
     found = posterior(60.0, 60.0, 60.0, belief=QUIET)
     pool = pool_of(effect_of(found, GOAL), CUTTERS["scraper40"])
     place, depths = Place.of(found, GOAL), np.zeros(len(pool.cuts))
-    for depth, error in ((0.2, 0.036), (1.5, 0.1)):
+    for depth, error in ((0.2, FINE_DEPTH / MM + FINE_SHARE * 0.2), (1.5, ROUGH_DEPTH / MM)):
         depths[-1] = depth
         grown = np.diag(spread_after(place, found, Ways.of(pool), depths) - place.covariance)
         assert grown**0.5 == pytest.approx(error * np.abs(pool.effects[:, -1]), rel=0.02)

@@ -42,7 +42,8 @@ def test_wood_and_depth_are_learnt_from_blank_and_arch() -> None:
         start=UNCUT, events=(hear(true_bar()), CutMade(cuts=(ARCH,)), hear(true_bar(truth)))
     )
     found = infer(history)
-    assert np.all(np.abs(found.mean[:2] - WOOD[:2]) < 2.5 * found.wood_error[:2])
+    error = np.sqrt(np.diag(found.covariance)[:2])
+    assert np.all(np.abs(found.mean[:2] - WOOD[:2]) < 2.5 * error)
     assert found.mean[0] == pytest.approx(0.10, abs=0.02)
     depth = found.bar.undercut[0]
     assert isinstance(depth, Arch)

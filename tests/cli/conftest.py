@@ -13,6 +13,20 @@ class Result(NamedTuple):
     out: str
     err: str
 
+    @property
+    def told(self) -> str:
+        """What stands beside the answer, in one line, without the frames of usage errors."""
+        return _in_a_line(self.err)
+
+    @property
+    def shown(self) -> str:
+        """The answer, in one line, without the frames of help."""
+        return _in_a_line(self.out)
+
+
+def _in_a_line(text: str) -> str:
+    return " ".join(text.replace("│", " ").split())
+
 
 class Bench:
     """A folder in which commands run, in this process and at a fixed width."""

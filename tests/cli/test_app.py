@@ -7,13 +7,13 @@ import subprocess
 import sys
 import sysconfig
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from barmodel.errors import InputError, MissingExtraError, NoSolutionError
 from barmodel_cli import app
 from barmodel_cli.exits import ExitCode, report, say
+from tests.cli.conftest import Bench
 
 VERBS = [command.name for command in app.COMMANDS]
 SCRIPT = Path(sysconfig.get_path("scripts")) / "barmodel"
@@ -48,7 +48,7 @@ def test_reader_of_a_pipe_may_leave() -> None:
 
 
 @pytest.mark.parametrize("name", VERBS)
-def test_every_command_has_help_with_an_example(bench: Any, name: str) -> None:
+def test_every_command_has_help_with_an_example(bench: Bench, name: str) -> None:
     result = bench(name, "-h")
     assert result.code == 0
     assert "Example:" in result.out
@@ -103,13 +103,13 @@ def test_exceptions_become_codes_and_words(
 
 
 @pytest.mark.parametrize("words", [["nonsense"], ["modes"], ["woods", "--colour"], ["start", "x"]])
-def test_wrong_usage_is_code_2(bench: Any, words: list[str]) -> None:
+def test_wrong_usage_is_code_2(bench: Bench, words: list[str]) -> None:
     result = bench(*words)
     assert result.code == ExitCode.USAGE
     assert result.out == ""
 
 
-def test_version(bench: Any) -> None:
+def test_version(bench: Bench) -> None:
     assert bench("--version").out.startswith("barmodel ")
 
 

@@ -11,9 +11,10 @@ import pytest
 from barmodel.design import NoDesignError, Request, find
 from barmodel.files import blank_bar, read_bar_file, target_of
 from barmodel.pitch import nearest_note
+from tests.cli.conftest import Bench
 
 
-def test_json_keeps_its_contract_and_agrees_with_modes(bench: Any) -> None:
+def test_json_keeps_its_contract_and_agrees_with_modes(bench: Bench) -> None:
     bench.start()
     result = bench("design", "G3", "--model", "beam", "--json", "--save")
     assert result.code == 0
@@ -29,7 +30,7 @@ def test_json_keeps_its_contract_and_agrees_with_modes(bench: Any) -> None:
     assert again["bending_hz"][:3] == pytest.approx(answer["bending_hz"], rel=1e-6)
 
 
-def test_screen_shows_what_a_maker_needs(bench: Any) -> None:
+def test_screen_shows_what_a_maker_needs(bench: Bench) -> None:
     bench.start()
     result = bench("design", "G3", "--model", "beam", "--keep", "6", "--begin-start", "25%")
     assert result.code == 0
@@ -38,7 +39,7 @@ def test_screen_shows_what_a_maker_needs(bench: Any) -> None:
     assert json.loads((bench.folder / "G3.bar.json").read_text())["design"] is None
 
 
-def test_table_is_short_and_warnings_stand_by_the_result(bench: Any) -> None:
+def test_table_is_short_and_warnings_stand_by_the_result(bench: Bench) -> None:
     bench.start()
     out = bench("design", "G3", "--model", "beam").out
     table = out[: out.index("start")].splitlines()
@@ -54,7 +55,7 @@ def test_table_is_short_and_warnings_stand_by_the_result(bench: Any) -> None:
     assert len([row for row in rows if len(row.split()) == 4]) == 7  # two at each wall, the middle
 
 
-def test_the_deepest_place_in_the_middle_is_in_the_table(bench: Any) -> None:
+def test_the_deepest_place_in_the_middle_is_in_the_table(bench: Bench) -> None:
     bench.start()
     out = bench("design", "G3", "--model", "beam", "--family", "hollows").out
     (deep,) = [line.split()[-2] for line in out.splitlines() if "centre depth" in line]
@@ -62,7 +63,7 @@ def test_the_deepest_place_in_the_middle_is_in_the_table(bench: Any) -> None:
     assert row[2] == deep
 
 
-def test_a_tapped_blank_asks_for_its_fit_first(bench: Any) -> None:
+def test_a_tapped_blank_asks_for_its_fit_first(bench: Bench) -> None:
     bench.start("G3", "--tap", "540,1420,2600")
     words = ("design", "G3", "--model", "beam")
     assert "barmodel fit G3.bar.json --save, then design again" in bench(*words).err
@@ -73,7 +74,7 @@ def test_a_tapped_blank_asks_for_its_fit_first(bench: Any) -> None:
     assert "fit" not in bench(*words).err
 
 
-def test_saving_says_what_it_replaces_and_that_it_is_for_the_uncut_blank(bench: Any) -> None:
+def test_saving_says_what_it_replaces_and_that_it_is_for_the_uncut_blank(bench: Bench) -> None:
     bench.start()
     words = ("design", "G3", "--model", "beam", "--save")
     first = bench(*words)
@@ -87,7 +88,7 @@ def test_saving_says_what_it_replaces_and_that_it_is_for_the_uncut_blank(bench: 
     assert "deeper than it" in bench(*words).err
 
 
-def test_too_high_a_note_gets_the_highest_that_works(bench: Any) -> None:
+def test_too_high_a_note_gets_the_highest_that_works(bench: Bench) -> None:
     bench.start("G3", "--note", "G5", "--ratios", "1:4")
     told = bench("design", "G3", "--model", "beam").err
     assert "the highest found" in told
@@ -101,28 +102,28 @@ def test_too_high_a_note_gets_the_highest_that_works(bench: Any) -> None:
         find(replace(request, target=replace(target, note=above)), advise=False)
 
 
-def test_a_misspelt_family_gets_the_nearest(bench: Any) -> None:
+def test_a_misspelt_family_gets_the_nearest(bench: Bench) -> None:
     bench.start()
     result = bench("design", "G3", "--family", "step")
     assert "did you mean steps?" in result.err
     assert "Value error" not in result.err
 
 
-def test_fixed_start_stays(bench: Any) -> None:
+def test_fixed_start_stays(bench: Bench) -> None:
     bench.start("G3", "--ratios", "1:4")
     words = ("design", "G3", "--model", "beam", "--fix-start", "4in", "--json")
     entry = json.loads(bench(*words).out)["undercut"][0]
     assert entry["start_mm"] == pytest.approx(101.6)
 
 
-def test_picture_and_steps(bench: Any) -> None:
+def test_picture_and_steps(bench: Bench) -> None:
     bench.start()
     words = ("--family", "steps", "--bit", "12", "--model", "beam", "--plot", "G3.svg")
     assert bench("design", "G3", *words).code == 0
     assert (bench.folder / "G3.svg").stat().st_size > 1000
 
 
-def test_no_solution_says_what_would_work_and_writes_nothing(bench: Any) -> None:
+def test_no_solution_says_what_would_work_and_writes_nothing(bench: Bench) -> None:
     bench.start("G3", "--ratios", "1:4")
     before = (bench.folder / "G3.bar.json").read_bytes()
     result = bench("design", "G3", "--fix-depth", "16", "--model", "beam", "--save")
@@ -132,7 +133,7 @@ def test_no_solution_says_what_would_work_and_writes_nothing(bench: Any) -> None
     assert (bench.folder / "G3.bar.json").read_bytes() == before
 
 
-def test_a_shorter_blank_that_works_is_sawn_and_designed_on(bench: Any) -> None:
+def test_a_shorter_blank_that_works_is_sawn_and_designed_on(bench: Bench) -> None:
     """Once the design stayed with the blank as it was begun, whatever had come off."""
     bench("start", "x", "--length", "295", "--width", "50", "--thickness", "21", "--mass", "235",
           "--wood", "padauk", "--note", "A4")  # fmt: skip
@@ -148,7 +149,7 @@ def test_a_shorter_blank_that_works_is_sawn_and_designed_on(bench: Any) -> None:
 
 
 @pytest.mark.parametrize("words", [("--fix", "depth"), ("--fix", "hump=3"), ("--keep", "30")])
-def test_bad_values_are_told(bench: Any, words: tuple[str, ...]) -> None:
+def test_bad_values_are_told(bench: Bench, words: tuple[str, ...]) -> None:
     bench.start()
     result = bench("design", "G3", *words)
     assert result.code == 3
@@ -156,7 +157,7 @@ def test_bad_values_are_told(bench: Any, words: tuple[str, ...]) -> None:
 
 
 def test_what_moves_the_neighbours_comes_last_and_says_how_to_ask(
-    bench: Any, monkeypatch: pytest.MonkeyPatch
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     import barmodel.design as room
     from barmodel.design import Neighbour, Remedy

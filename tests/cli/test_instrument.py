@@ -10,51 +10,19 @@ import re
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from barmodel.files import CutMade, PocketCut, append_entries, read_bar_file
-from barmodel.instrument import Outcome, Task, design_bar
+from barmodel.files.set_file import read_set_file
+from barmodel.instrument import draw_blueprint
 from barmodel.instrument import one as one_module
-from barmodel.pitch import note_of
 from barmodel_cli.sets import set_run
-
-SET = """
-schema = "barmodel/set/1"
-lowest = "C4"
-highest = "D#4"
-a4_hz = 442
-[ratios]
-C4 = [1, 4]
-[width_mm]
-C4 = 50
-[stock]
-thickness_mm = 22
-wood = {species = "padauk"}
-board_length_mm = 1000
-board_width_mm = 120
-[lengths]
-given_mm = {C4 = 345, "C#4" = 338, D4 = 331, "D#4" = 324}
-[room]
-temperature_c = 21
-humidity_percent = 50
-"""
-
-
-class Designer:
-    """Designs in this process, counting, and stops after some bars if told to."""
-
-    def __init__(self, stop_after: int = 99) -> None:
-        self.asked: list[str] = []
-        self.stop_after = stop_after
-
-    def __call__(self, task: Task) -> Outcome:
-        if len(self.asked) == self.stop_after:
-            raise KeyboardInterrupt
-        self.asked.append(note_of(task.semitone))
-        return design_bar(task)
+from tests.cli.conftest import Bench
+from tests.cli.sets import SET, Designer
 
 
 def work_of(folder: str) -> dict[str, Any]:
@@ -70,7 +38,7 @@ ORDER = ["C4", "D#4", "C#4", "D4"]
 
 
 def test_a_stopped_run_goes_on_with_the_same_result(
-    bench: Any, monkeypatch: pytest.MonkeyPatch
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     Path("try.set.toml").write_text(SET, encoding="utf-8")
     command = ("instrument", "try.set.toml", "--cores", "1", "--into")
@@ -112,7 +80,7 @@ def bars_done(folder: str) -> dict[str, Any]:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="processes end otherwise there")
-def test_a_run_killed_at_any_moment_loses_no_bar_that_was_done(bench: Any) -> None:
+def test_a_run_killed_at_any_moment_loses_no_bar_that_was_done(bench: Bench) -> None:
     """SIGKILL, which nothing can catch, twice: somewhere about the time a bar is done."""
     Path("try.set.toml").write_text(SET, encoding="utf-8")
     moment = random.Random(8)
@@ -141,7 +109,7 @@ def test_a_run_killed_at_any_moment_loses_no_bar_that_was_done(bench: Any) -> No
         assert path.read_bytes() == Path("try", path.name).read_bytes()
 
 
-def test_tables_say_what_the_bench_needs(bench: Any) -> None:
+def test_tables_say_what_the_bench_needs(bench: Bench) -> None:
     Path("try.set.toml").write_text(SET, encoding="utf-8")
     answer = json.loads(
         bench(
@@ -165,7 +133,56 @@ def test_tables_say_what_the_bench_needs(bench: Any) -> None:
     assert {float(row["length_mm"]) for row in blanks if row["note"] == "C4"} == {355.0}
 
 
-def test_a_bar_with_a_history_is_kept(bench: Any) -> None:
+def test_tubes_of_a_set_are_at_its_pitch_and_in_its_room(bench: Bench) -> None:
+    text = SET.replace("[room]\ntemperature_c = 21", "[stretch_cents]\nC4 = -3\n[room]\n"
+                       "temperature_c = 26")  # fmt: skip
+    Path("try.set.toml").write_text(text, encoding="utf-8")
+    words = ("tube", "--set", "try.set.toml", "--bore", "50", "--json")
+    answer = json.loads(bench(*words).out)
+    assert [tube["note"] for tube in answer["tubes"]] == ["C4", "C#4", "D4", "D#4"]
+    assert answer["temperature_c"] == 26.0
+    first = answer["tubes"][0]
+    assert first["hz"] == pytest.approx(261.6256 * 442 / 440 * 2 ** (-3 / 1200), abs=1e-3)
+    by_hand = bench("tube", "C4", "--bore", "50", "--a4", str(442 * 2 ** (-3 / 1200)),
+                    "--temperature", "26", "--json")  # fmt: skip
+    assert first["length_mm"] == pytest.approx(json.loads(by_hand.out)["tubes"][0]["length_mm"])
+    (one,) = json.loads(bench(*words, "D4", "--temperature", "20").out)["tubes"]
+    assert one["length_mm"] < answer["tubes"][2]["length_mm"]
+    assert "E4 is not in the set, which goes from C4 to D#4" in bench(*words, "E4").err
+    assert "the set file has its own pitch" in bench(*words, "--a4", "440").err
+
+
+def test_bar_files_and_their_papers_know_the_holes_of_the_cords(bench: Bench) -> None:
+    Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
+    assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
+    with Path("try/bars.csv").open(encoding="utf-8") as file:
+        row = next(row for row in csv.DictReader(file) if row["note"] == "C4")
+    length = float(row["length_mm"])
+    paper = json.loads(bench("sheet", "try/C4", "--out", "x.pdf", "--json").out)
+    player, far = paper["holes"]
+    # the player's end lies on the left, and the bass edge away from whoever stands at the sheet
+    assert player["rear_mm"] == pytest.approx(float(row["hole_bass_edge_mm"]), abs=0.01)
+    assert player["front_mm"] == pytest.approx(float(row["hole_treble_edge_mm"]), abs=0.01)
+    assert length - far["rear_mm"] == pytest.approx(float(row["hole_far_bass_edge_mm"]), abs=0.01)
+    assert length - far["front_mm"] == pytest.approx(
+        float(row["hole_far_treble_edge_mm"]), abs=0.01
+    )
+    other = json.loads(bench("sheet", "try/C4", "--out", "x.pdf", "--json", "--hole-angle", "0",
+                             "--hole-diameter", "5").out)  # fmt: skip
+    assert [hole["angle_degrees"] for hole in other["holes"]] == [0.0, 0.0]
+    assert {hole["diameter_mm"] for hole in other["holes"]} == {5.0}
+    assert other["holes"][0]["x_mm"] == player["x_mm"]
+    # another size of hole is told to bars that nobody has touched, and to no others
+    text = Path("try.set.toml").read_text(encoding="utf-8")
+    Path("try.set.toml").write_text(f"{text}[rails]\nhole_diameter_mm = 5\n", encoding="utf-8")
+    cut = CutMade(entries=(PocketCut(start_mm=150.0, end_mm=190.0, depth_mm=2.0),))
+    append_entries("try/C4.bar.json", cut)
+    assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
+    sizes = [read_bar_file(f"try/{note}.bar.json").holes for note in ("C4", "C#4")]
+    assert [part and part.diameter_mm for part in sizes] == [6.4, 5.0]
+
+
+def test_a_bar_with_a_history_is_kept(bench: Bench) -> None:
     Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
     assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
     cut = CutMade(entries=(PocketCut(start_mm=150.0, end_mm=190.0, depth_mm=2.0),))
@@ -178,6 +195,14 @@ def test_a_bar_with_a_history_is_kept(bench: Any) -> None:
     assert Path("try/C4.bar.json").read_bytes() == before
     assert "C4.bar.json has a history" in result.err
     assert "no blank is sawn for it" in result.err
+    with Path("try/bars.csv").open(encoding="utf-8") as file:
+        row = next(row for row in csv.DictReader(file) if row["note"] == "C4")
+    # the table tells of the bar on the bench, and of nothing that the set file would have of it
+    assert (row["state"], row["length_mm"], row["node_mm"]) == ("kept", "345.0", "")
+    assert float(row["centre_mm"]) == pytest.approx(20.0)
+    assert "kept" in result.out
+    # no step is reckoned across the gap that it leaves
+    assert "lengths 0.0 mm" in result.out
     with Path("try/blanks.csv").open(encoding="utf-8") as file:
         assert {row["note"] for row in csv.DictReader(file)} == {"C#4"}
     assert read_bar_file("try/C#4.bar.json").blank.length_mm == pytest.approx(339.0)
@@ -192,8 +217,34 @@ def test_a_bar_with_a_history_is_kept(bench: Any) -> None:
     assert "no bar file" not in bench("instrument", "try.set.toml", "--cores", "1").err
 
 
+def test_a_bar_longer_than_the_one_below_is_told_of(tmp_path: Path) -> None:
+    """Lengths on both sides of a change of ratios may say so without meaning it."""
+    (tmp_path / "try.set.toml").write_text(SET, encoding="utf-8")
+    blueprint = draw_blueprint(read_set_file(tmp_path / "try.set.toml"))
+    assert set_run.doubts(blueprint) == []
+    swapped = blueprint.lengths.length[[0, 2, 1, 3]]
+    turned = replace(blueprint, lengths=replace(blueprint.lengths, length=swapped))
+    (told,) = set_run.doubts(turned)
+    assert told.startswith("D4 comes out at 338.0 mm, longer than C#4 at 331.0 mm")
+
+
+def test_a_bar_that_is_being_tuned_as_planned_is_not_told_of(bench: Bench) -> None:
+    Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
+    assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
+    with Path("try/bars.csv").open(encoding="utf-8") as file:
+        before = list(csv.DictReader(file))
+    assert bench("cut", "try/C4", "--designed").code == 0
+    again = bench("instrument", "try.set.toml", "--cores", "1")
+    assert again.code == 0
+    assert "C4" not in again.err
+    with Path("try/bars.csv").open(encoding="utf-8") as file:
+        assert list(csv.DictReader(file)) == before
+    with Path("try/blanks.csv").open(encoding="utf-8") as file:  # its blank is sawn already
+        assert {row["note"] for row in csv.DictReader(file)} == {"C#4"}
+
+
 def test_refused_bars_are_listed_and_the_others_made(
-    bench: Any, monkeypatch: pytest.MonkeyPatch
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(one_module, "ADVISE", False)
     text = SET.replace('"D#4"\n', '"C#4"\n').replace("[stock]", "[shape]\nkeep_mm = 5\n[stock]")
@@ -217,7 +268,7 @@ def test_refused_bars_are_listed_and_the_others_made(
         (["--cores", "0"], 2, "cores"),
     ],
 )
-def test_wrong_options_say_so(bench: Any, options: list[str], code: int, told: str) -> None:
+def test_wrong_options_say_so(bench: Bench, options: list[str], code: int, told: str) -> None:
     Path("try.set.toml").write_text(SET, encoding="utf-8")
     result = bench("instrument", "try.set.toml", "--lengths-only", *options)
     if "--into" in options:
@@ -226,7 +277,7 @@ def test_wrong_options_say_so(bench: Any, options: list[str], code: int, told: s
     assert told in result.err
 
 
-def test_an_old_set_is_retuned_from_its_readings(bench: Any) -> None:
+def test_an_old_set_is_retuned_from_its_readings(bench: Bench) -> None:
     Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
     assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
     # heard in tune to 444 Hz: about 8 cents above what the set file wants
@@ -260,7 +311,7 @@ def test_an_old_set_is_retuned_from_its_readings(bench: Any) -> None:
         ("note,mode1_hz\n", "holds no reading"),
     ],
 )
-def test_wrong_readings_say_where(bench: Any, text: str, told: str) -> None:
+def test_wrong_readings_say_where(bench: Bench, text: str, told: str) -> None:
     Path("try.set.toml").write_text(SET, encoding="utf-8")
     Path("heard.csv").write_text(text, encoding="utf-8")
     result = bench("instrument", "try.set.toml", "--cores", "1", "--retune", "heard.csv")
@@ -268,7 +319,7 @@ def test_wrong_readings_say_where(bench: Any, text: str, told: str) -> None:
     assert told in result.err
 
 
-def test_a_set_file_to_begin_with(bench: Any) -> None:
+def test_a_set_file_to_begin_with(bench: Bench) -> None:
     assert bench("instrument", "mine.set.toml", "--new").code == 0
     result = bench("instrument", "mine.set.toml", "--lengths-only", "--cores", "1", "--json")
     assert json.loads(result.out)["lengths"][0]["note"] == "C4"

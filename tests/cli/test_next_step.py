@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 import shlex
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from barmodel_cli.app import COMMANDS
+from tests.cli.conftest import Bench
 
 WITHOUT = {
     "schema": "it prints JSON for programs alone",
@@ -52,7 +52,7 @@ def test_every_command_is_walked() -> None:
     assert {words[0] for words in WALK} | set(WITHOUT) == verbs
 
 
-def test_every_answer_ends_with_the_next_step(bench: Any) -> None:
+def test_every_answer_ends_with_the_next_step(bench: Bench) -> None:
     named = set()
     for words in WALK:
         result = bench(*words)
@@ -69,7 +69,7 @@ def test_every_answer_ends_with_the_next_step(bench: Any) -> None:
 @pytest.mark.parametrize("words", [("--at", "150", "--width", "12", "--depth", "0.3"),
                                    ("--at", "150", "--cutter", "drum40", "--depth", "0.3"),
                                    ("--ends", "0.5")])  # fmt: skip
-def test_what_was_tried_can_be_recorded_as_told(bench: Any, words: tuple[str, ...]) -> None:
+def test_what_was_tried_can_be_recorded_as_told(bench: Bench, words: tuple[str, ...]) -> None:
     bench.start()
     told = bench("try", "G3", *words, "--model", "beam").err
     command = shlex.split(re.findall(r"barmodel (cut .*)", told)[0])

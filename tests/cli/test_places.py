@@ -12,6 +12,8 @@ from typing import Any
 
 import pytest
 
+from tests.cli.conftest import Bench
+
 COMMANDS = (
     ("design", "G3", "--plot"),
     ("modes", "G3", "--plot"),
@@ -25,7 +27,7 @@ COMMANDS = (
 
 
 @pytest.fixture
-def nothing_computes(bench: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
+def nothing_computes(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> Bench:
     bench.start()
 
     def called(*_: Any, **__: Any) -> None:
@@ -38,26 +40,26 @@ def nothing_computes(bench: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
 
 
 @pytest.mark.parametrize("words", COMMANDS, ids=lambda words: f"{words[0]} {words[-1]}")
-def test_a_missing_folder_is_told_first(nothing_computes: Any, words: tuple[str, ...]) -> None:
+def test_a_missing_folder_is_told_first(nothing_computes: Bench, words: tuple[str, ...]) -> None:
     result = nothing_computes(*words, str(Path("none") / "x.png"))
     assert result.code == 3
-    assert "the folder none does not exist" in " ".join(result.err.split())
+    assert "the folder none does not exist" in result.told
 
 
-def test_other_endings_and_closed_folders_are_told_first(nothing_computes: Any) -> None:
+def test_other_endings_and_closed_folders_are_told_first(nothing_computes: Bench) -> None:
     result = nothing_computes("map", "G3", "--plot", "map.bmp")
     assert result.code == 3
-    assert "the name ends in '.bmp'" in " ".join(result.err.split())
+    assert "the name ends in '.bmp'" in result.told
     Path("closed").mkdir()
     Path("closed").chmod(0o500)
     if os.access("closed", os.W_OK):  # a super-user may write everywhere
         return
     result = nothing_computes("design", "G3", "--plot", str(Path("closed") / "x.png"))
     assert result.code == 3
-    assert "closed to writing" in " ".join(result.err.split())
+    assert "closed to writing" in result.told
 
 
-def test_what_can_be_written_is_written(bench: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_can_be_written_is_written(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the package for DXF the other files were once not written either."""
     bench.start()
     monkeypatch.setitem(sys.modules, "ezdxf", None)
@@ -79,7 +81,7 @@ SLOW = {
 
 @pytest.mark.parametrize("words", SLOW, ids=lambda words: words[0])
 def test_slow_parts_show_a_sign_of_life(
-    bench: Any, words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+    bench: Bench, words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     module = importlib.import_module(f"barmodel_cli.commands.{words[0]}")
     running: list[str] = []

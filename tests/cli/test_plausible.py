@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 import json
-from typing import Any
 
 import pytest
 
 from barmodel.files import read_bar_file
 from barmodel_cli.asked.options import BadValue, read_frequencies
 from barmodel_cli.asked.plausible import doubts, read_density, read_mass_g
+from tests.cli.conftest import Bench, Result
 
 GOOD = {"--length": "350", "--width": "58", "--thickness": "21", "--note": "A3", "--wood": "padauk"}
 
 
-def start(bench: Any, **changed: str) -> Any:
+def start(bench: Bench, **changed: str) -> Result:
     words = GOOD | {f"--{name}": value for name, value in changed.items()}
     return bench("start", "a3", *(word for pair in words.items() for word in pair))
-
-
-def told(result: Any) -> str:
-    return " ".join(result.err.replace("│", " ").split())
 
 
 @pytest.mark.parametrize(
@@ -41,15 +37,15 @@ def told(result: Any) -> str:
     ],
 )
 def test_slips_are_refused_with_what_was_meant(
-    bench: Any, changed: dict[str, str], word: str
+    bench: Bench, changed: dict[str, str], word: str
 ) -> None:
     result = start(bench, **changed)
     assert result.code == 3
-    assert word in told(result)
+    assert word in result.told
     assert list(bench.folder.iterdir()) == []
 
 
-def test_unusual_takes_what_was_checked(bench: Any) -> None:
+def test_unusual_takes_what_was_checked(bench: Bench) -> None:
     words = [
         word for pair in (GOOD | {"--thickness": "3", "--tap": "690"}).items() for word in pair
     ]
@@ -58,7 +54,7 @@ def test_unusual_takes_what_was_checked(bench: Any) -> None:
     assert json.loads((bench.folder / "a3.bar.json").read_text())["blank"]["thickness_mm"] == 3.0
 
 
-def test_metal_may_be_heavy(bench: Any) -> None:
+def test_metal_may_be_heavy(bench: Bench) -> None:
     assert start(bench, wood="6061", density="2700").code == 0
 
 
@@ -70,8 +66,8 @@ def test_weights_and_densities_with_their_units() -> None:
         read_mass_g("0,32kg")
 
 
-def test_help_names_the_units(bench: Any) -> None:
-    shown = " ".join(bench("start", "-h").out.replace("│", " ").split())
+def test_help_names_the_units(bench: Bench) -> None:
+    shown = bench("start", "-h").shown
     assert "in grams" in shown
     assert "kg/m³" in shown
 
@@ -115,16 +111,16 @@ def test_weights_beyond_any_scale_are_refused(text: str) -> None:
         read_mass_g(text)
 
 
-def test_next_after_taps_is_the_fit(bench: Any) -> None:
+def test_next_after_taps_is_the_fit(bench: Bench) -> None:
     assert "next: barmodel fit a3.bar.json --save" in start(bench, tap="690,1780,3180").err
     assert "11.40 GPa was measured by bending" in bench.start("b").err
 
 
-def test_a_weight_far_from_its_species_is_questioned(bench: Any) -> None:
+def test_a_weight_far_from_its_species_is_questioned(bench: Bench) -> None:
     assert "padauk usually 745" in start(bench, mass="120").err
 
 
-def test_a_temperature_in_fahrenheit_is_noticed(bench: Any) -> None:
+def test_a_temperature_in_fahrenheit_is_noticed(bench: Bench) -> None:
     bench.start()
     words = ("hear", "--hz", "500,-,-", "--into", "G3", "--temperature")
     refused = bench(*words, "70")

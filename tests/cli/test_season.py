@@ -6,24 +6,25 @@ import json
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from barmodel.files import read_bar_file
 from barmodel.weather import Condition, offset_to_leave
-from barmodel.wood import species
+from barmodel.wood import Sawn, species
 from barmodel_cli.sets import set_run
 from tests.cli.conftest import Bench
-from tests.cli.test_instrument import SET, Designer
+from tests.cli.sets import SET, Designer
 
 G3 = 195.99772
 DAMP, DRY = "22/60", "17/40"
 
 
-def wanted() -> Any:
+def wanted(sawn: Sawn = "flat") -> Any:
     there, here = (
         Condition.settled(temperature_c=c, relative_humidity=rh) for c, rh in ((22, 0.6), (17, 0.4))
     )
-    return offset_to_leave(species("padauk").weather(), here, there)
+    return offset_to_leave(species("padauk").weather(sawn=sawn), here, there)
 
 
 def roughed(bench: Bench) -> None:
@@ -48,6 +49,18 @@ def test_modes_say_what_to_leave(bench: Bench) -> None:
     told = json.loads(bench(*command, "--room", DAMP, "--bench", DRY).out)
     assert told["leave"]["cents"] == pytest.approx(shift.cents)
     assert "leave" not in json.loads(bench(*command).out)
+
+
+def test_a_quarter_sawn_bar_swells_otherwise(bench: Bench) -> None:
+    """Its thickness follows the larger, tangential shrinkage, which makes up for some softening."""
+    leave = {}
+    for sawn in ("flat", "quarter"):
+        assert bench.start(sawn, "--orientation", sawn).code == 0
+        words = ("modes", sawn, "--model", "beam", "--json", "--room", DAMP, "--bench", DRY)
+        leave[sawn] = json.loads(bench(*words).out)["leave"]["cents"]
+    assert leave["flat"] == pytest.approx(wanted().cents)
+    assert leave["quarter"] == pytest.approx(wanted("quarter").cents)
+    assert 1.0 < leave["quarter"] < leave["flat"] - 1.0
 
 
 def test_next_aims_at_the_room(bench: Bench) -> None:
@@ -100,6 +113,11 @@ def test_a_wood_without_a_known_answer_is_told(bench: Bench) -> None:
     assert "leave it" not in result.out
 
 
+def _told(hz: Any, cents: Any) -> str:
+    """Frequencies so far above, as they are typed."""
+    return ",".join(f"{value:.3f}" for value in hz * 2.0 ** (cents / 1200))
+
+
 def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     air = "\n[bench]\ntemperature_c = 17\nhumidity_percent = 40\n"
     Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"D4"\n') + air, encoding="utf-8")
@@ -122,8 +140,9 @@ def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.Mon
     modes = json.loads(bench("modes", f"try/{order[0]}", "--designed", "--json").out)
     leave = modes["leave"]["cents"]
     assert leave > 5.0
+    left = leave - np.array(modes["holes"]["shift_cents"])  # and for the holes of the cords
     bar = f"try/{order[0]}.bar.json"
-    target = modes["target_hz"]
+    target = np.array(modes["target_hz"])
 
     silent = bench("hear", "--into", bar, "--hz", "300,1200,-", "--unusual", "--json")
     assert "17 °C is recorded" in silent.err
@@ -131,31 +150,31 @@ def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.Mon
     assert bench("log", bar, "--cancel", "1").code == 0
 
     def hear(cents: float) -> None:
-        hz = ",".join(f"{value * 2 ** (cents / 1200):.3f}" for value in target)
+        hz = _told(target, left + cents)
         result = bench("hear", "--into", bar, "--hz", hz, "--temperature", "17", "--unusual")
         assert result.code == 0, result.err
 
     assert bench("cut", bar, "--designed").code == 0
-    near = ",".join(f"{value * 2 ** ((leave + 1.0) / 1200):.3f}" for value in target)
+    near = _told(target, left + 1.0)
     words = ("hear", "--bar", bar, "--hz", near, "--temperature", "17")
     said = bench(*words)
     assert "cents from what it is to be today: +1.0, +1.0" in said.out
     assert "every mode is within" in said.err  # and not of a target it is not to have today
-    flat = ",".join(f"{value:.3f}" for value in target)
+    flat = _told(target, 0.0)
     assert "every mode is within" not in bench(*words[:4], flat, *words[5:]).err
-    hear(leave + 10.0)
+    hear(10.0)
     begun = told()
     assert begun["bars"][0]["state"] == "begun"
     assert begun["bars"][0]["cents"] == pytest.approx([10.0, 10.0], abs=0.1)
     assert begun["next_bar"] == bar
-    today = [value * 2 ** (leave / 1200) for value in target]
+    today = target * 2.0 ** (left / 1200)
     shown = f"a tuner must show {', '.join(f'{hz:.1f}' for hz in today)} Hz today"
     assert shown in bench("next", bar).out
     assert shown in bench("log", bar).out
     # paper, map and trial go by the same
     paper = json.loads(bench("sheet", bar, "--out", "x.pdf", "--json").out)
     assert shown in paper["today"]
-    assert any("stand in bars.csv and papers.pdf" in note for note in paper["notes"])
+    assert any("those of the set, on its straight cords" in note for note in paper["notes"])
     where = json.loads(bench("map", bar, "--stations", "4", "--json").out)
     assert where["cents"][:2] == pytest.approx([10.0, 10.0], abs=0.1)
     assert shown in bench("try", bar, "--ends", "0.5").out
@@ -169,9 +188,10 @@ def test_the_bench_knows_which_bar_is_next(bench: Bench, monkeypatch: pytest.Mon
     # that reading was a slip; a real fall without a cut would be asked about first
     assert bench("log", bar, "--cancel", "4").code == 0
     for _ in range(5):
-        hear(leave + 1.0)
+        hear(1.0)
     done = told()
     assert done["bars"][0]["state"] == "in tune"
+    assert done["bars"][0]["holes_to_drill"] is True
     assert done["next_bar"] == f"try/{order[1]}.bar.json"
     assert f"next bar: {order[1]}" in bench("instrument", "try.set.toml", "--next").out
     after = bench("next", bar)

@@ -52,7 +52,7 @@ def test_neighbours_are_one_longer_cut(arched: Bar) -> None:
 
 
 def test_deeper_cuts_may_be_allowed(arched: Bar) -> None:
-    ask = {"mode": "V1", "cents": 60.0, "tolerance": 2.0, "order": "quick", "count": 21}
+    ask = {"mode": "V1", "cents": 60.0, "tolerance": 2.0, "order": "quick"}
     with pytest.raises(NoSolutionError, match="allow deeper cuts") as refused:
         find_recipe(arched, CUTTERS["drum40"], **ask)
     recipe = find_recipe(arched, CUTTERS["drum40"], **ask, deepest=0.005)

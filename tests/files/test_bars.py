@@ -18,6 +18,7 @@ from barmodel.files import (
     WoodPart,
     bar_as_designed,
     bar_as_is,
+    bar_at_start,
     blank_bar,
     design_entries,
     entries_of,
@@ -75,7 +76,7 @@ def test_bar_as_is_is_blank_less_undercut_less_cuts() -> None:
     now = bar_as_is(bar)
     middle = np.array([0.2])
     assert blank_bar(bar).profile.thickness(middle) == pytest.approx(22e-3)
-    assert bar_as_is(bar, before=2).profile.thickness(middle) == pytest.approx(9e-3)
+    assert bar_at_start(bar).profile.thickness(middle) == pytest.approx(9e-3)
     assert now.profile.thickness(middle) == pytest.approx(7e-3)
     assert bar_as_designed(bar).profile.thickness(middle) == pytest.approx(9e-3)
     assert now.mass < bar_as_designed(bar).mass < blank_bar(bar).mass

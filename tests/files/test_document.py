@@ -106,7 +106,19 @@ def test_every_length_and_frequency_in_the_schema_says_its_unit() -> None:
         for name, field in part.get("properties", {}).items()
         if '"number"' in json.dumps(field)
     }
-    units = ("_mm", "_g", "_kg_m3", "_gpa", "hz", "_cents", "_c", "_percent", "_s", "_db")
+    units = (
+        "_mm",
+        "_g",
+        "_kg_m3",
+        "_gpa",
+        "hz",
+        "_cents",
+        "_c",
+        "_percent",
+        "_s",
+        "_db",
+        "_degrees",
+    )
     pure = {"nu_long_width", "nu_long_thick", "nu_width_thick", "ratios", "fullness"}
     assert {name for name in numbers if not name.endswith(units)} == pure
 

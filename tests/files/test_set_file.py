@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from barmodel.errors import FileError
-from barmodel.files import file_schemas, read_cutters, set_document
+from barmodel.bar import Bar, Blank
+from barmodel.bench import Belief
+from barmodel.errors import FileError, InputError
+from barmodel.files import file_schemas, read_cutters, set_document, wood_of, wood_part
 from barmodel.files.cuts import Record
 from barmodel.files.set_file import read_set_file
+from barmodel.fit import Taps, fit_wood
+from barmodel.modes import solve
 from barmodel.pitch import note_semitone
 
 GOOD = """
@@ -69,11 +74,6 @@ def test_everything_arrives_in_si(tmp_path: Path) -> None:
 
 
 def test_a_tapped_plank_brings_its_own_stiffness(tmp_path: Path) -> None:
-    from dataclasses import replace
-
-    from barmodel.bar import Bar, Blank
-    from barmodel.modes import solve
-
     plank = read_set_file(written(tmp_path, GOOD)).planks[0]
     stiffer = replace(plank.wood, e_long=1.2 * plank.wood.e_long)
     bar = Bar(blank=Blank(length=0.9, width=0.06, thickness=0.022, wood=stiffer))
@@ -81,6 +81,31 @@ def test_a_tapped_plank_brings_its_own_stiffness(tmp_path: Path) -> None:
     tapped = read_set_file(written(tmp_path, f"{GOOD}tap_hz = [{hz:.2f}]\n")).planks[0]
     # one tap and the species' spread about E: most of what is heard goes to E
     assert tapped.wood.e_long / plank.wood.e_long == pytest.approx(1.2, rel=0.01)
+
+
+def test_how_sure_a_tapped_plank_is_goes_with_its_bars(tmp_path: Path) -> None:
+    untapped = read_set_file(written(tmp_path, GOOD)).planks[0].wood
+    taps = "tap_hz = [116.4, 318.1, 616.0]\n"
+    tapped = read_set_file(written(tmp_path, GOOD + taps)).planks[0].wood
+    assert untapped.spread == ()
+    spread = dict(tapped.spread)
+    # the taps tell E to a percent; a bar of it may differ from the plank's mean by more than that
+    assert 0.05 < spread["e_long"] < 0.053
+    assert 0.10 < spread["g_long_thick"] < 0.30
+    # through the bar file into what the bench believes, and what a fit leans on
+    read = wood_of(wood_part(tapped))
+    assert dict(read.spread) == pytest.approx(spread, rel=1e-3)
+    belief = Belief.about(read)
+    assert belief.e_long == pytest.approx(spread["e_long"], rel=1e-3)
+    assert belief.g_long_width == Belief().g_long_width
+    bar = Bar(blank=Blank(length=0.4, width=0.06, thickness=0.022, wood=read))
+    higher = 1.1 * solve(bar, count=1, families=["bending"]).bending_hz[0]
+    usual = replace(bar, blank=replace(bar.blank, wood=replace(read, spread=())))
+    moved = [fit_wood(b, Taps(bending_hz=[higher])).wood.e_long for b in (bar, usual)]
+    assert moved[0] / read.e_long == pytest.approx(1.21, abs=0.02)
+    assert moved[0] < moved[1], "the surer constant gives way less, and the shear more"
+    with pytest.raises(InputError, match="give the modulus it belongs to"):
+        replace(read, spread=(("density", 0.1),))
 
 
 def test_a_tap_some_cents_off_hardly_moves_a_slender_plank(tmp_path: Path) -> None:

@@ -109,7 +109,7 @@ def test_a_disk_with_too_little_room_is_told(shop: Bench) -> None:
         resource.setrlimit(resource.RLIMIT_FSIZE, usual)
     for result in results:
         assert (result.code, result.out) == (3, "")
-        assert "file too large; nothing was changed" in " ".join(result.err.split())
+        assert "file too large; nothing was changed" in result.told
     assert content(shop.folder) == before
 
 

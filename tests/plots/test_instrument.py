@@ -10,7 +10,7 @@ import pytest
 from barmodel.errors import InputError
 from barmodel.plots.evenness import standing_out
 from barmodel.plots.instrument import SetRows, draw_set
-from tests.plots.test_pictures import check_words
+from tests.plots.words import check_words
 
 NOTES = ("C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B")
 

@@ -8,12 +8,7 @@ from barmodel.pitch import Target
 from barmodel.sheets import Job
 from barmodel.undercut import Arch, Groove, Pocket, Shape
 from barmodel.units import MM
-from barmodel.wood import Wood
-
-WOOD = Wood(
-    density=850.0, e_long=17e9, e_width=1.2e9, e_thick=2e9, g_long_width=1.4e9, g_long_thick=1.9e9,
-    g_width_thick=0.45e9, nu_long_width=0.45, nu_long_thick=0.35, nu_width_thick=0.36,
-)  # fmt: skip
+from tests.woods import HARDWOOD
 
 # note, length, width, thickness, arch begins at this share of the length, depth, node share
 SIZES = (
@@ -52,7 +47,7 @@ def job_of(index: int, *, kind: str = "design", every: float = 10 * MM) -> Job:
     """A job for one of `SIZES`, with holes, nodes now and nodes when tuned."""
     note, length, width, thickness, share, depth, node = SIZES[index]
     length, width, thickness, depth = (v * MM for v in (length, width, thickness, depth))
-    blank = Blank(length=length, width=width, thickness=thickness, wood=WOOD)
+    blank = Blank(length=length, width=width, thickness=thickness, wood=HARDWOOD)
     family = ("arch", "steps", "hollows")[index % 3]
     cuts = undercut(length, share * length, depth, family)
     nodes = (node * length, (1 - node) * length)
@@ -66,3 +61,22 @@ def job_of(index: int, *, kind: str = "design", every: float = 10 * MM) -> Job:
         kind=kind, target=Target(note, a4_hz=442.0), wood="padauk", date="2026-03-14",
         nodes=nodes, nodes_now=now, holes=holes, every=every,
     )  # fmt: skip
+
+
+G3_FILE = {
+    "schema": "barmodel/bar/1",
+    "name": "G3",
+    "blank": {"length_mm": 400.0, "width_mm": 60.0, "thickness_mm": 22.0},
+    "wood": {"density_kg_m3": 850.0, "e_long_gpa": 17.0},
+    "target": {"note": "G3", "a4_hz": 442.0, "ratios": [1.0, 4.0, 10.0]},
+    "design": [
+        {"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 13.0, "fullness": 3.0}
+    ],
+    "log": [
+        {"id": 1, "kind": "cut", "date": "2026-03-01",
+         "entries": [{"shape": "pocket", "start_mm": 100.0, "end_mm": 300.0, "depth_mm": 4.0}]},
+        {"id": 2, "kind": "cut", "date": "2026-03-02",
+         "entries": [{"shape": "ends", "length_mm": 1.0}]},
+    ],
+}  # fmt: skip
+"""A bar file with a design, a cut and shortened ends."""

@@ -9,9 +9,9 @@ from barmodel.bar import Bar, Blank
 from barmodel.holes import CordHole
 from barmodel.sheets.around import all_hole_cautions, around_hole, hole_cautions
 from barmodel.undercut import Arch, Pocket
-from tests.sheets.bars import WOOD
+from tests.woods import HARDWOOD
 
-BLANK = Blank(length=0.35, width=0.058, thickness=0.021, wood=WOOD)
+BLANK = Blank(length=0.35, width=0.058, thickness=0.021, wood=HARDWOOD)
 STEPS = Bar(blank=BLANK, undercut=(Pocket(start=0.07, end=0.28, depth=0.001),))
 
 

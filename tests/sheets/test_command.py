@@ -10,29 +10,13 @@ from pathlib import Path
 import pytest
 
 from barmodel_cli.app import call
-
-BAR = {
-    "schema": "barmodel/bar/1",
-    "name": "G3",
-    "blank": {"length_mm": 400.0, "width_mm": 60.0, "thickness_mm": 22.0},
-    "wood": {"density_kg_m3": 850.0, "e_long_gpa": 17.0},
-    "target": {"note": "G3", "a4_hz": 442.0, "ratios": [1.0, 4.0, 10.0]},
-    "design": [
-        {"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 13.0, "fullness": 3.0}
-    ],
-    "log": [
-        {"id": 1, "kind": "cut", "date": "2026-03-01",
-         "entries": [{"shape": "pocket", "start_mm": 100.0, "end_mm": 300.0, "depth_mm": 4.0}]},
-        {"id": 2, "kind": "cut", "date": "2026-03-02",
-         "entries": [{"shape": "ends", "length_mm": 1.0}]},
-    ],
-}  # fmt: skip
+from tests.sheets.bars import G3_FILE
 
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
-    (tmp_path / "G3.bar.json").write_text(json.dumps(BAR))
+    (tmp_path / "G3.bar.json").write_text(json.dumps(G3_FILE))
     return tmp_path
 
 
@@ -63,7 +47,7 @@ def test_remaining_is_design_less_what_is_cut(
 def test_a_bar_without_design_has_its_papers(
     folder: Path, capsys: pytest.CaptureFixture[str], kind: list[str]
 ) -> None:
-    (folder / "G3.bar.json").write_text(json.dumps(BAR | {"design": None, "log": []}))
+    (folder / "G3.bar.json").write_text(json.dumps(G3_FILE | {"design": None, "log": []}))
     assert call(["sheet", "G3", *kind, "--json", "--out", "a.pdf"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["nodes_mm"] == told["holes"] == []
@@ -75,7 +59,7 @@ def test_a_bar_without_design_has_its_papers(
 def test_marks_for_the_blank_forget_the_cuts_made(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (folder / "G3.bar.json").write_text(json.dumps(BAR | {"design": None}))
+    (folder / "G3.bar.json").write_text(json.dumps(G3_FILE | {"design": None}))
     assert call(["sheet", "G3", "--blank", "--json", "--out", "a.csv"]) == 0
     assert max(json.loads(capsys.readouterr().out)["depth_mm"]) == 0.0
 
@@ -85,7 +69,7 @@ def test_a_reading_in_tune_ends_the_cutting(
     folder: Path, capsys: pytest.CaptureFixture[str], hz: float, in_tune: bool
 ) -> None:
     reading = {"id": 3, "kind": "reading", "date": "2026-03-03", "hz": [hz, 787.5, 1969.0]}
-    (folder / "G3.bar.json").write_text(json.dumps(BAR | {"log": [*BAR["log"], reading]}))
+    (folder / "G3.bar.json").write_text(json.dumps(G3_FILE | {"log": [*G3_FILE["log"], reading]}))
     assert call(["sheet", "G3", "--remaining", "--json", "--out", "a.csv"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["in_tune"] is in_tune
@@ -95,7 +79,7 @@ def test_a_reading_in_tune_ends_the_cutting(
 def test_a_hole_on_a_step_is_warned_of(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     steps = [{"shape": "pocket", "start_mm": 79.0, "end_mm": 321.0, "depth_mm": 1.0},
              {"shape": "pocket", "start_mm": 95.0, "end_mm": 305.0, "depth_mm": 9.0}]  # fmt: skip
-    (folder / "G3.bar.json").write_text(json.dumps(BAR | {"design": steps, "log": []}))
+    (folder / "G3.bar.json").write_text(json.dumps(G3_FILE | {"design": steps, "log": []}))
     assert call(["sheet", "G3", "--out", "a.csv"]) == 0
     assert "crosses the step of the underside at 79.0 mm" in capsys.readouterr().out
     assert call(["sheet", "G3", "--hole-at", "60", "--out", "a.csv"]) == 0
@@ -108,7 +92,7 @@ def test_holes_lie_half_way_through_the_wood_that_is_left(
     heights = {}
     for depth in (1.0, 7.0):
         floor = {"shape": "pocket", "start_mm": 60.0, "end_mm": 340.0, "depth_mm": depth}
-        (folder / "G3.bar.json").write_text(json.dumps(BAR | {"design": [floor], "log": []}))
+        (folder / "G3.bar.json").write_text(json.dumps(G3_FILE | {"design": [floor], "log": []}))
         assert call(["sheet", "G3", "--json", "--out", "a.csv"]) == 0
         told = json.loads(capsys.readouterr().out)
         heights[depth] = [hole["height_mm"] for hole in told["holes"]]
@@ -138,7 +122,7 @@ def test_refusals(
 def test_a_step_beside_a_hole_can_be_asked_to_stand_clear(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (folder / "G3.bar.json").write_text(json.dumps(BAR | {"log": []}))
+    (folder / "G3.bar.json").write_text(json.dumps(G3_FILE | {"log": []}))
     assert call(["design", "G3", "--model", "beam", "--family", "steps", "--save"]) == 0
     wall = json.loads((folder / "G3.bar.json").read_text())["design"][0]["start_mm"]
     beside = ["sheet", "G3", "--hole-at", f"{wall + 4.0:.2f}", "--out", "a.csv"]

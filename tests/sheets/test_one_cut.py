@@ -14,23 +14,24 @@ from barmodel.sheets.tables import depth_table
 from barmodel_cli.app import call
 from barmodel_cli.bench import season
 from barmodel_cli.bench.drilling import Drilling
-from barmodel_cli.paper.paper_cut import first_cut
+from barmodel_cli.bench.today import Today
+from barmodel_cli.paper.first_cut import first_cut
 from barmodel_cli.paper.papers import paper_job
-from tests.sheets.test_command import BAR
+from tests.sheets.bars import G3_FILE
 
 BLANK = {"id": 1, "kind": "reading", "date": "2026-03-01", "hz": [617.3, 1616.3, 2957.3],
          "temperature_c": 21.0}  # fmt: skip
 """What the solid says of this blank."""
 NEAR = {"note": "A#3", "a4_hz": 442.0, "ratios": [1.0]}
 """A note that this design comes near."""
-DRILL = Drilling(None, 6.4, None, 0.0, 3.0)
+DRILL = Drilling(None, 6.4, None, None, 3.0)
 
 
 @pytest.fixture
 def bar(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     path = tmp_path / "G3.bar.json"
-    path.write_text(json.dumps(BAR | {"log": [BLANK], "target": NEAR}))
+    path.write_text(json.dumps(G3_FILE | {"log": [BLANK], "target": NEAR}))
     return path
 
 
@@ -41,7 +42,7 @@ def test_the_papers_stop_where_next_stops(bar: Path, capsys: pytest.CaptureFixtu
     document = read_bar_file(bar)
     first = first_cut(document, bar)
     assert first is not None
-    job, _ = paper_job(document, "design", 10.0, 12.0, DRILL, first=first)
+    job, _ = paper_job(document, "design", 10.0, 12.0, DRILL, Today(None, None), first=first)
     assert f"{13.0 - deep:.2f} mm short" in job.notes[0]
     table = depth_table(job)
     assert table.columns == ("from either end", "cut", "leave", "stop")  # both halves are alike
@@ -65,7 +66,7 @@ def test_a_later_cut_is_drawn_from_the_bar_as_it_is(
 ) -> None:
     floor = {"shape": "pocket", "start_mm": 100.0, "end_mm": 300.0, "depth_mm": 4.0}
     made = {"id": 2, "kind": "cut", "date": "2026-03-02", "entries": [floor]}
-    bar.write_text(json.dumps(BAR | {"log": [BLANK, made]}))
+    bar.write_text(json.dumps(G3_FILE | {"log": [BLANK, made]}))
     assert first_cut(read_bar_file(bar), bar) is None, "it has been begun"
     ends = {"shape": "ends", "length_mm": 1.0}
     shallow = floor | {"start_mm": 150.0, "end_mm": 248.0, "depth_mm": 0.25}
@@ -89,7 +90,7 @@ def test_paper_of_a_cut_made_already_is_doubted(
 
 
 def test_a_bar_not_heard_is_told_to_be_cut_in_rounds(bar: Path) -> None:
-    bar.write_text(json.dumps(BAR | {"log": []}))
+    bar.write_text(json.dumps(G3_FILE | {"log": []}))
     first = first_cut(read_bar_file(bar), bar)
     assert first is not None
     assert first.bar is None
@@ -101,9 +102,9 @@ def test_a_sheet_asks_for_no_option_that_it_does_not_have(
 ) -> None:
     """In the folder of a set `next` asks for the air of today; a sheet has no --bench."""
     room = season.read_air("22/60", "--room")
-    monkeypatch.setattr(season, "_of_the_set", lambda _: (room, None))
+    monkeypatch.setattr(season, "rooms_of", lambda _: season.Rooms(room, None))
     cold = {name: value for name, value in BLANK.items() if name != "temperature_c"}
-    bar.write_text(json.dumps(BAR | {"log": [cold], "target": NEAR}))
+    bar.write_text(json.dumps(G3_FILE | {"log": [cold], "target": NEAR}))
     assert season.leave_of(read_bar_file(bar), bar, None, None) is None
     assert "--bench" in capsys.readouterr().err
     assert first_cut(read_bar_file(bar), bar) is not None

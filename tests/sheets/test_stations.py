@@ -47,7 +47,7 @@ def test_passes_of_steps_reach_the_floors_in_small_bites() -> None:
 
 def test_passes_over_an_arch_leave_wood_for_the_drum() -> None:
     profile = build_profile(0.4, 0.022, (Arch(start=0.1, end=0.3, depth=0.012),))
-    passes = router_passes(profile, cutter=0.012, leave=0.001)
+    passes = router_passes(profile, cutter=0.012)
     assert not any(run.to_size for run in passes)
     for run in passes:
         x = np.linspace(run.start, run.end, 200)

@@ -13,8 +13,9 @@ from barmodel.solid.factor import factorise
 from barmodel.solid.mesh import Orders
 from barmodel.solid.motions import rigid_motions, smooth_motions
 from barmodel.undercut import Pocket
-from tests.solid.bars import ALUMINIUM, HARDWOOD, bar
-from tests.solid.test_patch import system_of
+from tests.solid.bars import ALUMINIUM, bar
+from tests.solid.systems import system_of
+from tests.woods import HARDWOOD
 
 BLANK = bar(200, 40, 20, ALUMINIUM)
 

@@ -15,8 +15,9 @@ from barmodel.solid.motions import rigid_motions, smooth_motions
 from barmodel.solid.record import Family
 from barmodel.solid.solve import _supports
 from barmodel.solid.system import System
-from tests.solid.bars import ALUMINIUM, HARDWOOD, bar
-from tests.solid.test_patch import BAR, dense, system_of
+from tests.solid.bars import ALUMINIUM, bar
+from tests.solid.systems import BAR, dense, system_of
+from tests.woods import HARDWOOD
 
 SMALL = Orders(columns=8, along=3, through=3, across=3, rings=1)
 BLANK = bar(120, 60, 20, HARDWOOD)

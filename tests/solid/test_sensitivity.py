@@ -7,7 +7,8 @@ import pytest
 
 from barmodel.solid import solve, surface_sensitivity
 from barmodel.undercut import Arch, Groove
-from tests.solid.bars import ALUMINIUM, HARDWOOD, bar
+from tests.solid.bars import ALUMINIUM, bar
+from tests.woods import HARDWOOD
 
 LABELS = ("V1", "V2", "V3", "T1")
 

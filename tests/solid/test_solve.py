@@ -9,7 +9,8 @@ from barmodel.errors import InputError
 from barmodel.solid import solve
 from barmodel.solid.eigen import TOLERANCE
 from barmodel.undercut import Arch, Groove, Pocket, Table
-from tests.solid.bars import ALUMINIUM, HARDWOOD, bar
+from tests.solid.bars import ALUMINIUM, bar
+from tests.woods import HARDWOOD
 from validation.kit.reference_bars import load_cases, reference_bar
 
 PARABOLA = Arch(start=0.1, end=0.33, depth=0.0126, fullness=2.0)

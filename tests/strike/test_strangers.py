@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
 
 from barmodel.strike import Expected, hear
@@ -61,11 +60,11 @@ def test_without_a_prediction_nothing_is_strange() -> None:
 
 
 def test_the_doubt_is_as_large_as_the_share_of_the_sound() -> None:
-    levels = np.array([0.0, 6.0])
-    shares = []
-    for db in levels:
-        amplitude = 10.0 ** (db / 20.0)
-        heard = hear(of(491.5, ((1.0, 1.0, 0.2), (1.5, amplitude, 0.2))), BLANK)
-        shares.append(heard.mode(1).confidence)
-    assert shares[0] == pytest.approx(0.49, abs=0.03)
-    assert shares[1] == pytest.approx(0.98 / (1 + 10**0.6), abs=0.03)
+    def sure(*others: tuple[float, float, float]) -> float:
+        return hear(of(491.5, ((1.0, 1.0, 0.2), *others)), BLANK).mode(1).confidence
+
+    alone = sure()
+    assert alone > 0.95
+    for db in (0.0, 6.0):
+        both = sure((1.5, 10.0 ** (db / 20.0), 0.2))
+        assert both == pytest.approx(alone / (1 + 10.0 ** (db / 10.0)), rel=0.01)

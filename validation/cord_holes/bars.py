@@ -7,21 +7,11 @@ from dataclasses import dataclass
 from barmodel.bar import Bar, Blank
 from barmodel.holes import CordHole
 from barmodel.undercut import Arch
-from barmodel.units import GPA, MM
-from barmodel.wood import Wood
+from barmodel.units import MM
+from validation.kit.woods import HARDWOOD
 
-WOOD = Wood(
-    density=850.0,
-    e_long=17.0 * GPA,
-    e_width=1.2 * GPA,
-    e_thick=2.0 * GPA,
-    g_long_width=1.4 * GPA,
-    g_long_thick=1.9 * GPA,
-    g_width_thick=0.45 * GPA,
-    nu_long_width=0.45,
-    nu_long_thick=0.35,
-    nu_width_thick=0.36,
-)
+WOOD = HARDWOOD
+"""What all of them are made of."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from collections.abc import Collection
 from dataclasses import replace
 from pathlib import Path
 
-from barmodel.holes import hole_shift
+from barmodel.drilling import hole_shift
 from barmodel.modes import solve
 from barmodel.units import MM
 from validation.check import Check, Controls

@@ -11,6 +11,7 @@ from barmodel.wood import Wood
 from validation.check import Check, Controls
 from validation.kit.compare import as_printed
 from validation.kit.torsion import rectangle_constant, torsional_rigidity
+from validation.kit.woods import HARDWOOD as WOOD
 
 TITLE = "Torsion constants of the rectangle, isotropic and orthotropic"
 ABOUT = """\
@@ -41,18 +42,6 @@ CONSTANTS = (
 )
 SLENDER = 100.0
 METAL = Wood.from_isotropic(e=70 * GPA, nu=0.33, density=2700.0)
-WOOD = Wood(
-    density=850.0,
-    e_long=17 * GPA,
-    e_width=1.2 * GPA,
-    e_thick=2.0 * GPA,
-    g_long_width=1.4 * GPA,
-    g_long_thick=1.9 * GPA,
-    g_width_thick=0.45 * GPA,
-    nu_long_width=0.45,
-    nu_long_thick=0.35,
-    nu_width_thick=0.36,
-)
 
 
 def checks() -> list[Check]:

@@ -6,16 +6,15 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from barmodel_cli.asked.options import BadValue
+from barmodel_cli.bench.drilling import LONG_ENOUGH, USUAL_MM
+from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
     from barmodel.bench import Advice, Goal
     from barmodel.files import BarDocument
-    from barmodel.holes import CordHole
     from barmodel.undercut.piece import Array
 
-USUAL_MM = 6.4
-"""Diameter of the holes that `sheet` draws unless told otherwise. [mm]"""
 WIDEST_MM = 20.0
 SO = {
     "finished": "it is not finished",
@@ -27,7 +26,7 @@ SO = {
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Holes:
-    """Two cord holes at the nodes of mode 1, half way through the wood left there.
+    """Two cord holes, half way through the wood left at their places.
 
     Attributes
     ----------
@@ -39,7 +38,7 @@ class Holes:
     diameter_mm: float
     cents: Array
 
-    def aimed(self, goal: Goal) -> Goal:
+    def raised(self, goal: Goal) -> Goal:
         """Raise the aim by what the holes will take."""
         target = goal.target
         steps = self.cents - self.cents[0]
@@ -57,98 +56,138 @@ class Holes:
         told = ", ".join(f"{cents:+.1f}" for cents in self.cents)
         return f"two cord holes of {self.diameter_mm:g} mm will move {modes} by {told} cents"
 
-    def said(self, state: str) -> str:
-        """What the aim leaves for them, and what to do with a bar that is there."""
-        from barmodel.holes import ACCURACY
-
-        text = f"cents count from what is left for the holes: {self.moves} (estimate: {ACCURACY})"
-        if state == "finished":
-            text += (
-                "\nthen: drill them, strike it again, record it with `hear --drilled`, and ask "
-                "`next` without --holes"
-            )
-        return text
-
     @property
     def content(self) -> dict[str, Any]:
         """For programs."""
         return {"diameter_mm": self.diameter_mm, "shift_cents": self.cents}
 
 
-def holes_of(bar: Bar, count: int, diameter_mm: float) -> Holes | None:
-    """Estimate what holes do to the first `count` modes; None where there is no wood for them.
+def with_holes(document: BarDocument, diameter_mm: float) -> BarDocument:
+    """The bar with holes of that size to come, where its file has them or at its nodes.
 
-    Modes beyond the second of bars under 200 mm count as not moved: the estimate does not hold
-    there.
+    Raises
+    ------
+    BadValue
+        If no bar has such holes, or a reading says that they are drilled.
     """
-    from barmodel.errors import GeometryError
-    from barmodel.holes import CordHole, hole_shift
-    from barmodel.modes import solve
-    from barmodel.units import MM
-    from barmodel_cli.bench.drilling import LONG_ENOUGH, Drilling, half_way
+    from barmodel.files import HolesPart
+    from barmodel_cli.asked.options import made
 
+    if diameter_mm == 0.0:
+        return document.changed(holes=None)
+    if document.drilled is not None:
+        raise BadValue(
+            f"--holes: entry {document.drilled.id} says that they are drilled, and all is in the "
+            "readings since; leave --holes out"
+        )
+    if diameter_mm > WIDEST_MM:
+        raise BadValue(f"--holes {diameter_mm:g}: cord holes are up to {WIDEST_MM:g} mm across")
+    places = {} if document.holes is None else document.holes.model_dump()
+    return document.changed(
+        holes=made("--holes", HolesPart, **(places | {"diameter_mm": diameter_mm}))
+    )
+
+
+def holes_in(document: BarDocument, bar: Bar, count: int) -> Holes | None:
+    """Estimate what the holes of a bar file do to the first `count` modes of a bar.
+
+    Returns
+    -------
+    Holes or None
+        None where the file tells of none, or where there is no wood for them. Modes beyond the
+        second of bars under 200 mm count as not moved: the estimate does not hold there.
+    """
+    from barmodel.drilling import hole_shift
+    from barmodel.errors import GeometryError
+    from barmodel.files import cord_holes
+    from barmodel.modes import solve
+
+    if document.holes is None:
+        return None
     modes = solve(bar, model="beam", count=max(count, 3), families=("bending",))
-    places = [float(x) for x in modes.nodes[0]]
-    drilling = Drilling(None, diameter_mm, None, 0.0, 0.0)
-    axis = min(half_way(bar, x, drilling) for x in places)
-    holes: list[CordHole] = [CordHole(x, diameter_mm * MM, axis) for x in places]
     try:
+        holes = cord_holes(document, bar, modes.nodes[0].tolist())
         cents = hole_shift(bar, modes, holes)[:count].copy()
     except GeometryError:
         return None
     if bar.blank.length <= LONG_ENOUGH:
         cents[2:] = 0.0
-    return Holes(diameter_mm, cents)
+    return Holes(document.holes.diameter_mm, cents)
 
 
-def holes_to_come(document: BarDocument, diameter_mm: float | None, count: int) -> Holes | None:
-    """Holes that the maker says are still to be drilled; None if he says nothing of them.
+def holes_to_come(document: BarDocument, asked_mm: float | None = None) -> Holes | None:
+    """Holes that are still to be drilled; None if there are none, by all that is told.
 
-    They are taken through the bar as it shall be, or as it is where there is no design.
+    Parameters
+    ----------
+    document : BarDocument
+    asked_mm : float, optional
+        Diameter as given on the command line, before what the file says; 0 for no holes. [mm]
 
     Raises
     ------
     BadValue
-        If there is no wood for them.
+        If there is no wood for holes that were asked for.
     """
+    if asked_mm is not None:
+        document = with_holes(document, asked_mm)
+    if document.holes is None or document.drilled is not None:
+        return None
+    found = holes_when_done(document)
+    if found is None and asked_mm is not None:
+        raise BadValue(f"--holes {asked_mm:g}: too little wood is left at the nodes for that")
+    if found is None:
+        caution(
+            f"no wood is left for the cord holes of {document.holes.diameter_mm:g} mm that the bar "
+            "file tells of, so the modes are not left sharper for them; note others: "
+            f"barmodel log {document.name}.bar.json --holes MM"
+        )
+    return found
+
+
+def holes_when_done(document: BarDocument) -> Holes | None:
+    """What the holes of a bar file do to the bar as it shall be, drilled already or not."""
     from barmodel.files import bar_as_designed, bar_as_is
 
-    if diameter_mm is None:
-        return None
-    if drilled := [reading.id for reading in document.readings if reading.drilled]:
-        raise BadValue(
-            f"--holes: entry {drilled[0]} says that they are drilled, and all is in the readings "
-            "since; leave --holes out"
-        )
-    if diameter_mm > WIDEST_MM:
-        raise BadValue(f"--holes {diameter_mm:g}: cord holes are up to {WIDEST_MM:g} mm across")
     bar = bar_as_is(document) if document.design is None else bar_as_designed(document)
-    found = holes_of(bar, count, diameter_mm)
-    if found is None:
-        raise BadValue(f"--holes {diameter_mm:g}: too little wood is left at the nodes for that")
-    return found
+    return holes_in(document, bar, len(document.target.ratios))
+
+
+def drill_when(state: str, *, asked: bool) -> str:
+    """How good the estimate is, and when to drill. `asked` for with --holes, for this once."""
+    from barmodel.drilling import ACCURACY
+
+    text = f"what holes do is an estimate: {ACCURACY}"
+    if state == "finished":
+        without = " without --holes" if asked else ""
+        text += (
+            "\nthen: drill them, strike it again, record it with `hear --drilled`, and ask "
+            f"`next`{without}"
+        )
+    return text
 
 
 def reminder(document: BarDocument, found: Advice, bar_file: object) -> str | None:
     """What to know of holes before a cut, and of a bar that is finished; None if it matters not.
 
-    It matters until a reading says that they are drilled, where the usual holes would take a mode
-    out of its tolerance from its middle.
+    It matters as long as nothing is known of them, where the usual holes would take a mode out of
+    its tolerance from its middle.
     """
-    if found.state not in SO or any(r.drilled for r in document.readings):
+    if found.state not in SO or document.drilled is not None or document.holes is not None:
         return None
     goal = found.goal
-    holes = holes_of(found.bar_then, goal.count, USUAL_MM)
+    holes = holes_in(with_holes(document, USUAL_MM), found.bar_then, goal.count)
     if holes is None or bool((abs(holes.cents) <= (goal.high - goal.low) / 2).all()):
         return None
+    note = f"barmodel log {bar_file} --holes {USUAL_MM:g}"
     rough = not any(found.tools)
     if found.state == "cut" and rough:
         return (
             f"holes: {holes.moves} (estimate). Drill them before the last cuts, and all is in the "
-            "readings (record the first with `hear --drilled`); or ask with "
-            f"--holes {USUAL_MM:g} from now on, which leaves that much"
+            "readings (record the first with `hear --drilled`); or note that they are to come, "
+            f"and that much is left for them from now on: {note}"
         )
     return (
         f"holes: if they are drilled, all is well; if not, {holes.moves} (estimate), and "
-        f"{SO[found.state]}: barmodel next {bar_file} --holes {USUAL_MM:g}"
+        f"{SO[found.state]}: {note}, then ask again"
     )

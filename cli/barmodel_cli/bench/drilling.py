@@ -8,20 +8,23 @@ from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
+    from barmodel.files import BarDocument
     from barmodel.holes import CordHole
     from barmodel.modes import ModeSet
 
+USUAL_MM = 6.4
+"""Diameter of the holes that are drawn where nothing is told of them. [mm]"""
 LONG_ENOUGH = 0.2
 """Mode 3 is not told on shorter bars: the estimate does not hold there. [m]"""
 
 
 class Drilling(NamedTuple):
-    """Holes asked for, in millimetres and degrees."""
+    """Holes asked for, in millimetres and degrees; None where it is as the bar file tells."""
 
     at: list[float] | None
-    diameter: float
+    diameter: float | None
     height: float | None
-    angle: float
+    angle: float | None
     wood: float
 
 
@@ -33,24 +36,33 @@ class Effect(NamedTuple):
     supports: tuple[tuple[float, float], ...]
 
 
-def holes_asked(aim: Bar, nodes: tuple[float, ...], drilling: Drilling) -> tuple[CordHole, ...]:
-    """Holes asked for, or at the nodes as far as there is wood for them."""
+def holes_asked(
+    document: BarDocument, aim: Bar, nodes: tuple[float, ...], drilling: Drilling
+) -> tuple[CordHole, ...]:
+    """Holes asked for, those of the bar file, or at the nodes: as far as there is wood for them."""
+    from dataclasses import replace
+
     from barmodel.errors import GeometryError
-    from barmodel.holes import CordHole, check_hole
+    from barmodel.files import HolesPart, cord_holes
+    from barmodel.holes import bored, check_hole
     from barmodel.units import MM
 
-    if drilling.diameter <= 0.0:
+    if drilling.diameter is not None and drilling.diameter <= 0.0:
         return ()
-    middle = aim.blank.length / 2
-    places = nodes if drilling.at is None else [place * MM for place in drilling.at]
-    if drilling.height is None:
-        axis = min((half_way(aim, x, drilling) for x in places), default=0.0)
-    else:
-        axis = drilling.height * MM
+    part = document.holes or HolesPart(diameter_mm=USUAL_MM)
+    told = cord_holes(document.changed(holes=part), aim, nodes)
+    places, turns = [hole.x for hole in told], [hole.angle_degrees for hole in told]
+    if drilling.at is not None:
+        places = [place * MM for place in drilling.at]
+        turns = [0.0] * len(places)
+    if drilling.angle is not None:
+        middle = aim.blank.length / 2
+        turns = [drilling.angle if x <= middle else -drilling.angle for x in places]
+    bore = part.diameter_mm if drilling.diameter is None else drilling.diameter
     holes = []
-    for x in places:
-        turn = drilling.angle if x <= middle else -drilling.angle
-        hole = CordHole(x, drilling.diameter * MM, axis, turn)
+    for hole in bored(aim, places, bore * MM, turns):
+        if drilling.height is not None:
+            hole = replace(hole, height=drilling.height * MM)
         try:
             check_hole(aim, hole)
         except GeometryError as error:
@@ -62,32 +74,22 @@ def holes_asked(aim: Bar, nodes: tuple[float, ...], drilling: Drilling) -> tuple
     return tuple(holes)
 
 
-def half_way(aim: Bar, x: float, drilling: Drilling) -> float:
-    """Half the least thickness that is left along a hole, to a tenth of a millimetre below. [m]"""
-    import numpy as np
-
-    from barmodel.units import MM
-
-    turned = aim.blank.width / 2 * abs(np.tan(np.radians(drilling.angle)))
-    reach = drilling.diameter * MM / 2 + turned
-    along = np.clip(np.linspace(x - reach, x + reach, 65), 0.0, aim.blank.length)
-    left = float(aim.profile.thickness(along).real.min())
-    return float(np.floor(left / 2 / MM * 10.0 + 1e-6)) * MM / 10.0
-
-
 def effect_of_holes(aim: Bar, tuned: ModeSet, holes: tuple[CordHole, ...]) -> Effect:
     """What the holes do to the modes, and how far each moves with the bar."""
-    from barmodel.holes import hole_shift, support_motion
+    from barmodel.drilling import hole_shift, support_motion
 
     supports = tuple(support_motion(tuned, hole.x) for hole in holes)
     return Effect(hole_shift(aim, tuned, holes), aim.blank.length, supports)
 
 
 def said_of_holes(
-    aim: Bar, holes: tuple[CordHole, ...], effect: Effect, wood: float, *, drilled: bool
+    aim: Bar, holes: tuple[CordHole, ...], effect: Effect, wood: float, *, left: bool, drilled: bool
 ) -> tuple[str, ...]:
-    """Sentences about the holes, for the screen and for the sheet of cautions."""
-    from barmodel.holes import ACCURACY
+    """Sentences about the holes, for the screen and for the sheet of cautions.
+
+    `left` where the tuning leaves for them already, which is told elsewhere.
+    """
+    from barmodel.drilling import ACCURACY
     from barmodel.sheets.around import all_hole_cautions
     from barmodel.units import MM
 
@@ -97,7 +99,9 @@ def said_of_holes(
     shifts = ", ".join(f"{cents:+.1f}" for cents in told)
     modes = ", ".join(str(number) for number in range(1, len(told) + 1))
     said = []
-    if not drilled:
+    if left:
+        said.append(f"What the holes do is an estimate: {ACCURACY}.")
+    elif not drilled:
         said.append(
             f"The holes will move modes {modes} by about {shifts} cents (estimate: {ACCURACY}): "
             "what will fall must be that much sharper before drilling."

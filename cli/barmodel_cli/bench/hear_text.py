@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from barmodel.files import BarDocument, Reading
     from barmodel.pitch import Target
     from barmodel.strike import Hearing
-    from barmodel_cli.bench.season import Leave
+    from barmodel_cli.bench.today import Today
 
 TUNED = 3
 """Bending modes that are looked for when no bar says how many are tuned."""
@@ -90,13 +90,14 @@ def show_heard(
             tell(text)
 
 
-def show_today(reading: Reading, target: Target, leave: Leave | None) -> None:
-    """Print how far each mode is from what it is to be today, where its set tells that."""
-    if leave is None:
+def show_today(reading: Reading, target: Target, today: Today) -> None:
+    """Print how far each mode is from what it is to be today, where that is not its target."""
+    if not today:
         return
-    away = cents_from(reading.hz, target)[: len(target.ratios)] - leave.shift.cents
+    count = len(target.ratios)
+    away = cents_from(reading.hz, target)[:count] - today.above(count)
     print(f"cents from what it is to be today: {', '.join(cents_text(float(c)) for c in away)}")
-    print(f"  {leave.text}")
+    print(f"  {today.why()}")
 
 
 def _unsure(heard: Hearing | None, taken: list[float | None]) -> dict[int, float]:

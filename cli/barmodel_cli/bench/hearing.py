@@ -64,7 +64,8 @@ def listen(
 
 def _shared_cents(document: BarDocument) -> float:
     if not document.readings:
-        return UNREAD_CENTS
+        sure = document.wood.spread_percent.get("e_long")
+        return UNREAD_CENTS if sure is None else max(READ_CENTS, 600.0 * math.log2(1 + sure / 100))
     return CUT_CENTS if document.cuts else READ_CENTS
 
 

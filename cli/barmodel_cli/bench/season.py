@@ -14,8 +14,7 @@ from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
     from barmodel.bench import Belief, Goal
-    from barmodel.files import BarDocument
-    from barmodel.pitch import Target
+    from barmodel.files import BarDocument, Reading
     from barmodel.weather import Condition, Shift
 
 _ASKS = "°C/% humidity, as 21/50; by default as the set file says."
@@ -60,11 +59,6 @@ class Leave:
             f"{shift.heat_cents:+.1f} for the heat, {shift.moisture_cents:+.1f} for the moisture"
         )
 
-    def aims(self, target: Target) -> str:
-        """What a tuner must show today."""
-        today = target.hz * 2.0 ** (self.shift.cents / 1200)
-        return f"a tuner must show {', '.join(f'{hz:.1f}' for hz in today)} Hz today"
-
     @property
     def content(self) -> dict[str, Any]:
         """The same for programs."""
@@ -104,6 +98,48 @@ def read_air(text: str, option: str) -> Condition:
         raise BadValue(f"{option} {text!r}: {error}") from None
 
 
+@dataclass(frozen=True, slots=True)
+class Rooms:
+    """Where a bar will be played, and the state it is in today; None where that is not known."""
+
+    played: Condition | None
+    today: Condition | None
+
+    def at(self, reading: Reading | None) -> Rooms:
+        """The same at a reading; what was not written down then is as usual.
+
+        Its water is that of the bench where the set file tells the bench's air: wood takes weeks
+        to follow, and an hour's humidity says little of it. Without that the reading's must do.
+        """
+        from barmodel.weather import Condition
+
+        if reading is None or reading.temperature_c is None:
+            return self
+        if self.today is not None:
+            then = Condition(reading.temperature_c, self.today.moisture_percent)
+            return replace(self, today=then)
+        if reading.humidity_percent is not None:
+            then = Condition.settled(
+                temperature_c=reading.temperature_c,
+                relative_humidity=min(reading.humidity_percent, 99.0) / 100.0,
+            )
+            return replace(self, today=then)
+        return self
+
+
+def rooms_of(bar_file: Path) -> Rooms:
+    """Room and bench of the set a bar belongs to."""
+    from barmodel.errors import FileError
+    from barmodel.files.set_folder import read_set_folder
+
+    try:
+        found = read_set_folder(bar_file.parent)
+    except FileError as error:
+        caution(f"the rooms of the set are not known: {error}")
+        return Rooms(None, None)
+    return Rooms(None, None) if found is None else Rooms(found.room, found.bench)
+
+
 def leave_of(
     document: BarDocument,
     bar_file: Path,
@@ -124,76 +160,41 @@ def leave_of(
     told : bool
         Whether a word is said where it is not known.
     """
+    rooms = rooms_of(bar_file)
+    if room is not None:
+        rooms = replace(rooms, played=read_air(room, "--room"))
+    if bench is not None:
+        rooms = replace(rooms, today=read_air(bench, "--bench"))
+    else:
+        rooms = rooms.at(document.readings[-1] if document.readings else None)
+    if rooms.played is None and bench is not None:
+        raise BadValue("--bench needs --room as well, or a bar in the folder of a set")
+    return leave_in(document, rooms, told=told)
+
+
+def leave_in(document: BarDocument, rooms: Rooms, *, told: bool) -> Leave | None:
+    """Work out what to leave a bar at for its room, by how its species answers."""
     from barmodel.errors import InputError
     from barmodel.weather import offset_to_leave
     from barmodel.wood import species
 
-    there, here = _of_the_set(bar_file)
-    played = there if room is None else read_air(room, "--room")
-    today = here if bench is None else read_air(bench, "--bench")
-    if bench is None:
-        today = _as_last_heard(document, here)
-    if played is None:
-        if bench is not None:
-            raise BadValue("--bench needs --room as well, or a bar in the folder of a set")
+    if rooms.played is None:
         return None
-    if today is None and not told:
-        return None
-    if today is None:
-        caution("what to leave today is not known: give --bench, as 17/45")
+    if rooms.today is None:
+        if told:
+            caution("what to leave today is not known: give --bench, as 17/45")
         return None
     try:
-        response = species(document.wood.species or "none named").weather()
+        named = species(document.wood.species or "none named")
+        response = named.weather(sawn=document.wood.sawn)
     except InputError as error:
         if told:
             caution(f"what to leave today is not known: {error}")
         return None
-    return Leave(offset_to_leave(response, today, played), today, played)
-
-
-def today_in_words(document: BarDocument, bar_file: Path) -> str:
-    """What the bar is to show at the bench today; empty where no set tells its rooms."""
-    from barmodel.files import target_of
-
-    leave = leave_of(document, bar_file, None, None, told=False)
-    return "" if leave is None else f"{leave.text}; {leave.aims(target_of(document.target))}"
+    return Leave(offset_to_leave(response, rooms.today, rooms.played), rooms.today, rooms.played)
 
 
 def temperature_of_the_set(bar_file: Path) -> float | None:
     """Temperature of the bench, by the set that a bar belongs to. [°C]"""
-    here = _of_the_set(bar_file)[1]
+    here = rooms_of(bar_file).today
     return None if here is None else here.temperature_c
-
-
-def _of_the_set(bar_file: Path) -> tuple[Condition | None, Condition | None]:
-    """Room and bench of the set a bar belongs to."""
-    from barmodel.errors import FileError
-    from barmodel.files.set_folder import read_set_folder
-
-    try:
-        found = read_set_folder(bar_file.parent)
-    except FileError as error:
-        caution(f"the rooms of the set are not known: {error}")
-        return None, None
-    return (None, None) if found is None else (found.room, found.bench)
-
-
-def _as_last_heard(document: BarDocument, usual: Condition | None) -> Condition | None:
-    """State of the bar when it was last heard; what was not written down is as usual.
-
-    Its water is that of the bench where the set file tells the bench's air: wood takes weeks to
-    follow, and an hour's humidity says little of it. Without that the reading's must do.
-    """
-    from barmodel.weather import Condition
-
-    last = document.readings[-1] if document.readings else None
-    if last is None or last.temperature_c is None:
-        return usual
-    if usual is not None:
-        return Condition(last.temperature_c, usual.moisture_percent)
-    if last.humidity_percent is not None:
-        return Condition.settled(
-            temperature_c=last.temperature_c,
-            relative_humidity=min(last.humidity_percent, 99.0) / 100.0,
-        )
-    return None

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from barmodel.files import BarDocument
     from barmodel.pitch import Target
     from barmodel.strike import Hearing, Recording
+    from barmodel_cli.bench.today import Today
 
 
 def _bar_option(name: str, text: str) -> Any:
@@ -92,7 +93,7 @@ def run(
     from barmodel_cli.bench import hearing, verdict
     from barmodel_cli.bench.foretold import foretell
     from barmodel_cli.bench.hear_text import show_heard, show_today
-    from barmodel_cli.bench.season import leave_of
+    from barmodel_cli.bench.today import today_of
 
     if how is not None:
         hearing.advise(how, as_json=as_json)
@@ -158,12 +159,11 @@ def run(
                     "no temperature told: it counts as that of the other readings since the last "
                     "cut, or as 20 °C; a degree is about a cent, say --temperature 23"
                 )
-        leave = None
+        today = None
         if path is not None and document is not None and target is not None:
-            leave = leave_of(document.with_entries(reading), path, None, None, told=False)
-            show_today(reading, target, leave)
-        above = 0.0 if leave is None else leave.shift.cents
-        say(_next_step(reading, target, document, path, sure=surprise is None, above=above))
+            today = today_of(document.with_entries(reading), path)
+            show_today(reading, target, today)
+        say(_next_step(reading, target, document, path, today, sure=surprise is None))
 
 
 def _check_places(document: BarDocument, strike_at: float | None, held_at: list[float]) -> None:
@@ -203,16 +203,17 @@ def _next_step(
     target: Target | None,
     document: BarDocument | None,
     path: Path | None,
+    today: Today | None,
     *,
     sure: bool,
-    above: float,
 ) -> str:
     from barmodel_cli.bench.hearing import cents_from
     from barmodel_cli.bench.verdict import finished, limits_in_words
 
-    if document is None or target is None:
+    if document is None or target is None or today is None:
         return "next: the same with --into BARFILE, to name the lines by that bar and record them"
-    cents = cents_from(reading.hz, target)[: len(target.ratios)] - above
+    count = len(target.ratios)
+    cents = cents_from(reading.hz, target)[:count] - today.above(count)
     if finished(cents) and not sure:
         return (
             "by this reading every mode is within tolerance, but it comes as a surprise\n"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.asked.options import BarFile, Json, Plot, made
+from barmodel_cli.asked.options import BarFile, Json, Plot, length_option, made
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, cents_text, print_json, print_table
 from barmodel_cli.shown.steps import next_step
@@ -16,6 +16,7 @@ from barmodel_cli.shown.steps import next_step
 if TYPE_CHECKING:
     from barmodel.files import AnyEntry, BarDocument, Reading
     from barmodel.pitch import Target
+    from barmodel_cli.bench.today import Today
 
 
 def run(
@@ -25,6 +26,14 @@ def run(
         typer.Option(metavar="NUMBER", help="Record that this entry was a mistake."),
     ] = None,
     remark: Annotated[str | None, typer.Option(help="Why it was cancelled.")] = None,
+    holes: Annotated[
+        float | None,
+        length_option(
+            "--holes",
+            help="Note that two cord holes of this diameter are still to be drilled, at the nodes: "
+            "every command leaves for them until `hear --drilled`. 0 for none.",
+        ),
+    ] = None,
     as_json: Json = False,
     plot: Plot = None,
 ) -> None:
@@ -34,10 +43,19 @@ def run(
 
     Example: barmodel log G3 --cancel 4 --remark "wrong bar"
     """
-    from barmodel.files import Cancellation, append_entries, read_bar_file
-    from barmodel_cli.bench.season import today_in_words
+    from barmodel.files import (
+        Cancellation,
+        append_entries,
+        read_bar_file,
+        target_of,
+        update_bar_file,
+    )
+    from barmodel_cli.bench.cords import with_holes
+    from barmodel_cli.bench.today import today_of, todays_of
 
     document = read_bar_file(bar_file)
+    if holes is not None:
+        with_holes(document, holes)  # refused before anything else is written
     if cancel is not None:
         entry = made("--cancel", Cancellation, entry=cancel, remark=remark)
         if plot is not None:
@@ -45,14 +63,17 @@ def run(
         document = append_entries(bar_file, entry)
         if warning := _stands_on_it(bar_file, document, cancel):
             caution(warning)
+    if holes is not None:
+        document = update_bar_file(bar_file, lambda there: with_holes(there, holes))
+    then, today = todays_of(document, bar_file), today_of(document, bar_file)
     if plot is not None:
-        _draw(document, plot)
+        _draw(document, then, plot)
     if as_json:
-        print_json("log", _content(document))
+        print_json("log", _content(document, then) | today.content)
     else:
-        _show(document)
-        if today := today_in_words(document, bar_file):
-            print(f"\n{today}")
+        _show(document, then)
+        if told := today.words(target_of(document.target)):
+            print(f"\n{told}")
         say(f"next: {next_step(bar_file, document)}")
 
 
@@ -86,7 +107,7 @@ def _twin_of(document: BarDocument, number: int) -> int | None:
     return None
 
 
-def _content(document: BarDocument) -> dict[str, Any]:
+def _content(document: BarDocument, then: dict[int, Today]) -> dict[str, Any]:
     from barmodel.files import target_of
 
     target = target_of(document.target)
@@ -96,6 +117,7 @@ def _content(document: BarDocument) -> dict[str, Any]:
         row = entry.model_dump(mode="json") | {"counts": entry.id in counted}
         if entry.kind == "reading":
             row["cents"] = _cents(entry, target)
+            row["cents_that_day"] = _cents(entry, target, then[entry.id])
         entries.append(row)
     return {"name": document.name, "target_hz": target.hz, "log": entries}
 
@@ -106,7 +128,7 @@ def _counted(document: BarDocument) -> set[int]:
     return {entry.id for entry in document.log} - cancelled
 
 
-def _show(document: BarDocument) -> None:
+def _show(document: BarDocument, then: dict[int, Today]) -> None:
     from barmodel.files import target_of
     from barmodel_cli.shown.cut_words import lengths_mm
 
@@ -123,18 +145,30 @@ def _show(document: BarDocument) -> None:
             entry.id,
             entry.date[:16].replace("T", " "),
             entry.kind,
-            _words(entry, target, lengths, counts=entry.id in counted),
+            _words(entry, target, lengths, then, counts=entry.id in counted),
         )
         for entry in document.log
     ]
-    print_table(("no.", "date", "what", "cents from target, or what was cut"), rows)
+    print_table(("no.", "date", "what", f"cents from {_home(then)}, or what was cut"), rows)
 
 
-def _words(entry: AnyEntry, target: Target, lengths: dict[int, float], *, counts: bool) -> str:
+def _home(then: dict[int, Today]) -> str:
+    """What cents of the readings count from."""
+    return "what it was to be that day" if any(then.values()) else "the target"
+
+
+def _words(
+    entry: AnyEntry,
+    target: Target,
+    lengths: dict[int, float],
+    then: dict[int, Today],
+    *,
+    counts: bool,
+) -> str:
     from barmodel_cli.shown.cut_words import made_in_words
 
     if entry.kind == "reading":
-        cents = "  ".join(_short_cents(c) for c in _cents(entry, target))
+        cents = "  ".join(_short_cents(c) for c in _cents(entry, target, then[entry.id]))
         hz = "  ".join("–" if hz is None else f"{hz:.1f}" for hz in entry.hz)
         text = f"{cents} cents   {hz} Hz"
         if entry.temperature_c is not None:
@@ -155,11 +189,15 @@ def _short_cents(cents: float | None) -> str:
     return f"{cents:+.0f}" if abs(cents) >= 100.0 else cents_text(cents)
 
 
-def _cents(reading: Reading, target: Target) -> list[float | None]:
-    from barmodel.pitch import cents
+def _cents(reading: Reading, target: Target, then: Today | None = None) -> list[float | None]:
+    """Cents of each tuned mode from its target, or from what it was to be that day."""
+    from barmodel_cli.bench.hearing import cents_from
 
-    pairs = zip(reading.hz, target.hz, strict=False)
-    return [None if hz is None else cents(hz, float(goal)) for hz, goal in pairs]
+    count = len(target.ratios)
+    cents = cents_from(reading.hz, target)[:count]
+    if then is not None:
+        cents = cents - then.above(count)
+    return [None if math.isnan(c) else float(c) for c in cents]
 
 
 def _something_to_draw(document: BarDocument, *, without: int | None = None) -> None:
@@ -173,7 +211,7 @@ def _something_to_draw(document: BarDocument, *, without: int | None = None) -> 
         )
 
 
-def _draw(document: BarDocument, path: Path) -> None:
+def _draw(document: BarDocument, then: dict[int, Today], path: Path) -> None:
     import numpy as np
 
     from barmodel.files import target_of
@@ -187,12 +225,12 @@ def _draw(document: BarDocument, path: Path) -> None:
         if entry.kind == "cut":
             cuts += 1
             continue
-        row = [math.nan if c is None else c for c in _cents(entry, target)]
+        row = [math.nan if c is None else c for c in _cents(entry, target, then[entry.id])]
         rows.append(row + [math.nan] * (len(target.ratios) - len(row)))
-        after = {0: "", 1: "\nafter a cut"}.get(cuts, f"\nafter {cuts} cuts")
+        after = {0: "", 1: "after a cut"}.get(cuts, f"after {cuts} cuts")
         warmth = "" if entry.temperature_c is None else f"{entry.temperature_c:g} °C"
         date = "" if entry.date[:10] == day else entry.date[:10]  # once for each day
-        when = ", ".join(part for part in (date, warmth) if part)
-        labels.append(f"no. {entry.id}" + (f"\n{when}" if when else "") + after)
+        labels.append("\n".join(part for part in (f"no. {entry.id}", date, warmth, after) if part))
         cuts, day = 0, entry.date[:10]
-    save_figure(draw_history(np.array(rows), labels, title=document.name), path)
+    history = draw_history(np.array(rows), labels, home=_home(then), title=document.name)
+    save_figure(history, path)

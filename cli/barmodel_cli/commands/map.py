@@ -19,7 +19,7 @@ from barmodel_cli.asked.options import (
     output_path,
 )
 from barmodel_cli.bench.history import history_of
-from barmodel_cli.bench.season import leave_of
+from barmodel_cli.bench.today import today_of
 from barmodel_cli.exits import say
 from barmodel_cli.shown.map_text import (
     best_cut,
@@ -34,6 +34,8 @@ from barmodel_cli.shown.show import print_json, progress
 if TYPE_CHECKING:
     from barmodel.cutmap import CutMap
     from barmodel.files import BarDocument
+    from barmodel.undercut.piece import Array
+    from barmodel_cli.bench.today import Today
 
 
 def run(
@@ -130,10 +132,8 @@ def run(
                 deepest=None if deepest is None else deepest * MM,
             )
     with progress("carrying the last reading over"):
-        distances = _distances(document, found)
-        leave = leave_of(document, bar_file, None, None, told=False)
-        if leave is not None:  # what counts is where it is to be today
-            distances = [None if c is None else c - leave.shift.cents for c in distances]
+        today = today_of(document, bar_file)
+        distances = _distances(document, found, today)
     if csv is not None:
         _write_csv(found, csv)
     if plot is not None:
@@ -145,8 +145,8 @@ def run(
         limits = [_limits(label) for label in found.labels]
         best = best_cut(found, distances, limits)
         show(document.name, found, distances, recipe, best)
-        if leave is not None:
-            print(f"cents count from what it is to be today: {leave.text}")
+        if today:
+            print(f"cents count from what it is to be today: {today.why()}")
         say(f"next: {next_step(bar_file, found, best, width, recipe)}")
 
 
@@ -160,8 +160,8 @@ def _label(word: str) -> str:
     return names.get(kind, word.strip().removesuffix(short[len(kind) :])) + short[len(kind) :]
 
 
-def _distances(document: BarDocument, found: CutMap) -> list[float | None]:
-    """Cents from target of each mode of the map: as heard last and carried over the cuts since.
+def _distances(document: BarDocument, found: CutMap, today: Today) -> list[float | None]:
+    """Cents of each mode of the map from what it is to be today: as heard last, cuts since.
 
     Modes never heard are as computed.
     """
@@ -169,25 +169,26 @@ def _distances(document: BarDocument, found: CutMap) -> list[float | None]:
     from barmodel.pitch import cents
 
     target = target_of(document.target).hz
-    offset = _offsets(document, len(target))
+    carried = _offsets(document, len(target)) - today.above(len(target))
     out: list[float | None] = []
     for label, computed in zip(found.labels, found.hz, strict=True):
         number = int(label[1:]) if label.startswith("V") else 0
         if not 1 <= number <= len(target):
             out.append(None)
             continue
-        out.append(cents(float(computed), float(target[number - 1])) + offset[number - 1])
+        out.append(cents(float(computed), float(target[number - 1])) + float(carried[number - 1]))
     return out
 
 
-def _offsets(document: BarDocument, count: int) -> list[float]:
+def _offsets(document: BarDocument, count: int) -> Array:
     """Cents by which each mode was last heard above what is computed; 0 for one never heard."""
+    import numpy as np
+
     from barmodel.bench import standing
 
     if not document.readings:
-        return [0.0] * count
-    stands = standing(history_of(document), count=count)
-    return [0.0 if math.isnan(c) else float(c) for c in stands.offset_cents]
+        return np.zeros(count)
+    return np.nan_to_num(standing(history_of(document), count=count).offset_cents)
 
 
 def _write_csv(found: CutMap, path: Path) -> None:

@@ -9,7 +9,8 @@ import typer
 
 from barmodel_cli.asked.options import BadValue, BarFile, Json, Model, Plot, choice_option
 from barmodel_cli.bench.history import history_of, print_heard
-from barmodel_cli.bench.season import Bench, Room, leave_of
+from barmodel_cli.bench.season import Bench, Room
+from barmodel_cli.bench.today import today_of
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, cents_text, hz_text, print_json, print_table, progress
 from barmodel_cli.shown.steps import next_step
@@ -68,16 +69,16 @@ def run(
             _draw(bar, modes, target, document.name, plot, stands)
     for warning in modes.warnings:
         caution(warning)
-    leave = leave_of(document, bar_file, room, bench)
+    today = today_of(document, bar_file, room=room, bench=bench, told=True)
     if as_json:
         content = _content(modes, cents, target, stands)
-        print_json("modes", content | ({} if leave is None else {"leave": leave.content}))
+        print_json("modes", content | today.content)
     else:
         _show(modes, cents, target.hz, document)
         if stands is not None:
             print_heard(stands, modes.bending_hz, target)
-        if leave is not None:
-            print(f"{leave.text}; {leave.aims(target)}")
+        if told := today.words(target):
+            print(told)
         say(f"next: {next_step(bar_file, document)}")
 
 

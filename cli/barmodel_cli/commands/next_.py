@@ -17,7 +17,7 @@ from barmodel_cli.asked.options import (
     output_path,
     read_number,
 )
-from barmodel_cli.bench.season import Bench, Room, leave_of
+from barmodel_cli.bench.season import Bench, Room
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, print_json, progress
 
@@ -70,8 +70,8 @@ def run(
         float | None,
         length_option(
             "--holes",
-            help="Diameter of cord holes still to be drilled, as 6.4: leaves the modes sharper by "
-            "what those will take. Drilled ones are in the readings.",
+            help="Diameter of cord holes still to be drilled, as 6.4, for this once, instead of "
+            "what the bar file tells; 0 for none. Drilled ones are in the readings.",
         ),
     ] = None,
     room: Room = None,
@@ -90,18 +90,14 @@ def run(
     from barmodel.files import bar_as_designed, read_bar_file, target_of
     from barmodel_cli.bench.advice_json import cautions_of, content_of, write_cut
     from barmodel_cli.bench.advice_text import show_advice
-    from barmodel_cli.bench.cords import holes_to_come, reminder
+    from barmodel_cli.bench.cords import drill_when, reminder
     from barmodel_cli.bench.history import belief_of, history_of
+    from barmodel_cli.bench.today import today_of
     from barmodel_cli.sets.set_bench import next_of_set, print_next_of_set
 
     document = read_bar_file(bar_file)
-    goal, belief = _goal(document, risk, tolerance), belief_of(document)
-    leave = leave_of(document, bar_file, room, bench)
-    if leave is not None:
-        goal, belief = leave.aimed(goal, belief)
-    to_come = holes_to_come(document, holes, goal.count)
-    if to_come is not None:
-        goal = to_come.aimed(goal)
+    today = today_of(document, bar_file, room=room, bench=bench, holes_mm=holes, told=True)
+    goal, belief = today.aimed(_goal(document, risk, tolerance), belief_of(document))
     tools = _tools(bar_file, cutter, cutters)
     with progress("weighing cuts"):
         try:
@@ -121,15 +117,14 @@ def run(
         caution(warning)
     if as_json:
         content = content_of(document, bar_file, found) | next_of_set(bar_file, found.state)
-        content |= {} if leave is None else {"leave": leave.content}
-        print_json("next", content | ({} if to_come is None else {"holes": to_come.content}))
+        print_json("next", content | today.content)
     else:
         show_advice(document, bar_file, found, save)
-        if leave is not None:
-            print(f"cents count from there: {leave.text}; {leave.aims(target_of(document.target))}")
-        if to_come is not None:
-            print(to_come.said(found.state))
-        elif told := reminder(document, found, bar_file):
+        if today:
+            print(f"cents count from there: {today.words(target_of(document.target))}")
+        if today.holes is not None:
+            print(drill_when(found.state, asked=holes is not None))
+        elif holes is None and (told := reminder(document, found, bar_file)):
             print(told)
         print_next_of_set(bar_file, found.state)
     if save is not None:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from barmodel.files import BarDocument
     from barmodel.sheets import Job, Paper
     from barmodel_cli.bench.drilling import Drilling, Effect
+    from barmodel_cli.bench.today import Today
 
 HOLES = "Cord holes"
 
@@ -51,7 +52,9 @@ Outputs = Annotated[
 HoleAt = Annotated[
     list[float] | None,
     length_option(
-        "--hole-at", help="Hole on the middle line, from the left; otherwise at the tuned nodes.",
+        "--hole-at",
+        help="Hole on the middle line, from the left; otherwise as the bar file tells, or at the "
+        "tuned nodes.",
         panel=HOLES,
     ),
 ]  # fmt: skip
@@ -91,8 +94,12 @@ def run(
     ] = 12.0,
     hole_at: HoleAt = None,
     hole_diameter: Annotated[
-        float, length_option("--hole-diameter", help="Diameter; 0 for no holes.", panel=HOLES)
-    ] = 6.4,
+        float | None,
+        length_option(
+            "--hole-diameter",
+            help="Diameter [as the bar file tells, else 6.4]; 0 for no holes.", panel=HOLES,
+        ),
+    ] = None,
     hole_height: Annotated[
         float | None,
         length_option(
@@ -102,12 +109,12 @@ def run(
         ),
     ] = None,
     hole_angle: Annotated[
-        float,
+        float | None,
         number_option(
             "--hole-angle", panel=HOLES,
             help="Degrees out of square; the holes of the right half turn the other way.",
         ),
-    ] = 0.0,
+    ] = None,
     hole_wood: Annotated[
         float,
         length_option("--hole-wood", help="Warn when less wood stays around a hole.", panel=HOLES),
@@ -121,6 +128,7 @@ def run(
     from barmodel.files import read_bar_file
     from barmodel.sheets import Paper
     from barmodel_cli.bench.drilling import Drilling
+    from barmodel_cli.bench.today import today_of
 
     if blank + remaining + (entries is not None) > 1:
         raise BadValue("--blank, --remaining and --entries are different sheets; give one of them")
@@ -133,15 +141,12 @@ def run(
     kind = "blank" if blank else "remaining" if remaining else "design"
     drilling = Drilling(hole_at, hole_diameter, hole_height, hole_angle, hole_wood)
     with progress("drawing"):
+        today = today_of(document, bar_file)
         if entries is not None:
-            job, effect = _job_of_cut(document, entries, every, cutter, hole_at)
+            job, effect = _job_of_cut(document, entries, every, cutter, hole_at, today)
         else:
-            job, effect = _job(document, bar_file, kind, every, cutter, drilling)
-        job = replace(
-            job,
-            today=_today(document, bar_file),
-            notes=(*job.notes, *_holes_of_the_set(job, bar_file)),
-        )
+            job, effect = _job(document, bar_file, kind, every, cutter, drilling, today)
+        job = _of_its_set(document, job, bar_file)
         written, missing = _write_all(job, outputs, page)
     if as_json:
         print_json("sheet", _content(job, effect, written, page.scale))
@@ -192,17 +197,23 @@ def _usual_path(bar_file: Path, entries: Path | None) -> Path:
 
 
 def _job(
-    document: BarDocument, bar_file: Path, kind: str, every: float, cutter: float, holes: Drilling
+    document: BarDocument,
+    bar_file: Path,
+    kind: str,
+    every: float,
+    cutter: float,
+    holes: Drilling,
+    today: Today,
 ) -> tuple[Job, Effect]:
-    from barmodel_cli.paper.paper_cut import first_cut
+    from barmodel_cli.paper.first_cut import first_cut
     from barmodel_cli.paper.papers import paper_job
 
     first = first_cut(document, bar_file) if kind == "design" else None
-    return paper_job(document, kind, every, cutter, holes, first=first)
+    return paper_job(document, kind, every, cutter, holes, today, first=first)
 
 
-def _holes_of_the_set(job: Job, bar_file: Path) -> tuple[str, ...]:
-    """Where the holes of a bar of a set stand: on its straight cords, a little off the nodes."""
+def _of_its_set(document: BarDocument, job: Job, bar_file: Path) -> Job:
+    """Say where the holes of a bar of a set are: on its straight cords, a little off the nodes."""
     from barmodel.errors import FileError
     from barmodel.files.set_folder import read_set_folder
 
@@ -211,20 +222,21 @@ def _holes_of_the_set(job: Job, bar_file: Path) -> tuple[str, ...]:
     except FileError:  # told where the rooms of the set are looked for
         found = None
     if found is None or not job.holes:
-        return ()
-    return (
+        return job
+    if document.holes is not None and document.holes.at_mm is not None:
+        said = (
+            "The holes are those of the set, on its straight cords: the left end is the player's, "
+            "the rear (upper) edge the bass. Mark both on the bar before drilling, or it comes out "
+            "mirrored."
+        )
+        lies = "Left end: player's. Upper edge: bass"
+        return replace(job, lies=lies, notes=(*job.notes, said))
+    said = (
         "This bar belongs to a set: its holes on the straight cords of the set, with their angle, "
         "stand in bars.csv and papers.pdf, up to a few millimetres from the nodes drawn here. "
-        "Drill by those.",
+        "Drill by those."
     )
-
-
-def _today(document: BarDocument, bar_file: Path) -> str:
-    """What the bar is to show at the bench, so that it is right where it is played."""
-    from barmodel_cli.bench.season import today_in_words
-
-    today = today_in_words(document, bar_file)
-    return f"At the bench: {today}. Tune to these, not to the target." if today else ""
+    return replace(job, notes=(*job.notes, said))
 
 
 def _job_of_cut(
@@ -233,6 +245,7 @@ def _job_of_cut(
     every: float,
     cutter: float,
     hole_at: list[float] | None,
+    today: Today,
 ) -> tuple[Job, Effect]:
     from barmodel.files import read_entries
     from barmodel_cli.bench.drilling import Effect
@@ -240,7 +253,7 @@ def _job_of_cut(
 
     if hole_at:
         raise BadValue("--hole-at: holes stand on the paper of the design, not on that of one cut")
-    job = cut_job(document, read_entries(entries), every, cutter)
+    job = cut_job(document, read_entries(entries), every, cutter, today)
     return job, Effect((), job.length, ())
 
 

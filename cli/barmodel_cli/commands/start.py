@@ -121,6 +121,15 @@ def run(
     humidity: Annotated[
         float | None, number_option(help="Relative humidity at the taps. [%]", panel=TAPS)
     ] = None,
+    holes: Annotated[
+        float | None,
+        length_option(
+            "--holes",
+            help="Diameter of the cord holes it will get, as 6.4: every command leaves for them "
+            "until they are drilled.",
+            panel=TARGET,
+        ),
+    ] = None,
     unusual: Unusual = False,
     force: Annotated[bool, typer.Option("--force", help="Replace an existing file.")] = False,
 ) -> None:
@@ -133,6 +142,7 @@ def run(
     """
     from barmodel.files import BlankPart, WoodPart, blank_bar, write_bar_file
     from barmodel.pitch import Target, parse_ratios
+    from barmodel_cli.bench.cords import with_holes
 
     if tap is None and (temperature is not None or humidity is not None):
         raise BadValue("--temperature and --humidity are those of the taps; give --tap as well")
@@ -166,6 +176,8 @@ def run(
     )
     taps = None if tap is None else _taps(tap, temperature, humidity)
     document = _document(bar_name(bar_file), blank, given, target, taps)
+    if holes is not None:
+        document = with_holes(document, holes)
     if taps is not None and not unusual:
         check_reading(taps.hz, expected_hz(blank_bar(document), len(taps.hz)))
     write_bar_file(bar_file, document, overwrite=force)

@@ -9,7 +9,7 @@ import typer
 from barmodel_cli.asked import cutting
 from barmodel_cli.asked.options import BarFile, Json, Model, choice_option
 from barmodel_cli.bench.history import history_of, print_heard
-from barmodel_cli.bench.season import today_in_words
+from barmodel_cli.bench.today import today_of
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, cents_text, hz_text, print_json, print_table, progress
 
@@ -48,7 +48,7 @@ def run(
     Example: barmodel try G3 --at 200 --width 12 --depth 0.3
     """
     from barmodel.cutmap import predict
-    from barmodel.files import bar_as_is, read_bar_file
+    from barmodel.files import bar_as_is, read_bar_file, target_of
     from barmodel_cli.shown.cut_words import as_command, cut_in_words
 
     document = read_bar_file(bar_file)
@@ -73,8 +73,8 @@ def run(
     else:
         print(f"tried: {cut_in_words(made, bar.blank.length * 1e3)}")
         _show(document, found, stands)
-        if today := today_in_words(document, bar_file):
-            print(today)
+        if told := today_of(document, bar_file).words(target_of(document.target)):
+            print(told)
         length_mm = bar.blank.length * 1e3
         options = as_command(made, length_mm) or "with the same options"
         if entries is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
@@ -10,12 +11,29 @@ from barmodel_cli.asked.options import BadValue, Json, length_option, number_opt
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import print_json, print_table
 
+USUAL_C = 20.0
+"""Temperature where none is told. [°C]"""
 NARROWEST_MM = 12.0
 """Narrower tubes hardly sound and are a slip (own judgement). [mm]"""
 
 
 def run(
-    notes: Annotated[list[str], typer.Argument(help="Notes, as C3 F#3 Bb4.", show_default=False)],
+    notes: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="NOTES",
+            help="Notes, as C3 F#3 Bb4; with --set by default all of its notes.",
+            show_default=False,
+        ),
+    ] = None,
+    set_file: Annotated[
+        Path | None,
+        typer.Option(
+            "--set",
+            metavar="SETFILE",
+            help="Pitches, stretch and the room's temperature as a set file has them.",
+        ),
+    ] = None,
     bore: Annotated[float | None, length_option("--bore", help="Inner diameter.")] = None,
     box_width: Annotated[
         float | None, length_option("--box-width", help="Inner width of a rectangular box.")
@@ -23,10 +41,12 @@ def run(
     box_depth: Annotated[
         float | None, length_option("--box-depth", help="Its inner depth.")
     ] = None,
-    a4_hz: Annotated[float, number_option("--a4", help="Pitch of A4.", positive=True)] = 440.0,
+    a4_hz: Annotated[
+        float | None, number_option("--a4", help="Pitch of A4 [440].", positive=True)
+    ] = None,
     temperature_c: Annotated[
-        float, number_option("--temperature", help="Where it is played, °C.")
-    ] = 20.0,
+        float | None, number_option("--temperature", help="Where it is played [20], °C.")
+    ] = None,
     coldest_c: Annotated[
         float | None, number_option("--coldest", help="Lowest temperature of the room, °C.")
     ] = None,
@@ -41,20 +61,20 @@ def run(
     """Inner lengths of closed resonator tubes, stop to mouth.
 
     Example: barmodel tube C3 G3 --bore 60 --coldest 15 --hottest 30
+
+    Example: barmodel tube --set my.set.toml --bore 44
     """
     from barmodel.air import stop_travel, tube_length
-    from barmodel.pitch import note_hz
     from barmodel.units import MM
 
     radius = _radius(bore, box_width, box_depth)
     if (coldest_c is None) != (hottest_c is None):
         raise BadValue("--coldest and --hottest belong together, as --coldest 15 --hottest 30")
+    pitches, usual_c = _pitches(notes or [], set_file, a4_hz)
+    celsius = usual_c if temperature_c is None else temperature_c
     rows: list[dict[str, Any]] = []
-    for note in notes:
-        hz = note_hz(note, a4_hz=a4_hz)
-        length = tube_length(
-            hz, radius=radius, temperature_c=temperature_c, offset_cents=offset_cents
-        )
+    for note, hz in pitches.items():
+        length = tube_length(hz, radius=radius, temperature_c=celsius, offset_cents=offset_cents)
         row = {"note": note, "hz": hz, "length_mm": length / MM}
         if coldest_c is not None and hottest_c is not None:
             shortest, longest = stop_travel(
@@ -67,9 +87,35 @@ def run(
             row |= {"shortest_mm": shortest / MM, "longest_mm": longest / MM}
         rows.append(row)
     if as_json:
-        print_json("tube", {"tubes": rows, "radius_mm": radius / MM})
+        content = {"tubes": rows, "radius_mm": radius / MM, "temperature_c": celsius}
+        print_json("tube", content)
     else:
-        _show(rows)
+        _show(rows, celsius)
+
+
+def _pitches(
+    notes: list[str], set_file: Path | None, a4_hz: float | None
+) -> tuple[dict[str, float], float]:
+    """Frequencies by note, and the temperature where nothing else is said. [Hz], [°C]"""
+    from barmodel.files.set_file import read_set_file
+    from barmodel.pitch import A4_HZ, note_hz, note_of, note_semitone
+
+    if set_file is None:
+        if not notes:
+            raise BadValue("name the notes, as C3 F#3, or a set with --set my.set.toml")
+        return {n: note_hz(n, a4_hz=A4_HZ if a4_hz is None else a4_hz) for n in notes}, USUAL_C
+    if a4_hz is not None:
+        raise BadValue("--a4: the set file has its own pitch; leave one of --a4 and --set out")
+    plan = read_set_file(set_file)
+    wanted = [note_semitone(note) for note in notes] or plan.semitones
+    for semitone in wanted:
+        if semitone not in plan.semitones:
+            raise BadValue(
+                f"{note_of(semitone)} is not in the set, which goes from {note_of(plan.lowest)} to "
+                f"{note_of(plan.highest)}"
+            )
+    found = {note_of(semitone): float(plan.target(semitone).hz[0]) for semitone in wanted}
+    return found, USUAL_C if plan.room is None else plan.room.temperature_c
 
 
 def _radius(bore: float | None, width: float | None, depth: float | None) -> float:
@@ -92,7 +138,7 @@ def _radius(bore: float | None, width: float | None, depth: float | None) -> flo
     return equal_area_radius(width * MM, depth * MM)
 
 
-def _show(rows: list[dict[str, Any]]) -> None:
+def _show(rows: list[dict[str, Any]], celsius: float) -> None:
     columns = ["note", "Hz", "length, mm"]
     travel = "shortest_mm" in rows[0]
     cells: list[list[object]] = []
@@ -101,8 +147,9 @@ def _show(rows: list[dict[str, Any]]) -> None:
         if travel:
             cells[-1] += [f"{row['shortest_mm']:.1f}", f"{row['longest_mm']:.1f}"]
     print_table([*columns, *(["shortest", "longest"] if travel else [])], cells)
+    print(f"\nlengths at {celsius:g} °C")
     if travel:
-        print("\nshortest and longest: how far its stop must travel between the two temperatures")
+        print("shortest and longest: how far its stop must travel between the two temperatures")
     more = "" if travel else "barmodel tube again with --coldest 15 --hottest 30 for its stop; "
     say(
         f"next: {more}build it with a stop that moves, and tune it in place under the finished "

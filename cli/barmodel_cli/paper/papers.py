@@ -15,8 +15,10 @@ from barmodel_cli.bench.drilling import (
 if TYPE_CHECKING:
     from barmodel.bar import Bar
     from barmodel.files import BarDocument
+    from barmodel.pitch import Target
     from barmodel.sheets import Job, LastReading
-    from barmodel_cli.paper.paper_cut import FirstCut
+    from barmodel_cli.bench.today import Today
+    from barmodel_cli.paper.first_cut import FirstCut
 
 
 def paper_job(
@@ -25,6 +27,7 @@ def paper_job(
     every: float,
     cutter: float,
     drilling: Drilling,
+    today: Today,
     *,
     first: FirstCut | None = None,
 ) -> tuple[Job, Effect]:
@@ -36,31 +39,31 @@ def paper_job(
     from barmodel.sheets import Job
     from barmodel.units import MM
 
-    now = bar_as_is(document)
-    heard = heard_last(document)
+    now, target = bar_as_is(document), target_of(document.target)
+    heard = heard_last(document, today)
     aim, notes = _aim(document, now, kind, heard)
     modes = solve(aim, count=max(3, len(document.target.ratios)), families=("bending",))
     still = tuple(float(x) for x in modes.nodes[0])
     said = () if first is None else first.said
     designed = document.design is not None
     drilled = designed or drilling.at is not None
-    holes = holes_asked(aim, still, drilling) if drilled else ()
-    there_already = any(reading.drilled for reading in document.readings)
+    holes = holes_asked(document, aim, still, drilling) if drilled else ()
     effect = effect_of_holes(aim, modes, holes)
-    there = () if designed else still
+    nodes_now = () if designed else still
     if designed and kind != "blank" and (document.cuts or document.undercut) and now != aim:
         found = solve(now, count=1, families=("bending",), order="quick")
-        there = tuple(float(x) for x in found.nodes[0])
+        nodes_now = tuple(float(x) for x in found.nodes[0])
     return Job(
         name=document.name,
         aim=aim,
         now=None if kind == "blank" else now,
         kind=kind,
-        target=target_of(document.target),
+        target=target,
         wood=now.blank.wood.species or "",
         date=date.today().isoformat(),
+        today=today_on_paper(today, target),
         nodes=still if designed else (),
-        nodes_now=there,
+        nodes_now=nodes_now,
         holes=holes,
         rough=None if first is None else first.bar,
         every=every * MM,
@@ -70,32 +73,43 @@ def paper_job(
         notes=(
             *notes,
             *said,
-            *said_of_holes(aim, holes, effect, drilling.wood, drilled=there_already),
+            *said_of_holes(
+                aim,
+                holes,
+                effect,
+                drilling.wood,
+                left=today.holes is not None,
+                drilled=document.drilled is not None,
+            ),
         ),
     ), effect
 
 
-def heard_last(document: BarDocument) -> LastReading | None:
+def today_on_paper(today: Today, target: Target) -> str:
+    """What the bar is to show at the bench, where that is not its target."""
+    told = today.words(target)
+    return f"At the bench: {told}. Tune to these, not to the target." if told else ""
+
+
+def heard_last(document: BarDocument, today: Today) -> LastReading | None:
     """The last reading, and whether the bar is in tune by it."""
+    import math
+
     from barmodel.files import Reading, target_of
-    from barmodel.pitch import cents
     from barmodel.sheets import LastReading
+    from barmodel_cli.bench.hearing import cents_from
     from barmodel_cli.bench.verdict import finished
 
     if not document.readings:
         return None
-    last = document.readings[-1]
-    tuned = target_of(document.target).hz
-    away = [
-        None if f is None else cents(f, float(want))
-        for f, want in zip(last.hz, tuned, strict=False)
-    ]
-    whole = len(away) == len(tuned) and None not in away
+    last, target = document.readings[-1], target_of(document.target)
+    count = len(target.ratios)
+    away = cents_from(last.hz, target)[:count] - today.above(count)
     return LastReading(
         date=str(last.date)[:10],
         hz=tuple(last.hz),
-        cents=tuple(away),
-        in_tune=whole and finished([c for c in away if c is not None]),
+        cents=tuple(None if math.isnan(c) else float(c) for c in away),
+        in_tune=finished(away),
         fresh=isinstance(document.valid_log[-1], Reading),
     )
 

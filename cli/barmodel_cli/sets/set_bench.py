@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from barmodel.files import BarDocument, Reading
     from barmodel.files.set_folder import SetFolder
+    from barmodel_cli.bench.today import Today
 
 IN_TUNE, BEGUN, UNTOUCHED, WITHOUT = "in tune", "begun", "not begun", "no design"
 
@@ -26,6 +27,8 @@ class Progress:
         Modes when last heard, from what they are to be today; None for one not heard. [cent]
     cuts_since : int
         Cuts since then.
+    to_drill : bool
+        Whether its cord holes are still to be drilled, and the cents leave for them.
     reason : str
         Why there is no design, or why the bar file cannot be read.
     """
@@ -34,6 +37,7 @@ class Progress:
     state: str
     cents: tuple[float | None, ...] = ()
     cuts_since: int = 0
+    to_drill: bool = False
     reason: str = ""
 
 
@@ -86,6 +90,8 @@ def show_progress(bars: Sequence[Progress], folder: SetFolder) -> None:
         heard = " ".join("–" if value is None else cents_text(value) for value in bar.cents)
         if bar.cents and bar.cuts_since:
             heard += f", {bar.cuts_since} cuts since" if bar.cuts_since > 1 else ", a cut since"
+        elif bar.state == IN_TUNE and bar.to_drill:
+            heard += ", holes to drill"
         rows.append((number, bar.note, bar.state, heard or bar.reason))
     print_table(("order", "note", "state", "last heard, cents from what it is to be today"), rows)
     counts = [f"{sum(bar.state == s for bar in bars)} {s}" for s in (IN_TUNE, BEGUN, UNTOUCHED)]
@@ -109,6 +115,7 @@ def progress_content(bars: Sequence[Progress], folder: SetFolder) -> dict[str, A
                 "state": bar.state,
                 "cents": bar.cents,
                 "cuts_since": bar.cuts_since,
+                "holes_to_drill": bar.to_drill,
                 "reason": bar.reason,
             }
             for bar in bars
@@ -120,6 +127,7 @@ def progress_content(bars: Sequence[Progress], folder: SetFolder) -> dict[str, A
 def _progress(folder: SetFolder, note: str, bench: str | None) -> Progress:
     from barmodel.errors import FileError
     from barmodel.files import Reading, read_bar_file
+    from barmodel_cli.bench.today import today_of
 
     if note in folder.without:
         return Progress(note, WITHOUT, reason=folder.without[note])
@@ -136,26 +144,24 @@ def _progress(folder: SetFolder, note: str, bench: str | None) -> Progress:
     since = len(log) - 1 - heard[-1]
     last = log[heard[-1]]
     assert isinstance(last, Reading)
-    cents = _cents(folder, document, last, bench)
+    today = today_of(document, folder.bar_file(document.name), bench=bench)
+    cents = _cents(document, last, today)
     done = since == 0 and _tuned(cents)
-    return Progress(note, IN_TUNE if done else BEGUN, cents, since)
+    to_drill = today.holes is not None
+    return Progress(note, IN_TUNE if done else BEGUN, cents, since, to_drill)
 
 
-def _cents(
-    folder: SetFolder, document: BarDocument, last: Reading, bench: str | None
-) -> tuple[float | None, ...]:
+def _cents(document: BarDocument, last: Reading, today: Today) -> tuple[float | None, ...]:
     """Cents of a reading from what each tuned mode is to be today."""
     from barmodel.files import target_of
     from barmodel.pitch import cents
-    from barmodel_cli.bench.season import leave_of
 
-    leave = leave_of(document, folder.bar_file(document.name), None, bench)
-    offset = 0.0 if leave is None else leave.shift.cents
     wanted = target_of(document.target).hz
+    above = today.above(wanted.size)
     found: list[float | None] = []
     for number, want in enumerate(wanted):
         hz = last.hz[number] if number < len(last.hz) else None
-        found.append(None if hz is None else float(cents(hz, float(want))) - offset)
+        found.append(None if hz is None else float(cents(hz, float(want)) - above[number]))
     return tuple(found)
 
 

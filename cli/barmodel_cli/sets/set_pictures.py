@@ -12,6 +12,7 @@ from barmodel.pitch import note_of
 from barmodel.units import MM
 
 if TYPE_CHECKING:
+    from barmodel.files.set_table import Row
     from barmodel.plots.instrument import SetRows
     from barmodel_cli.sets.set_run import SetRun
 
@@ -70,7 +71,7 @@ def chart_rows(result: SetRun) -> SetRows:
     from barmodel.plots.instrument import SetRows
 
     blueprint, plan = result.blueprint, result.blueprint.plan
-    made = [result.outcomes.get(note) for note in plan.semitones]
+    made = [result.outcomes.get(n) if n not in result.own else None for n in plan.semitones]
     good = [item if item is not None and item.designed else None for item in made]
     holes = [result.rails.holes.get(note) for note in plan.semitones]
     lengths = blueprint.lengths.length
@@ -81,14 +82,19 @@ def chart_rows(result: SetRun) -> SetRows:
     return SetRows(
         names=tuple(map(note_of, plan.semitones)),
         accidental=np.array([is_accidental(note) for note in plan.semitones]),
-        length=np.array([np.nan if o is None else lengths[i] for i, o in enumerate(good)]),
+        length=np.array([_length(row) for row in result.rows]),
         width=np.array([plan.width(note) for note in plan.semitones]),
         middle_thickness=np.array([np.nan if o is None else o.centre for o in good]),
         nodes=np.array(node) - lengths[:, None] / 2,
         cords=cord,
         cents=np.array([[_at(o, k) for k in range(3)] for o in good]),
-        reasons=tuple("" if o is None or o.designed else o.reason for o in made),
     )
+
+
+def _length(row: Row) -> float:
+    """Length of a bar that is made, or that was begun; NaN for one that cannot be. [m]"""
+    there = row["state"] in ("designed", "kept") and row["length_mm"] is not None
+    return float(str(row["length_mm"])) * MM if there else np.nan
 
 
 def _at(outcome: Outcome | None, mode: int) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import itertools
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import Any
 
 from barmodel.errors import FileError, InputError
 from barmodel.files.lock import locked
-from barmodel.files.set_bars import save_bar
+from barmodel.files.set_bars import Kept, save_bar, save_holes
 from barmodel.files.set_table import (
     BAR_COLUMNS,
     BLANK_COLUMNS,
@@ -62,11 +63,13 @@ class SetRun:
     sawn: tuple[Sawn, ...]
     designed_now: int
     cautions: tuple[str, ...]
+    own: dict[int, Kept]
+    """Bars whose own file counts, and not what the set file would have of them."""
 
     @property
     def rows(self) -> tuple[Row, ...]:
         """One row per bar, as in the set table."""
-        return bar_rows(self.blueprint, self.outcomes, self.rails)
+        return bar_rows(self.blueprint, self.outcomes, self.rails, self.own)
 
 
 @dataclass(slots=True)
@@ -76,7 +79,7 @@ class Work:
     folder: Path
     document: WorkDocument
     earlier: WorkDocument
-    kept: dict[int, str] = field(default_factory=dict)
+    kept: dict[int, Kept] = field(default_factory=dict)
     gone: list[str] = field(default_factory=list)
 
     def blueprint(self, plan: SetPlan) -> Blueprint | None:
@@ -127,14 +130,22 @@ class Work:
         if not outcome.designed:
             return
         try:
-            why_not = save_bar(self.folder, task.request, outcome, self.earlier.bars)
+            kept = save_bar(self.folder, task.request, outcome, self.earlier.bars)
         except FileError as error:
-            why_not = f"was kept: {error}"
-        if why_not:
-            self.kept[outcome.semitone] = f"{note_of(outcome.semitone)}.bar.json {why_not}"
+            kept = Kept(None, f"was not written: {error}")
+        if kept is not None:
+            self.kept[outcome.semitone] = kept
+
+    def _save_holes(self, plan: SetPlan, rails: Rails, outcomes: dict[int, Outcome]) -> None:
+        """Tell the bar files where the cords go through, now that they are known."""
+        if plan.rails.hole_diameter == 0.0:
+            return
+        for note, holes in rails.holes.items():
+            if outcomes[note].designed and note not in self.kept:
+                save_holes(self.folder, note, holes, diameter=plan.rails.hole_diameter)
 
     def finished(self, blueprint: Blueprint, *, designed_now: int) -> SetRun:
-        """Fit the rails and lay out the blanks."""
+        """Fit the rails, tell the bar files of their holes, and lay out the blanks."""
         plan = blueprint.plan
         by_digest = {blueprint.task(note).digest: note for note in plan.semitones}
         found = {
@@ -151,24 +162,27 @@ class Work:
             blueprint.place,
             [outcomes.get(semitone) for semitone in plan.semitones],
         )
+        self._save_holes(plan, rails, outcomes)
         undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
         sawn, short = saw(blueprint, without=undone | self.kept.keys())
-        cautions = [*plan.remarks, *self.kept.values(), *rails.warnings, *short]
+        own = {note: kept for note, kept in self.kept.items() if kept.why}
+        told = [f"{note_of(note)}.bar.json {kept.why}" for note, kept in own.items()]
+        cautions = [*plan.remarks, *told, *rails.warnings, *short]
         if self.gone:
             cautions.append(
                 f"there was no bar file any more of {' '.join(self.gone)}, and it was written as "
                 "designed; if that bar was begun, put its own file back from a copy"
             )
-        if self.kept:
-            names = " ".join(map(note_of, sorted(self.kept)))
+        if own:
+            names = " ".join(map(note_of, sorted(own)))
             cautions.append(
-                f"the tables and the chart show {names} as the set file would have it now, not as "
-                "it is; no blank is sawn for it"
+                f"{names}: the tables tell what its own file holds, and no blank is sawn for it; "
+                "the cords pass where they suit the set file's bar"
             )
         if any(rail.worst > WORST for rail in rails.rails):
             cautions += [f"holds the lengths back: {text}" for text in held_back(blueprint)]
         cautions += doubts(blueprint)
-        return SetRun(blueprint, outcomes, rails, sawn, designed_now, tuple(cautions))
+        return SetRun(blueprint, outcomes, rails, sawn, designed_now, tuple(cautions), own)
 
 
 def _without_plank(blueprint: Blueprint, notes: list[int]) -> str:
@@ -191,12 +205,21 @@ def _designed(outcome: Outcome | None) -> bool:
 
 
 def doubts(blueprint: Blueprint) -> list[str]:
-    """Notes whose length is a guess."""
-    return [
+    """Notes whose length is a guess, or above that of the note below."""
+    guessed = [
         f"{note_of(note)}: no length was found to suit it; its length is a guess, and those of its "
         "neighbours lean on it"
         for note in blueprint.doubtful
     ]
+    longer = [
+        f"{note_of(note)} comes out at {high / MM:.1f} mm, longer than {note_of(note - 1)} at "
+        f"{low / MM:.1f} mm: lengths are given, or ratios change there; give others"
+        for note, (low, high) in zip(
+            blueprint.plan.semitones[1:], itertools.pairwise(blueprint.lengths.length), strict=True
+        )
+        if high > low
+    ]
+    return [*guessed, *longer]
 
 
 @contextlib.contextmanager

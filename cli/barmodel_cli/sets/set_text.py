@@ -95,15 +95,17 @@ def _useless(result: SetRun) -> list[tuple[str, str]]:
 
 
 def smoothness(result: SetRun) -> dict[str, float]:
-    """Largest second differences from bar to bar. [mm]"""
-    bars = [row for row in result.rows if row["node_mm"] is not None]
+    """Largest second differences from bar to bar, where no bar between is missing. [mm]"""
     found = {}
     for name in ("length_mm", "node_mm", "centre_mm"):
-        values = np.array([row[name] for row in bars], dtype=float)
-        found[name] = float(np.abs(np.diff(values, 2)).max()) if values.size > 2 else 0.0
+        values = [row[name] if row["state"] in THERE else None for row in result.rows]
+        steps = np.abs(np.diff(np.array(values, dtype=float), 2))
+        found[name] = float(np.max(steps, initial=0.0, where=np.isfinite(steps)))
     return found
 
 
+THERE = ("designed", "kept")
+"""States of bars that there are, or can be."""
 COLUMNS = ("note", "length", "centre", "cents", "node", "misfit", "untuned mode beside")
 """What fits a terminal; the rest stands in bars.csv."""
 

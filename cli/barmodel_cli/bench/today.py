@@ -1,0 +1,123 @@
+"""What a bar is to show today: its target, and what is left for the air and for cord holes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from barmodel_cli.bench.cords import Holes, holes_to_come, holes_when_done
+from barmodel_cli.bench.season import Leave, leave_in, leave_of, rooms_of
+
+if TYPE_CHECKING:
+    from barmodel.bench import Belief, Goal
+    from barmodel.files import BarDocument
+    from barmodel.pitch import Target
+    from barmodel.undercut.piece import Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Today:
+    """What is to be left above the target of a bar.
+
+    Attributes
+    ----------
+    leave : Leave or None
+        For the air of the room it will be played in; None where that is not known.
+    holes : Holes or None
+        For cord holes that are still to be drilled.
+    """
+
+    leave: Leave | None
+    holes: Holes | None
+
+    def __bool__(self) -> bool:
+        return self.leave is not None or self.holes is not None
+
+    def above(self, count: int) -> Array:
+        """How far above its target each of the tuned modes is to stand today. [cent]"""
+        import numpy as np
+
+        cents = np.zeros(count)
+        if self.leave is not None:
+            cents += self.leave.shift.cents
+        if self.holes is not None:
+            cents -= self.holes.cents
+        return cents
+
+    def aimed(self, goal: Goal, belief: Belief) -> tuple[Goal, Belief]:
+        """Aim there; readings are brought to the heat of the room."""
+        if self.leave is not None:
+            goal, belief = self.leave.aimed(goal, belief)
+        if self.holes is not None:
+            goal = self.holes.raised(goal)
+        return goal, belief
+
+    def why(self) -> str:
+        """What is left, and for what; empty where the target is what the bar is to show."""
+        return "; ".join(
+            part
+            for part in (
+                self.leave and self.leave.text,
+                self.holes and f"{self.holes.moves}, which is left for them",
+            )
+            if part
+        )
+
+    def words(self, target: Target) -> str:
+        """The same, and what a tuner must show; empty where that is the target."""
+        if not self:
+            return ""
+        today = target.hz * 2.0 ** (self.above(target.hz.size) / 1200)
+        return f"{self.why()}; a tuner must show {', '.join(f'{hz:.1f}' for hz in today)} Hz today"
+
+    @property
+    def content(self) -> dict[str, Any]:
+        """The same for programs."""
+        found: dict[str, Any] = {}
+        if self.leave is not None:
+            found["leave"] = self.leave.content
+        if self.holes is not None:
+            found["holes"] = self.holes.content
+        return found
+
+
+def today_of(
+    document: BarDocument,
+    bar_file: Path,
+    *,
+    room: str | None = None,
+    bench: str | None = None,
+    holes_mm: float | None = None,
+    told: bool = False,
+) -> Today:
+    """Work out what a bar is to show today.
+
+    Parameters
+    ----------
+    document : BarDocument
+    bar_file : Path
+        In the folder of a set, which knows its rooms.
+    room, bench : str, optional
+        Air as given on the command line, before what the set says.
+    holes_mm : float, optional
+        Holes as given on the command line, before what the file says. [mm]
+    told : bool
+        Whether a word is said where the air is not known.
+    """
+    leave = leave_of(document, bar_file, room, bench, told=told)
+    return Today(leave, holes_to_come(document, holes_mm))
+
+
+def todays_of(document: BarDocument, bar_file: Path) -> dict[int, Today]:
+    """What a bar was to show at each of its readings, by number of the entry."""
+    rooms, holes = rooms_of(bar_file), holes_when_done(document)
+    counts = {reading.id for reading in document.readings}
+    found: dict[int, Today] = {}
+    for entry in document.log:
+        if entry.kind != "reading":
+            continue
+        if entry.drilled and entry.id in counts:
+            holes = None
+        found[entry.id] = Today(leave_in(document, rooms.at(entry), told=False), holes)
+    return found

@@ -1,0 +1,82 @@
+"""Where the first cut stops: paper and `next` say the same."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from barmodel.bar import Bar
+    from barmodel.files import BarDocument
+
+LEAST_SHORT = 2e-5
+"""A rest thinner than this is none. [m]"""
+
+
+class FirstCut(NamedTuple):
+    """The bar after the first, rough cut where it is known; and what is to be said of it."""
+
+    bar: Bar | None
+    said: tuple[str, ...]
+
+
+def first_cut(document: BarDocument, path: Path) -> FirstCut | None:
+    """What `next` says of the first cut into a bar, as long as nothing has been cut.
+
+    Returns
+    -------
+    FirstCut or None
+        None for a bar without a design, or one that has been cut.
+    """
+    from barmodel.errors import BarModelError
+
+    if document.design is None or document.cuts or document.undercut:
+        return None
+    rounds = f"Cut it in rounds, as `barmodel next {path}` says"
+    try:
+        bar = _after_first_cut(document, path)
+    except BarModelError:
+        bar = None
+    if bar is None:
+        said = f"This is the whole design, not the first cut. {rounds}, and listen in between."
+        return FirstCut(None, (said,))
+    short, at = _short_of(document, bar)
+    if short < LEAST_SHORT:
+        return None
+    return FirstCut(
+        bar,
+        (
+            f"This is the whole design. {rounds}: the first cut stops up to {short * 1e3:.2f} mm "
+            f"short of it (at {at * 1e3:.0f} mm), at the stop line. For a paper of that cut alone: "
+            f"barmodel next {path} --save CUT.json, then barmodel sheet {path} --entries CUT.json",
+        ),
+    )
+
+
+def _after_first_cut(document: BarDocument, path: Path) -> Bar | None:
+    """The bar after what `next` advises for an uncut bar; None if it advises no cut."""
+    from barmodel.bench import RISK, TOLERANCES, Goal, advise
+    from barmodel.cuts import apply_cuts
+    from barmodel.files import bar_as_designed, bar_as_is, target_of
+    from barmodel_cli.bench.history import belief_of, history_of
+    from barmodel_cli.bench.today import today_of
+
+    goal = Goal(target=target_of(document.target), tolerances=TOLERANCES, risk=RISK)
+    goal, belief = today_of(document, path).aimed(goal, belief_of(document))
+    design = bar_as_designed(document).undercut if document.design else None
+    found = advise(history_of(document), goal, design=design, belief=belief)
+    if found.state != "cut":
+        return None
+    return apply_cuts(bar_as_is(document), found.cuts, check=False)
+
+
+def _short_of(document: BarDocument, bar: Bar) -> tuple[float, float]:
+    """Most wood between a bar and its design, and where on the left half. [m], [m]"""
+    import numpy as np
+
+    from barmodel.files import bar_as_designed
+
+    x = np.linspace(0.0, bar.blank.length / 2, 1001)
+    rest = bar.profile.thickness(x).real - bar_as_designed(document).profile.thickness(x).real
+    most = int(np.flatnonzero(rest > rest.max() - 1e-5)[-1])  # nearest to the middle
+    return float(rest[most]), float(x[most])
