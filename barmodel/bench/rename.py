@@ -29,13 +29,10 @@ class Rename:
     target : Target
     semitones : int
         Below the present note; 0 for other ratios of the same note.
-    removed_mm : float
-        Deepest cut on the way, by linear theory. [mm]
     """
 
     target: Target
     semitones: int
-    removed_mm: float
 
 
 def find_renames(place: Place, goal: Goal, pool: Pool) -> tuple[Rename, ...]:
@@ -44,16 +41,14 @@ def find_renames(place: Place, goal: Goal, pool: Pool) -> tuple[Rename, ...]:
     target, k = goal.target, goal.count
     for fewer in range(k - 1, 0, -1):
         shorter = replace(target, ratios=target.ratios[:fewer])
-        deepest = _reaches(place.cents[:fewer], _only(pool, fewer), replace(goal, target=shorter))
-        if deepest is not None:
-            found.append(Rename(shorter, 0, deepest))
+        if _reaches(place.cents[:fewer], _only(pool, fewer), replace(goal, target=shorter)):
+            found.append(Rename(shorter, 0))
             break
     semitone = note_semitone(target.note)
     for down in range(1, LOWEST + 1):
         lower = replace(target, note=note_of(semitone - down))
-        deepest = _reaches(place.cents + 100.0 * down, pool, replace(goal, target=lower))
-        if deepest is not None:
-            found.append(Rename(lower, down, deepest))
+        if _reaches(place.cents + 100.0 * down, pool, replace(goal, target=lower)):
+            found.append(Rename(lower, down))
             break
     return tuple(found)
 
@@ -62,15 +57,15 @@ def _only(pool: Pool, count: int) -> Pool:
     return replace(pool, effects=pool.effects[:count])
 
 
-def _reaches(cents: Array, pool: Pool, goal: Goal) -> float | None:
-    """Deepest cut with which cuts alone lead from here into the tolerances; None if none does."""
+def _reaches(cents: Array, pool: Pool, goal: Goal) -> bool:
+    """Whether cuts alone lead from here into the tolerances, by linear theory."""
     found = cheapest(
         pool.area,
         rows=np.vstack([pool.effects, -pool.effects]),
         at_most=np.concatenate([goal.high - cents, cents - goal.low]),
         upper=DEEPER * pool.limit,
     )
-    return None if found is None else float(found.amounts.max())
+    return found is not None
 
 
 def rename_words(renames: Sequence[Rename], goal: Goal) -> str:

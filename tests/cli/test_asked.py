@@ -61,14 +61,16 @@ def test_a_picture_of_nothing_is_refused_before_the_reading_is_cancelled(bench: 
 def test_recordings_of_one_name_in_two_folders_stay_apart(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from barmodel_cli.bench import hearing
+    from barmodel_cli.bench import hear_picture
 
     for name, level in (("a", 0.2), ("b", 1.0)):
         (bench.folder / name).mkdir()
         lines = ((566.8, level, 0.1), (1484.0, 0.4 * level, 0.1))
         write_strikes(bench.folder / name / "1.wav", lines)
     drawn = []
-    monkeypatch.setattr(hearing, "draw", lambda heard, recordings, *_: drawn.append(recordings))
+    monkeypatch.setattr(
+        hear_picture, "draw", lambda heard, recordings, *_: drawn.append(recordings)
+    )
     paths = [str(Path(name) / "1.wav") for name in ("a", "b")]
     bench.start()
     assert bench("hear", *paths, "--bar", "G3", "--plot", "x.png").code == 0

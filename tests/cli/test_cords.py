@@ -156,6 +156,8 @@ def test_holes_once_noted_are_left_for_everywhere_until_they_are_drilled(short: 
     heard = short("hear", "--into", "x", "--hz", "440.3,1321.5")
     assert "cents from what it is to be today: -1" in heard.out
     assert "every mode is within" not in heard.out
+    answer = json.loads(short("hear", "--bar", "x", "--hz", "440.3,1321.5", "--json").out)
+    assert answer["cents_today"][0] == pytest.approx(answer["cents"][0] - takes)
     assert "cents from what it was to be that day" in short("log", "x").out
     tried = short("try", "x", "--at", "130", "--width", "20", "--depth", "0.1")
     assert "which is left for them" in tried.out

@@ -145,12 +145,12 @@ def test_lines_are_looked_for_where_they_were_last_heard(bench) -> None:
     """A bar cut too deep is far from what its log foretells; once heard, it is known, and what
     the log was off by is carried over the cuts that follow."""
     from barmodel.files import read_bar_file
-    from barmodel_cli.bench import hearing
+    from barmodel_cli.bench import hear_names
     from barmodel_cli.bench.foretold import foretell
 
     def expected() -> np.ndarray:
         foretold = foretell(read_bar_file("G3.bar.json"))
-        told = hearing.expected_of(foretold, None, (), torsion_guessed=False)
+        told = hear_names.expected_of(foretold, None, (), torsion_guessed=False)
         return np.array([e.hz for e in told if e.kind == "bending"])
 
     bench.start()
@@ -265,23 +265,25 @@ def test_lines_without_a_name_and_modes_not_heard_are_told(bench, tmp_path: Path
 def test_the_picture_marks_only_lines_of_the_strike_it_shows(
     bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from barmodel_cli.bench import hearing
+    from barmodel.files import read_bar_file
+    from barmodel.plots import spectrum
+    from barmodel.strike import read_recording
+    from barmodel_cli.bench import hear_names, hear_picture
+    from barmodel_cli.bench.foretold import foretell
+    from barmodel_cli.bench.today import AS_TARGETED
 
     loud = _strike(tmp_path / "loud.wav", ((566.8, 2.0), (1484.0, 0.8)))
     soft = _strike(tmp_path / "soft.wav", ((566.8, 0.5), (1484.0, 0.2), (878.0, 0.1)))
     bench.start()
-    document = hearing.document_of(bench.folder / "G3.bar.json")
-    from barmodel.plots import spectrum
-    from barmodel.strike import read_recording
-    from barmodel_cli.bench.foretold import foretell
+    document = read_bar_file(bench.folder / "G3.bar.json")
 
     drawn = []
     monkeypatch.setattr(spectrum, "draw_spectrum", lambda *a, **k: drawn.append((a[2], k)))
     monkeypatch.setattr("barmodel.plots.save_figure", lambda *a: None)
     recordings = [read_recording(Path(loud)), read_recording(Path(soft))]
-    heard = hearing.listen(recordings, document, foretell(document), None, ())
+    heard = hear_names.listen(recordings, document, foretell(document), None, ())
     assert any(abs(p.hz - 878.0) < 1.0 for p in heard.partials)
-    hearing.draw(heard, recordings, document, None, tmp_path / "x.png")
+    hear_picture.draw(heard, recordings, document, None, AS_TARGETED, tmp_path / "x.png")
     ((lines, words),) = drawn
     assert not any(abs(line.hz - 878.0) < 1.0 for line in lines)
     assert "of loud.wav" in words["subtitle"]
@@ -290,11 +292,11 @@ def test_the_picture_marks_only_lines_of_the_strike_it_shows(
 
 def test_a_picture_marks_a_name_that_is_not_sure() -> None:
     from barmodel.strike.records import Mode
-    from barmodel_cli.bench import hearing
+    from barmodel_cli.bench import hear_picture
 
     def named(kind: str, confidence: float) -> str:
         mode = Mode(kind, 3, 1868.5, 0.3, 0.3, 0.0, None, confidence)
-        return hearing._in_picture(mode)
+        return hear_picture._in_picture(mode)
 
     assert named("bending", 0.53) == "mode 3 ?"
     assert named("bending", 0.97) == "mode 3"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from barmodel_cli.bench.hearing import cents_from
+from barmodel_cli.bench.today import cents_from
 from barmodel_cli.exits import tell
 from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
@@ -37,7 +37,7 @@ def show_heard(
     for number, hz in unsure.items():
         shown += [None] * (number - len(shown))
         shown[number - 1] = hz
-    cents = [] if target is None else list(cents_from(shown, target))
+    cents = [] if target is None else cents_from(shown, target).tolist()
     for index, hz in enumerate(shown):
         named = heard.mode(index + 1) if heard is not None else None
         rows.append(
@@ -94,8 +94,7 @@ def show_today(reading: Reading, target: Target, today: Today) -> None:
     """Print how far each mode is from what it is to be today, where that is not its target."""
     if not today:
         return
-    count = len(target.ratios)
-    away = cents_from(reading.hz, target)[:count] - today.above(count)
+    away = today.away(reading.hz, target)
     print(f"cents from what it is to be today: {', '.join(cents_text(float(c)) for c in away)}")
     print(f"  {today.why()}")
 

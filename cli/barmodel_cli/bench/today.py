@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +15,16 @@ if TYPE_CHECKING:
     from barmodel.files import BarDocument
     from barmodel.pitch import Target
     from barmodel.undercut.piece import Array
+
+
+def cents_from(hz: Sequence[float | None], target: Target) -> Array:
+    """Cents of each tuned mode from its target, NaN for one not heard."""
+    import numpy as np
+
+    count = len(target.ratios)
+    values = [np.nan if value is None else value for value in hz[:count]]
+    values += [np.nan] * (count - len(values))
+    return target.cents(values)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,6 +56,14 @@ class Today:
             cents -= self.holes.cents
         return cents
 
+    def hz(self, target: Target) -> Array:
+        """What each tuned mode is to be today. [Hz]"""
+        return target.hz * 2.0 ** (self.above(target.hz.size) / 1200)
+
+    def away(self, hz: Sequence[float | None], target: Target) -> Array:
+        """How far each tuned mode is from what it is to be; NaN for one not heard. [cent]"""
+        return cents_from(hz, target) - self.above(len(target.ratios))
+
     def aimed(self, goal: Goal, belief: Belief) -> tuple[Goal, Belief]:
         """Aim there; readings are brought to the heat of the room."""
         if self.leave is not None:
@@ -68,8 +87,8 @@ class Today:
         """The same, and what a tuner must show; empty where that is the target."""
         if not self:
             return ""
-        today = target.hz * 2.0 ** (self.above(target.hz.size) / 1200)
-        return f"{self.why()}; a tuner must show {', '.join(f'{hz:.1f}' for hz in today)} Hz today"
+        shown = ", ".join(f"{hz:.1f}" for hz in self.hz(target))
+        return f"{self.why()}; a tuner must show {shown} Hz today"
 
     @property
     def content(self) -> dict[str, Any]:
@@ -80,6 +99,10 @@ class Today:
         if self.holes is not None:
             found["holes"] = self.holes.content
         return found
+
+
+AS_TARGETED = Today(None, None)
+"""Where nothing is known of holes to come, nor of the room."""
 
 
 def today_of(

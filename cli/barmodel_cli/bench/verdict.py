@@ -11,6 +11,7 @@ from barmodel_cli.asked.plausible import check_reading, doubts
 
 if TYPE_CHECKING:
     from barmodel.files import Reading
+    from barmodel.undercut.piece import Array
     from barmodel_cli.bench.foretold import Foretold
 
 SURPRISE_CENTS = 100.0
@@ -53,7 +54,7 @@ def believe(foretold: Foretold, reading: Reading, *, unusual: bool) -> str | Non
     )
 
 
-def finished(cents: Sequence[float]) -> bool:
+def finished(cents: Sequence[float] | Array) -> bool:
     """Whether every tuned mode was heard within its tolerance."""
     from barmodel.tolerance import in_tolerance
 

@@ -90,41 +90,39 @@ def run(
 
     Example: barmodel hear strike1.wav strike2.wav --into G3 --temperature 21
     """
-    from barmodel_cli.bench import hearing, verdict
+    from barmodel.files import append_entries, read_bar_file, target_of
     from barmodel_cli.bench.foretold import foretell
+    from barmodel_cli.bench.hear_entry import content, reading_of
+    from barmodel_cli.bench.hear_how import advise
+    from barmodel_cli.bench.hear_names import listen
+    from barmodel_cli.bench.hear_picture import draw
     from barmodel_cli.bench.hear_text import show_heard, show_today
-    from barmodel_cli.bench.today import today_of
+    from barmodel_cli.bench.today import AS_TARGETED, today_of
+    from barmodel_cli.bench.verdict import believe
 
     if how is not None:
-        hearing.advise(how, as_json=as_json)
+        advise(how, as_json=as_json)
         return
-    given = [bool(files), hz is not None, seconds is not None]
-    if sum(given) != 1:
-        raise BadValue("give recordings, or --record SECONDS, or --hz 261,1046,-; one of them")
-    if plot is not None and hz is not None:
-        raise BadValue("--plot draws a recording; with --hz there is none")
+    _check_ways(files, hz, seconds, plot)
     if into is not None and bar is not None and into != bar:
         raise BadValue("--into and --bar name two bars; a reading belongs to one")
     check_temperature(temperature_c, unusual=unusual)
     path = into or bar
-    document = hearing.document_of(path)
+    document = None if path is None else read_bar_file(path)
     if document is not None:
         _check_places(document, strike_at, held_at or [])
     if temperature_c is None and into is not None:
         temperature_c = _as_at_the_bench(into)
     foretold = None
     if document is not None:
-        count = len(hz or ())
         with progress("looking where its modes should be"):
-            foretold = foretell(document, count=count, torsion=hz is None)
-    if hz is not None:
-        recordings, heard = [], None
-    else:
-        recordings = _recordings(files or [], seconds)
+            foretold = foretell(document, count=len(hz or ()), torsion=hz is None)
+    recordings = [] if hz is not None else _recordings(files or [], seconds)
+    heard = None
+    if hz is None:
         with progress("listening"):
-            places = strike_at, tuple(held_at or ())
-            heard = hearing.listen(recordings, document, foretold, *places)
-    reading = hearing.reading_of(
+            heard = listen(recordings, document, foretold, strike_at, tuple(held_at or ()))
+    reading = reading_of(
         heard,
         recordings,
         by_hand=hz,
@@ -137,33 +135,47 @@ def run(
     )
     surprise = None
     if foretold is not None:  # with --bar nothing is recorded: any reading may be looked at
-        surprise = verdict.believe(foretold, reading, unusual=unusual or into is None)
-    target = hearing.target_of(document)
+        surprise = believe(foretold, reading, unusual=unusual or into is None)
+    target, today = None, AS_TARGETED
+    if document is not None and path is not None:
+        target = target_of(document.target)
+        today = today_of(document.with_entries(reading), path)
     if plot is not None and heard is not None:
         with progress("drawing"):
-            hearing.draw(heard, recordings, document, target, plot)
+            draw(heard, recordings, document, target, today, plot)
     # last: what is refused before it can be said again without being in the file twice
-    entry = hearing.record(into, reading) if into is not None else None
+    entry = append_entries(into, reading).log[-1].id if into is not None else None
     for warning in heard.warnings if heard is not None else ():
         caution(warning.text)
     if surprise:
         caution(surprise)
     if as_json:
-        print_json("hear", hearing.content(heard, reading, target, entry))
-    else:
-        show_heard(heard, reading, target, document, into)
-        if entry is not None:
-            print(f"recorded as entry {entry}{_if_wrong(heard, surprise, into, entry)}")
-            if temperature_c is None:
-                tell(
-                    "no temperature told: it counts as that of the other readings since the last "
-                    "cut, or as 20 °C; a degree is about a cent, say --temperature 23"
-                )
-        today = None
-        if path is not None and document is not None and target is not None:
-            today = today_of(document.with_entries(reading), path)
-            show_today(reading, target, today)
-        say(_next_step(reading, target, document, path, today, sure=surprise is None))
+        print_json("hear", content(heard, reading, target, today, entry))
+        return
+    show_heard(heard, reading, target, document, into)
+    if entry is not None:
+        print(f"recorded as entry {entry}{_if_wrong(heard, surprise, into, entry)}")
+    if entry is not None and temperature_c is None:
+        tell(
+            "no temperature told: it counts as that of the other readings since the last "
+            "cut, or as 20 °C; a degree is about a cent, say --temperature 23"
+        )
+    if target is not None:
+        show_today(reading, target, today)
+    say(_next_step(reading, target, document, path, today, sure=surprise is None))
+
+
+def _check_ways(
+    files: list[Path] | None,
+    hz: tuple[float | None, ...] | None,
+    seconds: float | None,
+    plot: Path | None,
+) -> None:
+    """Refuse two ways of saying what was heard, or none."""
+    if sum([bool(files), hz is not None, seconds is not None]) != 1:
+        raise BadValue("give recordings, or --record SECONDS, or --hz 261,1046,-; one of them")
+    if plot is not None and hz is not None:
+        raise BadValue("--plot draws a recording; with --hz there is none")
 
 
 def _check_places(document: BarDocument, strike_at: float | None, held_at: list[float]) -> None:
@@ -203,17 +215,15 @@ def _next_step(
     target: Target | None,
     document: BarDocument | None,
     path: Path | None,
-    today: Today | None,
+    today: Today,
     *,
     sure: bool,
 ) -> str:
-    from barmodel_cli.bench.hearing import cents_from
     from barmodel_cli.bench.verdict import finished, limits_in_words
 
-    if document is None or target is None or today is None:
+    if document is None or target is None:
         return "next: the same with --into BARFILE, to name the lines by that bar and record them"
-    count = len(target.ratios)
-    cents = cents_from(reading.hz, target)[:count] - today.above(count)
+    cents = today.away(reading.hz, target)
     if finished(cents) and not sure:
         return (
             "by this reading every mode is within tolerance, but it comes as a surprise\n"

@@ -191,12 +191,9 @@ def _short_cents(cents: float | None) -> str:
 
 def _cents(reading: Reading, target: Target, then: Today | None = None) -> list[float | None]:
     """Cents of each tuned mode from its target, or from what it was to be that day."""
-    from barmodel_cli.bench.hearing import cents_from
+    from barmodel_cli.bench.today import cents_from
 
-    count = len(target.ratios)
-    cents = cents_from(reading.hz, target)[:count]
-    if then is not None:
-        cents = cents - then.above(count)
+    cents = cents_from(reading.hz, target) if then is None else then.away(reading.hz, target)
     return [None if math.isnan(c) else float(c) for c in cents]
 
 

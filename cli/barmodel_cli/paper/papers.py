@@ -97,14 +97,12 @@ def heard_last(document: BarDocument, today: Today) -> LastReading | None:
 
     from barmodel.files import Reading, target_of
     from barmodel.sheets import LastReading
-    from barmodel_cli.bench.hearing import cents_from
     from barmodel_cli.bench.verdict import finished
 
     if not document.readings:
         return None
     last, target = document.readings[-1], target_of(document.target)
-    count = len(target.ratios)
-    away = cents_from(last.hz, target)[:count] - today.above(count)
+    away = today.away(last.hz, target)
     return LastReading(
         date=str(last.date)[:10],
         hz=tuple(last.hz),

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from barmodel.files import BarDocument, Reading
     from barmodel.files.set_folder import SetFolder
-    from barmodel_cli.bench.today import Today
 
 IN_TUNE, BEGUN, UNTOUCHED, WITHOUT = "in tune", "begun", "not begun", "no design"
 
@@ -126,8 +125,9 @@ def progress_content(bars: Sequence[Progress], folder: SetFolder) -> dict[str, A
 
 def _progress(folder: SetFolder, note: str, bench: str | None) -> Progress:
     from barmodel.errors import FileError
-    from barmodel.files import Reading, read_bar_file
+    from barmodel.files import Reading, read_bar_file, target_of
     from barmodel_cli.bench.today import today_of
+    from barmodel_cli.bench.verdict import finished
 
     if note in folder.without:
         return Progress(note, WITHOUT, reason=folder.without[note])
@@ -145,28 +145,7 @@ def _progress(folder: SetFolder, note: str, bench: str | None) -> Progress:
     last = log[heard[-1]]
     assert isinstance(last, Reading)
     today = today_of(document, folder.bar_file(document.name), bench=bench)
-    cents = _cents(document, last, today)
-    done = since == 0 and _tuned(cents)
-    to_drill = today.holes is not None
-    return Progress(note, IN_TUNE if done else BEGUN, cents, since, to_drill)
-
-
-def _cents(document: BarDocument, last: Reading, today: Today) -> tuple[float | None, ...]:
-    """Cents of a reading from what each tuned mode is to be today."""
-    from barmodel.files import target_of
-    from barmodel.pitch import cents
-
-    wanted = target_of(document.target).hz
-    above = today.above(wanted.size)
-    found: list[float | None] = []
-    for number, want in enumerate(wanted):
-        hz = last.hz[number] if number < len(last.hz) else None
-        found.append(None if hz is None else float(cents(hz, float(want)) - above[number]))
-    return tuple(found)
-
-
-def _tuned(away: Sequence[float | None]) -> bool:
-    from barmodel_cli.bench.verdict import finished
-
-    known = [value for value in away if value is not None]
-    return len(known) == len(away) and finished(known)
+    cents = today.away(last.hz, target_of(document.target)).tolist()
+    state = IN_TUNE if since == 0 and finished(cents) else BEGUN
+    told = tuple(None if math.isnan(c) else c for c in cents)
+    return Progress(note, state, told, since, today.holes is not None)
