@@ -18,6 +18,7 @@ from barmodel.instrument.plan import (
 from barmodel.instrument.planks import Plank
 from barmodel.instrument.rails import Hole, Rail, Rails, fit_rails
 from barmodel.instrument.record import Clash, Outcome, Task
+from barmodel.instrument.sawing import saw
 from barmodel.instrument.season import to_leave
 
 __all__ = [
@@ -48,6 +49,7 @@ __all__ = [
     "is_accidental",
     "lay_out",
     "order_of_work",
+    "saw",
     "semitones_of",
     "suits",
     "to_leave",

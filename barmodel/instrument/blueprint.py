@@ -6,6 +6,7 @@ would let them jump; they are led evenly from what the last bar with more modes 
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -20,7 +21,9 @@ from barmodel.instrument.plan import SetPlan
 from barmodel.instrument.record import Outcome, Task
 from barmodel.instrument.survey import LOOSE, Survey, check_notes, free_measures, registers, survey
 from barmodel.instrument.trial import is_place, request_for, try_length
+from barmodel.pitch import note_of
 from barmodel.undercut.piece import Array
+from barmodel.units import MM
 from barmodel.wood import Wood
 
 FADE = 12
@@ -90,6 +93,23 @@ class Blueprint:
     def pilots(self) -> tuple[int, ...]:
         """Bars to design first, by semitone: the ends of every register and some between."""
         return tuple(sorted(check_notes(self.plan, every=PILOT_EVERY)))
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """Bars whose length is a guess, or above that of the bar below."""
+        guessed = [
+            f"{note_of(note)}: no length was found to suit it; its length is a guess, and those of "
+            "its neighbours lean on it"
+            for note in self.doubtful
+        ]
+        steps = itertools.pairwise(self.lengths.length.tolist())
+        longer = [
+            f"{note_of(note)} comes out at {above / MM:.1f} mm, longer than {note_of(note - 1)} at "
+            f"{below / MM:.1f} mm: lengths are given, or ratios change there; give others"
+            for note, (below, above) in zip(self.plan.semitones[1:], steps, strict=True)
+            if above > below
+        ]
+        return (*guessed, *longer)
 
     def led(self, made: Mapping[int, Outcome]) -> Blueprint:
         """Let the pilots' designs lead the other bars of their registers.

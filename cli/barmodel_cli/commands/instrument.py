@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from barmodel_cli.asked.options import BadValue, Json, Plot, number_option
+from barmodel_cli.asked.options import BadValue, Json, Plot
+from barmodel_cli.bench.season import Bench, read_air
 from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
@@ -39,12 +41,7 @@ def run(
     cores: Annotated[
         int | None, typer.Option("--cores", min=1, help="Processes at work; all cores by default.")
     ] = None,
-    bench_c: Annotated[
-        float | None, number_option("--bench-temperature", help="Today at the bench, °C.")
-    ] = None,
-    bench_humidity: Annotated[
-        float | None, number_option("--bench-humidity", help="Today at the bench, %.")
-    ] = None,
+    bench: Bench = None,
     bars_next: Annotated[
         bool, typer.Option("--next", help="How far the bars are, and which is next; quick.")
     ] = False,
@@ -91,10 +88,12 @@ def run(
     if new:
         _write_new(set_file)
         return
-    plan = set_run.with_bench(read_set_file(set_file), bench_c, bench_humidity)
+    plan = read_set_file(set_file)
+    if bench is not None:
+        plan = replace(plan, bench=read_air(bench, "--bench"))
     folder = into or set_file.with_name(_stem(set_file))
     if bars_next:
-        _next(folder, set_file, _air(bench_c, bench_humidity), as_json)
+        _next(folder, set_file, bench, as_json)
         return
     # processes are begun before anything here starts a thread
     with crew(cores) as hands:
@@ -138,15 +137,6 @@ def _write_new(set_file: Path) -> None:
         f"wrote {set_file}: five made-up bars; edit it\n"
         f"next: barmodel instrument {set_file} --lengths-only"
     )
-
-
-def _air(celsius: float | None, humidity: float | None) -> str | None:
-    """Today's air at the bench, as `--bench` of one bar has it."""
-    if celsius is None and humidity is None:
-        return None
-    if celsius is None or humidity is None:
-        raise BadValue("with --next, --bench-temperature and --bench-humidity go together")
-    return f"{celsius:g}/{humidity:g}"
 
 
 def _next(folder: Path, set_file: Path, bench: str | None, as_json: bool) -> None:

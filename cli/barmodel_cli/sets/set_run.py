@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import contextlib
-import itertools
-from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from barmodel.errors import FileError, InputError
+from barmodel.errors import FileError
 from barmodel.files.lock import locked
 from barmodel.files.set_bars import Kept, save_bar, save_holes
 from barmodel.files.set_table import (
@@ -39,16 +38,14 @@ from barmodel.instrument import (
     Sawn,
     SetPlan,
     Task,
-    blanks,
     design_bar,
     fit_rails,
     held_back,
-    lay_out,
+    saw,
 )
 from barmodel.instrument.rails import WORST
 from barmodel.pitch import note_of
 from barmodel.units import MM
-from barmodel.weather import Condition
 
 design = design_bar
 
@@ -146,16 +143,7 @@ class Work:
 
     def finished(self, blueprint: Blueprint, *, designed_now: int) -> SetRun:
         """Fit the rails, tell the bar files of their holes, and lay out the blanks."""
-        plan = blueprint.plan
-        by_digest = {blueprint.task(note).digest: note for note in plan.semitones}
-        found = {
-            part.digest: note for note, part in self.document.bars.items()
-        }  # outcomes whose computation broke are shown as well
-        outcomes = {
-            semitone: outcome_of(found[digest], self.document.bars[found[digest]])
-            for digest, semitone in by_digest.items()
-            if digest in found
-        }
+        plan, outcomes = blueprint.plan, self._outcomes(blueprint)
         rails = fit_rails(
             plan,
             blueprint.lengths.length,
@@ -166,60 +154,42 @@ class Work:
         undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
         sawn, short = saw(blueprint, without=undone | self.kept.keys())
         own = {note: kept for note, kept in self.kept.items() if kept.why}
-        told = [f"{note_of(note)}.bar.json {kept.why}" for note, kept in own.items()]
-        cautions = [*plan.remarks, *told, *rails.warnings, *short]
+        cautions = [*plan.remarks, *self._told(own), *rails.warnings, *short]
+        if any(rail.worst > WORST for rail in rails.rails):
+            cautions += [f"holds the lengths back: {text}" for text in held_back(blueprint)]
+        cautions += blueprint.doubts
+        return SetRun(blueprint, outcomes, rails, sawn, designed_now, tuple(cautions), own)
+
+    def _outcomes(self, blueprint: Blueprint) -> dict[int, Outcome]:
+        """What there is for this very blueprint; those whose computation broke as well."""
+        notes = {part.digest: note for note, part in self.document.bars.items()}
+        digests = {
+            semitone: blueprint.task(semitone).digest for semitone in blueprint.plan.semitones
+        }
+        return {
+            semitone: outcome_of(notes[digest], self.document.bars[notes[digest]])
+            for semitone, digest in digests.items()
+            if digest in notes
+        }
+
+    def _told(self, own: dict[int, Kept]) -> Iterator[str]:
+        """What is to be said of bar files that were kept, or were not there any more."""
+        for note, kept in own.items():
+            yield f"{note_of(note)}.bar.json {kept.why}"
         if self.gone:
-            cautions.append(
+            yield (
                 f"there was no bar file any more of {' '.join(self.gone)}, and it was written as "
                 "designed; if that bar was begun, put its own file back from a copy"
             )
         if own:
-            names = " ".join(map(note_of, sorted(own)))
-            cautions.append(
-                f"{names}: the tables tell what its own file holds, and no blank is sawn for it; "
-                "the cords pass where they suit the set file's bar"
+            yield (
+                f"{' '.join(map(note_of, sorted(own)))}: the tables tell what its own file holds, "
+                "and no blank is sawn for it; the cords pass where they suit the set file's bar"
             )
-        if any(rail.worst > WORST for rail in rails.rails):
-            cautions += [f"holds the lengths back: {text}" for text in held_back(blueprint)]
-        cautions += doubts(blueprint)
-        return SetRun(blueprint, outcomes, rails, sawn, designed_now, tuple(cautions), own)
-
-
-def _without_plank(blueprint: Blueprint, notes: list[int]) -> str:
-    """Bars that get no plank: those that none does for, and those for which none is left."""
-    suited = {note for found in blueprint.does_for.values() for note in found}
-    names = {
-        "no plank does for": [note_of(note) for note in notes if note not in suited],
-        "no plank is left for": [note_of(note) for note in notes if note in suited],
-    }
-    told = "; ".join(f"{words} {' '.join(found)}" for words, found in names.items() if found)
-    total = len(blueprint.plan.semitones)
-    return (
-        f"{told}: these {len(notes)} of {total} bars are designed in the wood of the stock, which "
-        "must be got for them"
-    )
 
 
 def _designed(outcome: Outcome | None) -> bool:
     return outcome is not None and outcome.designed
-
-
-def doubts(blueprint: Blueprint) -> list[str]:
-    """Notes whose length is a guess, or above that of the note below."""
-    guessed = [
-        f"{note_of(note)}: no length was found to suit it; its length is a guess, and those of its "
-        "neighbours lean on it"
-        for note in blueprint.doubtful
-    ]
-    longer = [
-        f"{note_of(note)} comes out at {high / MM:.1f} mm, longer than {note_of(note - 1)} at "
-        f"{low / MM:.1f} mm: lengths are given, or ratios change there; give others"
-        for note, (low, high) in zip(
-            blueprint.plan.semitones[1:], itertools.pairwise(blueprint.lengths.length), strict=True
-        )
-        if high > low
-    ]
-    return [*guessed, *longer]
 
 
 @contextlib.contextmanager
@@ -232,60 +202,6 @@ def opened(folder: Path, *, afresh: bool) -> Iterator[Work]:
     with locked(folder.resolve() / WORK_NAME):
         there = read_work(folder)
         yield Work(folder, WorkDocument() if afresh else there, there)
-
-
-def saw(
-    blueprint: Blueprint, *, without: Collection[int] = ()
-) -> tuple[tuple[Sawn, ...], tuple[str, ...]]:
-    """Lay the blanks out in their planks, the others in boards; and say what does not fit.
-
-    Bars `without` a blank, by semitone, have one already or no design.
-    """
-    plan, lengths = blueprint.plan, blueprint.lengths.length
-    sawn: list[Sawn] = []
-    for plank in plan.planks:
-        bars = [
-            n - plan.lowest
-            for n, name in blueprint.plank.items()
-            if name == plank.name and n not in without
-        ]
-        laid = lay_out(
-            blanks(plan, lengths, bars), length=plank.length, width=plank.width, kerf=plan.kerf
-        )
-        sawn += [replace(item, board=plank.name) for item in laid]
-    rest = [
-        i
-        for i, note in enumerate(plan.semitones)
-        if note not in blueprint.plank and note not in without
-    ]
-    trouble = []
-    if rest and plan.planks:
-        trouble.append(_without_plank(blueprint, [plan.semitones[i] for i in rest]))
-    if rest and plan.board_length is not None and plan.board_width is not None:
-        try:
-            sawn += lay_out(
-                blanks(plan, lengths, rest),
-                length=plan.board_length,
-                width=plan.board_width,
-                kerf=plan.kerf,
-            )
-        except InputError as error:
-            trouble.append(f"no cut list: {error}")
-    return tuple(sawn), tuple(trouble)
-
-
-def with_bench(
-    plan: SetPlan, temperature_c: float | None, humidity_percent: float | None
-) -> SetPlan:
-    """Put the air of today at the bench into a plan."""
-    if temperature_c is None and humidity_percent is None:
-        return plan
-    if temperature_c is None or humidity_percent is None:
-        raise InputError("give both --bench-temperature and --bench-humidity, or neither")
-    bench = Condition.settled(
-        temperature_c=temperature_c, relative_humidity=humidity_percent / 100.0
-    )
-    return replace(plan, bench=bench)
 
 
 def length_rows(blueprint: Blueprint) -> list[dict[str, Any]]:

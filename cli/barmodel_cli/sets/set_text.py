@@ -218,12 +218,12 @@ def _degrees(slope: float) -> str:
 
 def show_lengths(blueprint: Blueprint) -> None:
     """Print lengths and what bounds them."""
-    from barmodel_cli.sets.set_run import doubts, length_rows
+    from barmodel_cli.sets.set_run import length_rows
 
     rows = [tuple(row.values()) for row in length_rows(blueprint)]
     head = ("note", "length", "wish", "shortest", "longest", "centre", "node")
     print_table(head, rows, title=f"{blueprint.plan.name}, mm")
     print("wish: by common practice; shortest, longest: what has an undercut with a sound middle")
-    for text in doubts(blueprint):
+    for text in blueprint.doubts:
         print(f"mind: {text}")
     print("next: the same without --lengths-only, which designs them and writes files")
