@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -36,18 +37,8 @@ def show_advice(
     saved : Path, optional
         Where its cut was written.
     """
-    from barmodel.bench.words import cut_words
-    from barmodel.units import MM
-
-    crack = found.state == "lost" and any(alarm.kind == "crack" for alarm in found.alarms)
-    head = CRACK if crack else HEADS[found.state]
-    print(f"{document.name}, target {document.target.note}: {head}")
-    length = found.posterior.bar.blank.length
-    if found.state == "cut" and not any(found.tools):
-        _show_floors(document, found)
-    else:
-        for cut, tool in zip(found.cuts, found.tools, strict=True):
-            print(f"  {cut_words(cut, length, tool or None)}{_left_by(found, cut)}")
+    print(f"{document.name}, target {document.target.note}: {_head(found)}")
+    _show_cut(document, found)
     print(f"why: {found.reason}")
     print()
     print_table(*_table(found))
@@ -55,27 +46,60 @@ def show_advice(
         "now: from all readings and cuts so far, brought to "
         f"{found.posterior.belief.reference_c:g} °C; `hear` shows a reading as it was"
     )
-    if crack:
-        print(
+    for text in _without_a_cut(document, bar_file, found):
+        print(text)
+    if found.expected is not None:
+        _show_outcome(bar_file, found, saved)
+
+
+def _cracked(found: Advice) -> bool:
+    return found.state == "lost" and any(alarm.kind == "crack" for alarm in found.alarms)
+
+
+def _head(found: Advice) -> str:
+    return CRACK if _cracked(found) else HEADS[found.state]
+
+
+def _show_cut(document: BarDocument, found: Advice) -> None:
+    """Print the cut to make now: floors of a rough one, else a line for each."""
+    from barmodel.bench.words import cut_words
+
+    if found.state == "cut" and not any(found.tools):
+        _show_floors(document, found)
+        return
+    length = found.posterior.bar.blank.length
+    for cut, tool in zip(found.cuts, found.tools, strict=True):
+        print(f"  {cut_words(cut, length, tool or None)}{_left_by(found, cut)}")
+
+
+def _without_a_cut(document: BarDocument, bar_file: Path, found: Advice) -> Iterator[str]:
+    """What to do where there is no cut to make now, and of readings that look like a crack."""
+    if _cracked(found):
+        yield (
             "\nif there is no crack, and readings were slips, cancel those: "
             f"barmodel log {bar_file} --cancel NUMBER"
         )
     if found.state == "finished":
         picture = f"{document.name}-log.png"
-        print(f"\nthen: barmodel log {bar_file} --plot {picture}, to keep with the bar")
+        yield f"\nthen: barmodel log {bar_file} --plot {picture}, to keep with the bar"
     if found.state == "stuck":
-        print(f"\nthen: {_unstuck(bar_file, found)}")
+        yield f"\nthen: {_unstuck(bar_file, found)}"
     if found.state == "measure":
-        print(f"\nthen: barmodel hear STRIKE.wav --into {bar_file}, or with --hz by hand")
+        yield f"\nthen: barmodel hear STRIKE.wav --into {bar_file}, or with --hz by hand"
         if slip := _slip(document, bar_file, found):
-            print(slip)
-    if crack or any(alarm.kind == "fell" for alarm in found.alarms):
-        print(
+            yield slip
+    if _cracked(found) or any(alarm.kind == "fell" for alarm in found.alarms):
+        yield (
             "or, if cord holes were drilled since it was last heard: "
             f"{_cancel(bar_file, 'NUMBER')} for the readings since, and hear them with --drilled"
         )
-    if found.expected is None:
-        return
+
+
+def _show_outcome(bar_file: Path, found: Advice, saved: Path | None) -> None:
+    """Print what the cut leaves, how many rounds it takes, and how to record it."""
+    from barmodel.bench.words import cut_words
+    from barmodel.units import MM
+
     print(f"\nthinnest then: {found.least_thickness / MM:.2f} mm")
     if found.state == "cut":
         rounds = "this is likely the last round"
@@ -87,7 +111,7 @@ def show_advice(
     if found.state == "rescue":
         _show_recipe(found)
     for other in found.rescues[1:]:
-        print(f"or instead: {cut_words(other.first, length)}")
+        print(f"or instead: {cut_words(other.first, found.posterior.bar.blank.length)}")
     print(f"then: {_command(bar_file, found, saved)}")
 
 
