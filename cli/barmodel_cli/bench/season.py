@@ -142,7 +142,7 @@ def rooms_of(bar_file: Path) -> Rooms:
 
 def leave_of(
     document: BarDocument,
-    bar_file: Path,
+    rooms: Rooms,
     room: str | None,
     bench: str | None,
     *,
@@ -153,14 +153,13 @@ def leave_of(
     Parameters
     ----------
     document : BarDocument
-    bar_file : Path
-        In the folder of a set, which knows its rooms.
+    rooms : Rooms
+        Of its set.
     room, bench : str or None
         As given on the command line, before what the set says.
     told : bool
         Whether a word is said where it is not known.
     """
-    rooms = rooms_of(bar_file)
     if room is not None:
         rooms = replace(rooms, played=read_air(room, "--room"))
     if bench is not None:

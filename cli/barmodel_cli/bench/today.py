@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from barmodel_cli.bench.cords import Holes, holes_to_come, holes_when_done
-from barmodel_cli.bench.season import Leave, leave_in, leave_of, rooms_of
+from barmodel_cli.bench.season import Leave, Rooms, leave_in, leave_of, rooms_of
 
 if TYPE_CHECKING:
     from barmodel.bench import Belief, Goal
@@ -112,6 +112,7 @@ def today_of(
     room: str | None = None,
     bench: str | None = None,
     holes_mm: float | None = None,
+    rooms: Rooms | None = None,
     told: bool = False,
 ) -> Today:
     """Work out what a bar is to show today.
@@ -125,10 +126,12 @@ def today_of(
         Air as given on the command line, before what the set says.
     holes_mm : float, optional
         Holes as given on the command line, before what the file says. [mm]
+    rooms : Rooms, optional
+        Of its set, where they are known already.
     told : bool
         Whether a word is said where the air is not known.
     """
-    leave = leave_of(document, bar_file, room, bench, told=told)
+    leave = leave_of(document, rooms or rooms_of(bar_file), room, bench, told=told)
     return Today(leave, holes_to_come(document, holes_mm))
 
 

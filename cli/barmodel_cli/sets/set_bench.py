@@ -126,6 +126,7 @@ def progress_content(bars: Sequence[Progress], folder: SetFolder) -> dict[str, A
 def _progress(folder: SetFolder, note: str, bench: str | None) -> Progress:
     from barmodel.errors import FileError
     from barmodel.files import Reading, read_bar_file, target_of
+    from barmodel_cli.bench.season import Rooms
     from barmodel_cli.bench.today import today_of
     from barmodel_cli.bench.verdict import finished
 
@@ -144,7 +145,8 @@ def _progress(folder: SetFolder, note: str, bench: str | None) -> Progress:
     since = len(log) - 1 - heard[-1]
     last = log[heard[-1]]
     assert isinstance(last, Reading)
-    today = today_of(document, folder.bar_file(document.name), bench=bench)
+    rooms = Rooms(folder.room, folder.bench)
+    today = today_of(document, folder.bar_file(note), bench=bench, rooms=rooms)
     cents = today.away(last.hz, target_of(document.target)).tolist()
     state = IN_TUNE if since == 0 and finished(cents) else BEGUN
     told = tuple(None if math.isnan(c) else c for c in cents)
