@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.errors import GeometryError
@@ -14,8 +15,10 @@ from barmodel.undercut import Groove, Pocket, Profile, Shape, Table, build_profi
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
+FINE = 60
+"""Places within a drum's radius at which its circle is looked at."""
 REACH_TOLERANCE = 0.05 * MM
-"""Wood a drum may touch beside the cut meant for it before the cut is refused … [m]"""
+"""A drum may stay so far short of the floor of its cut before the cut is refused … [m]"""
 REACH_SHARE = 0.1
 """… or this share of the cut's depth: on a slope an arc is not quite what a drum leaves. [1]"""
 LOW_WALL = 0.5 * MM
@@ -213,7 +216,7 @@ def walls_crossed(bar: Bar, cut: Shape) -> tuple[float, ...]:
 
 
 def _allowed(cut: Shape) -> float:
-    """How far a drum may cut beyond what the cut says. [m]"""
+    """How far a drum may stay short of the floor of a cut. [m]"""
     return max(REACH_TOLERANCE, REACH_SHARE * cut.deepest)
 
 
@@ -252,34 +255,40 @@ def _radius(cut: Shape) -> float:
 
 
 def _touches(bar: Bar, cut: Shape, radius: float) -> tuple[float, float]:
-    """How far a drum would cut beyond what the cut says, on either side of it, and where. [m], [m]
+    """How far a drum stays short of the floor of a cut, and where. [m], [m]
 
-    Its lowest point goes to the floor of the cut; at a distance s its surface lies
-    R − √(R² − s²) higher, and there it must not be in wood that is meant to stay. A slope alone
-    does not matter: the drum then only touches a little to one side.
+    At every place it is let down until it meets wood that is meant to stay; how deep it gets at a
+    point of the floor is the deepest that any of these circles reaches there. The flanks of the
+    cut do not count: on a slope an arc is not quite what a drum leaves.
     """
     after = bar.with_cuts(cut).profile
-    start, end = cut.extent
-    length = bar.blank.length
-    travel = np.linspace(start, end, 41)
-    if isinstance(cut, Groove):
-        travel = np.array([cut.at])
-    else:
-        depth = min(cut.deepest, radius)
-        reach = np.sqrt(max(2 * radius * depth - depth**2, 0.0))
-        travel = travel[(travel >= start + reach - 1e-9) & (travel <= end - reach + 1e-9)]
-        if travel.size == 0:
-            travel = np.array([(start + end) / 2])
+    length, floors = bar.blank.length, [_floor_of(cut, radius)]
     if cut.mirror:
         axis = length / 2 if cut.axis is None else cut.axis
-        travel = np.concatenate([travel, 2 * axis - travel])
-    side = np.linspace(-0.98, 0.98, 99) * radius
-    x = np.clip(travel[:, None] + side, 1e-6, length - 1e-6)
-    floor = after.depth(np.clip(travel, 1e-6, length - 1e-6)).real[:, None]
-    away = x - travel[:, None]
-    drum = floor - (radius - np.sqrt(radius**2 - away**2))
-    ends = np.clip(travel + np.array([[-1.0], [1.0]]) * (end - start) / 2, 1e-6, length - 1e-6)
-    depths = bar.profile.depth(ends).real
-    slope = (depths[1] - depths[0]) / (ends[1] - ends[0])
-    beyond = (drum - after.depth(x).real + slope[:, None] * away).max(axis=1)
-    return float(beyond.max()), float(travel[beyond.argmax()])
+        floors.append((2 * axis - floors[0][1], 2 * axis - floors[0][0]))
+    step = radius / FINE
+    offset = np.arange(-FINE, FINE + 1) * step
+    rise = radius - np.sqrt(np.maximum(radius**2 - offset**2, 0.0))
+    worst, at = 0.0, floors[0][0]
+    for first, last in floors:
+        x = first + step * np.arange(-2 * FINE, 2 * FINE + 1 + round((last - first) / step))
+        depth = after.depth(np.clip(x, 1e-6, length - 1e-6)).real
+        depth[(x < 0.0) | (x > length)] = np.inf  # beyond the ends there is no wood to meet
+        lowest = (sliding_window_view(depth, offset.size) + rise).min(axis=1)
+        reached = (sliding_window_view(lowest, offset.size) - rise).max(axis=1)
+        floor = depth[2 * FINE : -2 * FINE]
+        short = np.where(np.isfinite(floor), floor - reached, 0.0)
+        if short.max() > worst:
+            worst, at = float(short.max()), float(x[2 * FINE + short.argmax()])
+    return worst, at
+
+
+def _floor_of(cut: Shape, radius: float) -> tuple[float, float]:
+    """Where the lowest point of a drum runs to make a cut. [m], [m]"""
+    start, end = cut.extent
+    if isinstance(cut, Groove):
+        return cut.at, cut.at
+    depth = min(cut.deepest, radius)
+    reach = np.sqrt(max(2 * radius * depth - depth**2, 0.0))
+    middle = (start + end) / 2
+    return min(start + reach, middle), max(end - reach, middle)

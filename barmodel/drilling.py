@@ -25,6 +25,21 @@ ACCURACY = "mode 1 to 17 %, mode 2 to 1.5 cents, mode 3 of long bars to 2"
 """How far `hole_shift` was off, against meshed holes (`validation/cord_holes`)."""
 
 
+LONG_ENOUGH = 0.24
+"""On shorter bars the estimate is no use for mode 3 (`validation/cord_holes`). [m]"""
+
+
+def modes_told(length: float) -> int:
+    """How many modes `hole_shift` is good for.
+
+    Parameters
+    ----------
+    length : float
+        Of the bar. [m]
+    """
+    return 3 if length >= LONG_ENOUGH else 2
+
+
 def hole_shift(bar: Bar, modes: ModeSet, holes: Sequence[CordHole]) -> Array:
     """Cents by which holes move the bending modes of a bar.
 

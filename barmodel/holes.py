@@ -12,6 +12,8 @@ from barmodel.bar import Bar
 from barmodel.errors import GeometryError
 from barmodel.units import MM
 
+WIDEST = 20.0 * MM
+"""Cord holes are up to so wide (own judgement). [m]"""
 ACROSS = np.linspace(-1.0, 1.0, 7)
 """Slices of the width in which a hole out of square is looked at."""
 

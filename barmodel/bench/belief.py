@@ -9,7 +9,8 @@ import numpy as np
 from barmodel.undercut import Shape
 from barmodel.undercut.piece import Array
 from barmodel.units import MM
-from barmodel.wood import WeatherResponse, Wood
+from barmodel.wood import WeatherResponse, Wood, spread_of
+from barmodel.wood.spread import SPECIES
 
 ROUGH_DEPTH = 0.1 * MM
 """Standard error of the depth of a deep cut (common practice, no source). [m]"""
@@ -43,8 +44,7 @@ class Belief:
     Attributes
     ----------
     e_long, g_long_thick, g_long_width : float
-        Relative spread of each constant about the written value: E from the USDA Wood Handbook,
-        about 22 % within a species (from memory), shear moduli our own guess. [1]
+        Relative spread of each constant about the written value (`barmodel.wood.spread`). [1]
     offset_cents : float
         What the model may miss in a mode of the uncut bar: uneven wood, sizes, mesh. [cent]
     begun_cents : float
@@ -66,9 +66,9 @@ class Belief:
         Temperature at which the bar shall be in tune. [°C]
     """
 
-    e_long: float = 0.22
-    g_long_thick: float = 0.30
-    g_long_width: float = 0.30
+    e_long: float = SPECIES["e_long"]
+    g_long_thick: float = SPECIES["g_long_thick"]
+    g_long_width: float = SPECIES["g_long_width"]
     offset_cents: float = 8.0
     begun_cents: float = 25.0
     drift_share: float = 0.03
@@ -92,17 +92,15 @@ class Belief:
         response : WeatherResponse, optional
             How the species answers to heat, where that is known.
         """
-        usual: dict[str, float] = {}
+        usual = {name: error for name, error in spread_of(wood).items() if name in SPECIES}
         if wood.isotropic:
-            usual = {"e_long": 0.03, "g_long_thick": 0.03, "g_long_width": 0.03}
             usual |= {"cents_per_c": -0.4, "cents_per_c_error": 0.1}
         if response is not None:
             usual |= {
                 "cents_per_c": response.cents_per_c,
                 "cents_per_c_error": response.cents_per_c_error,
             }
-        measured = {name: error for name, error in wood.spread if name in cls.__slots__}
-        return cls(**(usual | measured))
+        return cls(**usual)
 
     def drift(self, shift_cents: Array) -> Array:
         """Growth of each mode's offset by a cut that shifts the modes so. [cent]"""

@@ -101,7 +101,7 @@ def cord_holes(document: BarDocument, bar: Bar, nodes: Sequence[float]) -> tuple
         Places from the left end of the bar; empty if the file tells of none.
     """
     part = document.holes
-    if part is None:
+    if part is None or part.diameter_mm == 0.0:
         return ()
     places = [float(x) for x in nodes]
     if part.at_mm is not None:
@@ -210,14 +210,15 @@ def wood_of(part: WoodPart, blank: BlankPart | None = None) -> Wood:
     return dataclasses.replace(wood, assumed=filled, spread=_spread(part))
 
 
-def wood_part(wood: Wood, *, sawn: str = "flat") -> WoodPart:
-    """Return the file's form of a wood, every constant written out; `sawn` as files say it."""
+def wood_part(wood: Wood) -> WoodPart:
+    """Return the file's form of a wood, every constant written out."""
     values: dict[str, Any] = {
         f"{name}_gpa": float(f"{getattr(wood, name) / GPA:.8g}") for name in MODULI
     }
     values |= {name: getattr(wood, name) for name in POISSON}
     errors = dict(wood.spread)
-    values |= {"species": wood.species, "density_kg_m3": float(f"{wood.density:.8g}"), "sawn": sawn}
+    values |= {"species": wood.species, "sawn": wood.sawn}
+    values["density_kg_m3"] = float(f"{wood.density:.8g}")
     try:
         return WoodPart(
             **values,

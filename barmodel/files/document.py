@@ -10,13 +10,15 @@ from barmodel.files.cuts import (
     FARTHEST_MM,
     MOST_CUTS,
     Line,
+    NotNegative,
     Record,
-    Size,
     Sparse,
     UndercutEntry,
 )
 from barmodel.files.log import AnyEntry, Cancellation, CutMade, Reading
+from barmodel.holes import WIDEST
 from barmodel.pitch import Target
+from barmodel.units import MM
 
 BAR_SCHEMA: Literal["barmodel/bar/1"] = "barmodel/bar/1"
 """What a bar file says it is. The number goes up when an older version could misread the file."""
@@ -30,7 +32,7 @@ Mass: TypeAlias = Annotated[float, Field(ge=1e-3, le=1e9, description="[g]")]
 Modulus: TypeAlias = Annotated[float, Field(ge=1e-6, le=1e4, description="[GPa]")]
 Turn: TypeAlias = Annotated[float, Field(gt=-60.0, lt=60.0, description="[degrees]")]
 Measured: TypeAlias = Literal["e_long", "g_long_thick", "g_long_width"]
-Spread: TypeAlias = Annotated[float, Field(gt=0.0, lt=100.0)]
+Spread: TypeAlias = Annotated[float, Field(ge=0.01, lt=100.0)]
 Poisson: TypeAlias = Annotated[float, Field(ge=0.0, le=1e3)]
 
 
@@ -65,15 +67,15 @@ class WoodPart(Record):
     )
     spread_percent: dict[Measured, Spread] = Field(
         default_factory=dict,
-        description="standard errors of constants measured on this wood or its plank; others are "
-        "as uncertain as in their species [%]",
+        description="standard errors of constants known better than by the species, as of a tapped "
+        "plank, before any reading of the bar itself [%]",
     )
 
 
 class HolesPart(Sparse):
     """Cord holes that are to be drilled, and that the tuning leaves for until a reading says so."""
 
-    diameter_mm: Size
+    diameter_mm: NotNegative = Field(le=WIDEST / MM, description="0: there will be none [mm]")
     at_mm: tuple[Side, Side] | None = Field(
         default=None,
         description="where each crosses the middle line, from the left end of the whole blank; at "
@@ -83,6 +85,12 @@ class HolesPart(Sparse):
         default=(0.0, 0.0),
         description="each out of square, positive when its rear end lies further right",
     )
+
+    @model_validator(mode="after")
+    def _from_left_to_right(self) -> Self:
+        if self.at_mm is not None and self.at_mm[0] >= self.at_mm[1]:
+            raise ValueError("at_mm: name the left hole first, and not one place for both")
+        return self
 
 
 class TargetPart(Record):
@@ -164,6 +172,12 @@ class BarDocument(Record):
     def drilled(self) -> Reading | None:
         """The first reading that says that the cord holes are drilled."""
         return next((reading for reading in self.readings if reading.drilled), None)
+
+    @property
+    def to_drill(self) -> HolesPart | None:
+        """Cord holes that are still to be drilled, by all that the file tells."""
+        none = self.holes is None or self.holes.diameter_mm == 0.0 or self.drilled is not None
+        return None if none else self.holes
 
     def changed(self, **fields: Any) -> BarDocument:
         """Return the document with some fields replaced, checked again."""

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
 
 from barmodel.atomic import write_atomically
 from barmodel.design import Request
@@ -13,6 +16,7 @@ from barmodel.files.bars import target_of, target_part, wood_part
 from barmodel.files.convert import entries_of
 from barmodel.files.document import BarDocument, BlankPart, HolesPart
 from barmodel.files.lock import locked
+from barmodel.files.problems import file_error
 from barmodel.files.set_work import OutcomePart
 from barmodel.files.store import document_text, read_bar_file, update_bar_file
 from barmodel.instrument import Hole, Outcome
@@ -65,9 +69,11 @@ def save_bar(
                 there = read_bar_file(where)
             except FileError as error:
                 return Kept(None, f"was kept: {error}")
-            if there.changed(holes=None, log=()) == document:
-                return Kept(there, "") if there.log else None
+            if there.log and _bare(there) == _bare(document):
+                return Kept(there, "")
             document = document.changed(holes=there.holes)
+            if there == document:
+                return None
             before = earlier.get(note)
             ours = before is not None and there.design == before.undercut
             if there.log or there.undercut or not (ours or there.design is None):
@@ -77,8 +83,18 @@ def save_bar(
     return None
 
 
-def save_holes(folder: Path, semitone: int, holes: tuple[Hole, Hole], *, diameter: float) -> None:
+def _bare(document: BarDocument) -> BarDocument:
+    """What a set asks of a bar, without what came of it and how sure its wood is."""
+    wood = document.wood.model_copy(update={"spread_percent": {}})
+    return document.changed(holes=None, log=(), wood=wood)
+
+
+def save_holes(
+    folder: Path, semitone: int, holes: tuple[Hole, Hole], *, diameter: float, own: bool
+) -> None:
     """Write into a bar file where the cords of its set go through it; the left end is the player's.
+
+    A bar whose holes are drilled keeps what its file tells.
 
     Parameters
     ----------
@@ -87,22 +103,34 @@ def save_holes(folder: Path, semitone: int, holes: tuple[Hole, Hole], *, diamete
     holes : tuple of Hole
         The player's end first.
     diameter : float
-        [m]
+        0 if there are to be none. [m]
+    own : bool
+        Whether the bar is not as the set file has it: then the places in its file stay.
+
+    Raises
+    ------
+    FileError
+        If the holes leave the bar or turn too far, or the file cannot be written.
     """
     where = folder / f"{note_of(semitone)}.bar.json"
     player, far = holes
 
     def placed(document: BarDocument) -> BarDocument:
-        part = HolesPart(
-            diameter_mm=_rounded_mm(diameter),
-            at_mm=(
-                round(player.middle / MM, 3),
-                round(document.blank.length_mm - far.middle / MM, 3),
-            ),
+        if document.drilled is not None or (own and document.holes is None):
+            return document
+        fields: dict[str, Any] = {"diameter_mm": _rounded_mm(diameter)}
+        if own and document.holes is not None:
+            fields = document.holes.model_dump() | fields
+        else:
+            right = document.blank.length_mm - far.middle / MM
+            fields["at_mm"] = (round(player.middle / MM, 3), round(right, 3))
             # the rear edge is the bass
-            angle_degrees=(round(-player.angle_degrees, 2), round(far.angle_degrees, 2)),
-        )
-        return document.changed(holes=part)
+            turns = (round(-player.angle_degrees, 2), round(far.angle_degrees, 2))
+            fields["angle_degrees"] = turns
+        try:
+            return document.changed(holes=HolesPart(**fields))
+        except ValidationError as error:
+            raise file_error(f"{where.name}: holes", error, HolesPart) from None
 
     there = read_bar_file(where)
     if placed(there) != there:

@@ -13,11 +13,11 @@ from barmodel.errors import InputError, NotConvergedError
 from barmodel.files.bars import wood_of
 from barmodel.files.document import BlankPart, WoodPart
 from barmodel.files.set_document import PlankPart
-from barmodel.fit import Taps, fit_wood
+from barmodel.fit import Taps, WoodFit, fit_wood
 from barmodel.instrument import Plank
 from barmodel.modes import solve
 from barmodel.units import MM
-from barmodel.wood import Wood
+from barmodel.wood import Wood, spread_of
 
 TAP_CENTS = 10.0
 """What a tap of a whole plank errs by, its unevenness included (own judgement). [cent]"""
@@ -106,11 +106,7 @@ def _fitted(part: PlankPart, wood: Wood) -> tuple[Wood | None, str]:
     factor = found.wood.e_long / wood.e_long
     if not 1.0 / STRANGE < factor < STRANGE:
         return None, f"left out: {_other_than_expected(blank, part)}"
-    spread = [
-        (name, math.hypot(float(error), WITHIN[name]))
-        for name, error in zip(found.names, found.standard_error, strict=True)
-    ]
-    fitted = replace(found.wood, spread=tuple(spread))
+    fitted = replace(found.wood, spread=_spread(wood, found))
     worst = int(np.argmax(np.abs(found.residual_cents)))
     if abs(found.residual_cents[worst]) > UNEVEN_CENTS:
         return fitted, (
@@ -119,6 +115,16 @@ def _fitted(part: PlankPart, wood: Wood) -> tuple[Wood | None, str]:
             "plank is uneven, or that is a slip: tap it again"
         )
     return fitted, ""
+
+
+def _spread(wood: Wood, found: WoodFit) -> tuple[tuple[str, float], ...]:
+    """How far a bar's constants may be from the fitted ones, where that is less than before."""
+    believed, spread = spread_of(wood), dict(wood.spread)
+    for name, error in zip(found.names, found.standard_error.tolist(), strict=True):
+        of_a_bar = error if wood.isotropic else math.hypot(error, WITHIN[name])
+        if of_a_bar < believed[name]:
+            spread[name] = of_a_bar
+    return tuple(sorted(spread.items()))
 
 
 def _other_than_expected(blank: Blank, part: PlankPart) -> str:

@@ -13,20 +13,19 @@ import numpy as np
 from barmodel.atomic import write_atomically
 from barmodel.errors import FileError
 from barmodel.files.bars import bar_as_is, target_of
+from barmodel.files.document import BarDocument
 from barmodel.files.set_bars import Kept
 from barmodel.instrument import (
     Blueprint,
     Outcome,
     Rails,
     Sawn,
-    SetPlan,
     is_accidental,
     order_of_work,
     to_leave,
 )
-from barmodel.pitch import note_of
+from barmodel.pitch import note_of, note_semitone
 from barmodel.units import MM
-from barmodel.wood import Wood
 
 BAR_COLUMNS = (
     "note",
@@ -75,6 +74,7 @@ BLANK_COLUMNS = (
     "thickness_mm",
 )
 
+HOLE_COLUMNS = tuple(name for name in BAR_COLUMNS if name.startswith("hole_"))
 Row = dict[str, object]
 
 
@@ -82,7 +82,7 @@ def bar_rows(
     blueprint: Blueprint,
     outcomes: Mapping[int, Outcome],
     rails: Rails,
-    own: Mapping[int, Kept],
+    kept: Mapping[int, Kept],
 ) -> tuple[Row, ...]:
     """Say everything about every bar, in the order of the notes; numbers in the column's unit.
 
@@ -92,8 +92,9 @@ def bar_rows(
     outcomes : mapping of int to Outcome
         By semitone.
     rails : Rails
-    own : mapping of int to Kept
-        Bars whose own file counts, and not what the set file would have of them.
+    kept : mapping of int to Kept
+        Bars that were begun. Of those that are not as the set file has them, and of holes that
+        are drilled, the row tells what their own file holds.
     """
     order = order_of_work(list(outcomes.values()), blueprint.plank)
     rank = {note: number for number, note in enumerate(order, start=1)}
@@ -106,15 +107,23 @@ def bar_rows(
             "order_of_work": rank.get(semitone),
             "place_mm": _mm(float(blueprint.place[semitone - blueprint.plan.lowest])),
         }
-        if semitone in own:
-            row |= _own_row(blueprint.plan, own[semitone])
+        begun = kept.get(semitone)
+        if begun is not None and begun.why:
+            row |= _own_row(begun)
         else:
             row |= _bar_row(blueprint, outcomes.get(semitone), rails, semitone)
+            row |= _leave_columns(blueprint, row, begun)
+        if (
+            begun is not None
+            and begun.document is not None
+            and (begun.why or begun.document.drilled)
+        ):
+            row |= _holes_in_file(begun.document)
         rows.append(row)
     return tuple(rows)
 
 
-def _own_row(plan: SetPlan, kept: Kept) -> Row:
+def _own_row(kept: Kept) -> Row:
     """What the file of a bar tells that is not as the set file would have it."""
     row: Row = {"state": "kept", "remark": kept.why}
     if kept.document is None:
@@ -124,7 +133,7 @@ def _own_row(plan: SetPlan, kept: Kept) -> Row:
     except FileError as error:
         return row | {"remark": f"{kept.why}; {error}"}
     blank, target = bar.blank, target_of(kept.document.target)
-    row |= {
+    return row | {
         "length_mm": _mm(blank.length),
         "width_mm": _mm(blank.width),
         "thickness_mm": _mm(blank.thickness),
@@ -132,7 +141,25 @@ def _own_row(plan: SetPlan, kept: Kept) -> Row:
         "least_mm": _mm(bar.profile.least_thickness()[0]),
         "mode1_target_hz": round(float(target.hz[0]), 3),
     }
-    return row | _leave_columns(plan, blank.wood)
+
+
+def _holes_in_file(document: BarDocument) -> Row:
+    """Where the holes of a bar are by its own file; nothing of the cords of the set."""
+    row: Row = dict.fromkeys(HOLE_COLUMNS)
+    part = document.holes
+    if part is None or part.diameter_mm == 0.0 or part.at_mm is None:
+        return row
+    width, right = document.blank.width_mm, document.blank.length_mm - part.at_mm[1]
+    # the left end is the player's, the rear edge the bass
+    turns = (-part.angle_degrees[0], part.angle_degrees[1])
+    for end, middle, turn in (("", part.at_mm[0], turns[0]), ("_far", right, turns[1])):
+        out = math.tan(math.radians(turn)) * width / 2
+        row |= {
+            f"hole{end}_bass_edge_mm": round(middle - out, 3),
+            f"hole{end}_treble_edge_mm": round(middle + out, 3),
+            f"hole{end}_angle_degrees": turn,
+        }
+    return row | {"hole_mm": part.at_mm[0]}
 
 
 def _bar_row(blueprint: Blueprint, outcome: Outcome | None, rails: Rails, semitone: int) -> Row:
@@ -144,22 +171,26 @@ def _bar_row(blueprint: Blueprint, outcome: Outcome | None, rails: Rails, semito
         "width_mm": _mm(plan.width(semitone)),
         "thickness_mm": _mm(plan.thickness),
     }
-    row |= _leave_columns(plan, blueprint.wood(semitone))
     if outcome is None:
         return row
     row["remark"] = "; ".join(filter(None, (outcome.reason, *outcome.warnings)))
     if not outcome.designed:
         return row
-    return row | _design_columns(outcome) | _hole_columns(rails, semitone)
+    row |= _design_columns(outcome)
+    return row | (_hole_columns(rails, semitone) if plan.rails.hole_diameter > 0.0 else {})
 
 
-def _leave_columns(plan: SetPlan, wood: Wood) -> Row:
-    shift = to_leave(plan, wood)
-    if shift is None:
+def _leave_columns(blueprint: Blueprint, row: Row, begun: Kept | None) -> Row:
+    """What to leave of mode 1 today: for the room, and for holes that are still to be drilled."""
+    shift = to_leave(blueprint.plan, blueprint.wood(note_semitone(str(row["note"]))))
+    drilled = begun is not None and begun.document is not None and begun.document.drilled
+    holes = None if drilled else row.get("drilling_mode1_cents")
+    if shift is None and holes is None:
         return {}
+    for_room = 0.0 if shift is None else shift.cents
     return {
-        "leave_today_cents": round(shift.cents, 1),
-        "leave_today_error_cents": round(shift.standard_error, 1),
+        "leave_today_cents": round(for_room - float(str(holes or 0.0)), 1),
+        "leave_today_error_cents": None if shift is None else round(shift.standard_error, 1),
     }
 
 

@@ -27,11 +27,8 @@ from barmodel.fit.records import CENT, Heard, Taps, WoodFit, heard_in
 from barmodel.modes import solve
 from barmodel.solid import Order
 from barmodel.undercut.piece import Array
-from barmodel.wood import Wood
+from barmodel.wood import Wood, spread_of
 
-PRIOR = {"e_long": 0.22, "g_long_thick": 0.30, "g_long_width": 0.30}
-"""Relative spread about the species' value: E from the USDA Wood Handbook, about 22 % (from
-memory); shear moduli our own guess (common practice, no source). [1]"""
 ENOUGH = 3
 """Bending modes from which a fit leans on no prior for E and the bending shear modulus."""
 
@@ -115,7 +112,7 @@ def _names(heard: Heard) -> tuple[str, ...]:
 
 def _priors(start: Wood, names: tuple[str, ...], heard: Heard, lean: bool) -> Array:
     """Relative spread of each constant's prior; infinite where the data speak for themselves."""
-    spreads, known = [], PRIOR | dict(start.spread)
+    spreads, known = [], spread_of(start)
     for name in names:
         enough = len(heard.bending) >= ENOUGH if name != "g_long_width" else bool(heard.torsional)
         spreads.append(math.inf if enough and not lean else known[name])

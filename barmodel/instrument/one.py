@@ -13,7 +13,7 @@ from barmodel.bar import Bar
 from barmodel.design import Design, Neighbour, Request, clearest, find, neighbours
 from barmodel.drilling import hole_shift
 from barmodel.errors import BarModelError, GeometryError, InputError, NoSolutionError
-from barmodel.holes import CordHole
+from barmodel.holes import bored
 from barmodel.instrument.record import Clash, Outcome, State, Task
 from barmodel.modes import ModeSet
 
@@ -131,12 +131,11 @@ def _node_slope(modes: ModeSet, length: float) -> float:
 def _hole_cents(
     bar: Bar, modes: ModeSet, diameter: float
 ) -> tuple[tuple[float, ...], tuple[str, ...]]:
-    """Shift by both cord holes at the nodes of mode 1, square, at mid thickness."""
+    """Shift by both cord holes at the nodes of mode 1, square, half way through what is left."""
     if diameter <= 0.0 or modes.nodes[0].size < 2:
         return (), ()
-    ends = (modes.nodes[0][0], modes.nodes[0][-1])
-    height = bar.blank.thickness / 2
-    holes = [CordHole(x=float(x), diameter=diameter, height=height) for x in ends]
+    ends = (float(modes.nodes[0][0]), float(modes.nodes[0][-1]))
+    holes = bored(bar, ends, diameter, (0.0, 0.0))
     try:
         return tuple(map(float, hole_shift(bar, modes, holes))), ()
     except GeometryError as error:

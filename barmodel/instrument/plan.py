@@ -11,6 +11,7 @@ import numpy as np
 
 from barmodel.design import FAMILIES, Limits
 from barmodel.errors import InputError
+from barmodel.holes import WIDEST
 from barmodel.instrument.planks import Plank
 from barmodel.instrument.record import fingerprint
 from barmodel.pitch import A4_HZ, Target, check_a4, note_of, note_semitone
@@ -89,8 +90,10 @@ class RailRule:
     def __post_init__(self) -> None:
         if not 0.0 <= self.gap <= 0.1:
             raise InputError(f"gap between bars is {self.gap / MM:g} mm; give 0 to 100 mm")
-        if not 0.0 <= self.hole_diameter <= 0.02:
-            raise InputError(f"hole of {self.hole_diameter / MM:g} mm; give up to 20 mm")
+        if not 0.0 <= self.hole_diameter <= WIDEST:
+            raise InputError(
+                f"hole of {self.hole_diameter / MM:g} mm; give up to {WIDEST / MM:g} mm"
+            )
         if not all(0.0 <= share <= 1.0 for share in self.lean):
             raise InputError("lean of a rail must be 0 to 1; 0.5 lets both cords run in alike")
 

@@ -8,7 +8,7 @@ the row. What is left over is the misfit, the same at both ends of the bar.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -143,7 +143,10 @@ def fit_rails(
         for i in known:
             semitone = plan.semitones[i]
             holes[semitone] = _holes(plan, rail, outcomes[i], float(lengths[i]), float(place[i]))
-    return Rails(rails=tuple(rails), holes=holes, warnings=tuple(_warnings(rails, holes)))
+    warnings = [*_off_the_cord(rails, holes)]
+    if plan.rails.hole_diameter > 0.0:
+        warnings += _turned(rails)
+    return Rails(rails=tuple(rails), holes=holes, warnings=tuple(warnings))
 
 
 def _nodes(outcome: Outcome | None) -> tuple[float, ...] | None:
@@ -186,8 +189,8 @@ def _holes(
     return made[0], made[1]
 
 
-def _warnings(rails: Sequence[Rail], holes: dict[int, tuple[Hole, Hole]]) -> list[str]:
-    found = []
+def _off_the_cord(rails: Sequence[Rail], holes: dict[int, tuple[Hole, Hole]]) -> Iterator[str]:
+    """Bars whose nodes lie too far off the straight cord."""
     for rail in rails:
         off = [
             f"{note_of(note)} {holes[note][0].misfit / MM:+.1f} mm"
@@ -195,10 +198,15 @@ def _warnings(rails: Sequence[Rail], holes: dict[int, tuple[Hole, Hole]]) -> lis
             if abs(holes[note][0].misfit) > WORST
         ]
         if off:
-            found.append(
+            yield (
                 f"{rail.row}: nodes off the straight cord by more than {WORST / MM:g} mm: "
                 f"{', '.join(off)}; allow lengths to change more, or bend the cord there"
             )
+
+
+def _turned(rails: Sequence[Rail]) -> list[str]:
+    """What to mind where holes are drilled out of square."""
+    found = []
     turned = [
         rail
         for rail in rails

@@ -26,7 +26,7 @@ def to_leave(plan: SetPlan, wood: Wood) -> Shift | None:
     if plan.room is None or plan.bench is None or wood.species is None:
         return None
     try:
-        response = species(wood.species).weather()
+        response = species(wood.species).weather(sawn=wood.sawn)
     except InputError:  # a wood that is not in the table
         return None
     return offset_to_leave(response, plan.bench, plan.room)

@@ -81,7 +81,7 @@ def set_pages(papers: SetPapers, paper: Paper) -> list[Page]:
     work = [column for column in WORK if planks or column[0] != "plank"]
     pages = [
         *_tables(paper, "order of work", WORK_WORDS, work, [_work(r, planks) for r in ordered]),
-        *_holes(paper, made),
+        *_holes(paper, [row for row in [*made, *own] if row["hole_mm"] is not None]),
         *_boards(papers, paper),
         *_minded(papers, paper),
     ]

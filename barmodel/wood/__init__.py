@@ -1,7 +1,7 @@
 """Woods and alloys: elastic constants, the species table, what to fill in when few are known."""
 
-from barmodel.wood.elastic import MODULI, POISSON, Wood
-from barmodel.wood.fill import GENERIC_HARDWOOD, GrainRatios, Sawn, from_partial
+from barmodel.wood.elastic import MODULI, POISSON, Sawn, Wood
+from barmodel.wood.fill import GENERIC_HARDWOOD, GrainRatios, from_partial
 from barmodel.wood.names import others_called
 from barmodel.wood.response import WeatherResponse
 from barmodel.wood.species import (
@@ -13,6 +13,7 @@ from barmodel.wood.species import (
     species,
     species_table,
 )
+from barmodel.wood.spread import spread_of
 
 __all__ = [
     "GENERIC_HARDWOOD",
@@ -31,4 +32,5 @@ __all__ = [
     "others_called",
     "species",
     "species_table",
+    "spread_of",
 ]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, fields, replace
+from typing import Literal, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ from barmodel.units import GPA
 
 MODULI = ("e_long", "e_width", "e_thick", "g_long_width", "g_long_thick", "g_width_thick")
 POISSON = ("nu_long_width", "nu_long_thick", "nu_width_thick")
+Sawn: TypeAlias = Literal["flat", "quarter"]
 SOFTEST = 1 / 3000
 """Least modulus over that along the grain. The softest woods stand near 1/300, in rolling shear
 (from memory); far below, crosswise modes crowd out the bending modes. [1]"""
@@ -40,6 +42,8 @@ class Wood:
         Name of the wood or alloy.
     assumed : frozenset of str
         Names of the constants that were filled in by ratios, not known.
+    sawn : {'flat', 'quarter'}
+        How the rings lie in the bar: flat in it, or upright; no matter for metal.
     spread : tuple of (str, float)
         Relative standard errors of constants that were measured on the wood itself, by name; the
         others are as uncertain as in their species. [1]
@@ -69,6 +73,7 @@ class Wood:
     nu_width_thick: float
     species: str | None = None
     assumed: frozenset[str] = field(default_factory=frozenset)
+    sawn: Sawn = "flat"
     spread: tuple[tuple[str, float], ...] = ()
 
     def __post_init__(self) -> None:

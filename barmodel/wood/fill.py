@@ -9,12 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 from barmodel.errors import InputError
-from barmodel.wood.elastic import MODULI, POISSON, Wood, positive_constant
+from barmodel.wood.elastic import MODULI, POISSON, Sawn, Wood, positive_constant
 
-Sawn = Literal["flat", "quarter"]
 """`flat`: rings lie flat, radial is through the thickness; `quarter`: rings stand upright."""
 
 
@@ -76,9 +75,10 @@ def _build(
     values: Mapping[str, Any],
     species: str | None = None,
     assumed: frozenset[str] = frozenset(),
+    sawn: Sawn = "flat",
 ) -> Wood:
     """Make a wood from constants kept by name."""
-    return Wood(density=density, species=species, assumed=assumed, **values)
+    return Wood(density=density, species=species, assumed=assumed, sawn=sawn, **values)
 
 
 GENERIC_HARDWOOD = GrainRatios(
@@ -144,4 +144,4 @@ def from_partial(
         factor = math.exp(sum(logs) / len(logs))
         filled |= {name: filled[name] * factor for name in MODULI if name.startswith("g")}
     assumed = frozenset(filled) - set(given) - {"e_long"}
-    return _build(density, filled | given, species, assumed)
+    return _build(density, filled | given, species, assumed, sawn)

@@ -16,8 +16,8 @@ from typing import Any, Literal, cast, get_args
 
 from barmodel.errors import InputError
 from barmodel.units import GPA
-from barmodel.wood.elastic import Wood
-from barmodel.wood.fill import GENERIC_HARDWOOD, GrainRatios, Sawn, from_partial
+from barmodel.wood.elastic import Sawn, Wood
+from barmodel.wood.fill import GENERIC_HARDWOOD, GrainRatios, from_partial
 from barmodel.wood.response import WeatherResponse
 
 Tag = Literal["published", "from memory", "common practice", "own estimate"]

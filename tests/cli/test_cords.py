@@ -74,7 +74,7 @@ def _through(bar: Bar, diameter_mm: float, **where: Any) -> Holes | None:
     return holes_in(document, bar, 2)
 
 
-def test_holes_beside_the_nodes_or_out_of_square_do_something_else() -> None:
+def test_holes_beside_the_nodes_do_something_else() -> None:
     wood = species("honduran rosewood").wood()
     bar = Bar(
         blank=Blank(length=260 * MM, width=38 * MM, thickness=19 * MM, wood=wood), undercut=(ARCH,)
@@ -154,6 +154,7 @@ def test_holes_once_noted_are_left_for_everywhere_until_they_are_drilled(short: 
     assert "finished" in short("next", "x", "--holes", "0").out
     # a reading that is home for the finished bar is not home yet
     heard = short("hear", "--into", "x", "--hz", "440.3,1321.5")
+    assert json.loads(short("sheet", "x", "--hole-diameter", "0", "--json").out)["in_tune"] is True
     assert "cents from what it is to be today: -1" in heard.out
     assert "every mode is within" not in heard.out
     answer = json.loads(short("hear", "--bar", "x", "--hz", "440.3,1321.5", "--json").out)
@@ -163,6 +164,7 @@ def test_holes_once_noted_are_left_for_everywhere_until_they_are_drilled(short: 
     assert "which is left for them" in tried.out
     assert "which is left for them" in short("modes", "x").out
     paper = json.loads(short("sheet", "x", "--json").out)
+    assert paper["in_tune"] is False
     assert "Tune to these, not to the target" in paper["today"]
     # drilled, it counts from its target again, and what was heard before keeps its own aim
     drilled = short("hear", "--into", "x", "--hz", "440.3,1321.5", "--drilled", "--unusual")
@@ -171,16 +173,52 @@ def test_holes_once_noted_are_left_for_everywhere_until_they_are_drilled(short: 
     assert entries[-1]["cents_that_day"] == pytest.approx(entries[-1]["cents"])
     assert entries[1]["cents_that_day"][0] == pytest.approx(entries[1]["cents"][0] - takes)
     assert "left for them" not in short("next", "x").out
+    # unless that reading was a slip
+    assert short("log", "x", "--cancel", str(len(entries))).code == 0
+    again = json.loads(short("log", "x", "--json").out)
+    assert again["holes"]["shift_cents"][0] == pytest.approx(-takes)
+    slip = again["log"][-2]
+    assert slip["cents_that_day"][0] == pytest.approx(slip["cents"][0] - takes)
+    assert short("hear", "--into", "x", "--hz", "440.3,1321.5", "--drilled", "--unusual").code == 0
     refused = short("log", "x", "--holes", "5")
     assert refused.code == 3
     assert "says that they are drilled" in refused.told
+
+
+def test_of_short_bars_no_more_is_told_than_can_be(bench: Bench) -> None:
+    for name, length, told in (("short", "230", 2), ("long", "245", 3)):
+        sizes = ("--length", length, "--width", "40", "--thickness", "20")
+        words = ("--wood", "padauk", "--note", "F5", "--holes", "6.4")
+        assert bench("start", name, *sizes, *words).code == 0
+        answer = json.loads(bench("modes", name, "--json").out)
+        assert np.count_nonzero(answer["holes"]["shift_cents"]) == told
+    assert "mode 3 by what nobody can tell" in bench("modes", "short").out
+
+
+def test_places_written_by_hand_stay_when_the_size_changes(bench: Bench) -> None:
+    bench.start("G3")
+    path = bench.folder / "G3.bar.json"
+    text = json.loads(path.read_text())
+    text["holes"] = {"diameter_mm": 6.4, "at_mm": [88.0, 312.0], "angle_degrees": [-4.0, 3.0]}
+    path.write_text(json.dumps(text))
+    assert bench("log", "G3", "--holes", "5").code == 0
+    part = read_bar_file(path).holes
+    assert part == HolesPart(diameter_mm=5.0, at_mm=(88.0, 312.0), angle_degrees=(-4.0, 3.0))
+    drawn = json.loads(bench("sheet", "G3", "--json").out)["holes"]
+    assert [(hole["x_mm"], hole["angle_degrees"]) for hole in drawn] == [
+        (pytest.approx(88.0), -4.0),
+        (pytest.approx(312.0), 3.0),
+    ]
+    text["holes"]["at_mm"] = [312.0, 88.0]
+    path.write_text(json.dumps(text))
+    assert "name the left hole first" in bench("sheet", "G3").told
 
 
 def test_a_bar_may_be_begun_with_its_holes(bench: Bench) -> None:
     begun = bench.start("G3", "--holes", "6.4")
     assert "cord holes: two of 6.4 mm to come" in begun.out
     drawn = json.loads(bench("sheet", "G3", "--json").out)
-    assert drawn["holes"] == []  # no design yet
+    assert len(drawn["holes"]) == 2  # at the nodes of the bar as it is
     assert bench.start("F3", "--holes", "30").code == 3
     assert not (bench.folder / "F3.bar.json").exists()
 

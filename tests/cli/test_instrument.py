@@ -152,36 +152,6 @@ def test_tubes_of_a_set_are_at_its_pitch_and_in_its_room(bench: Bench) -> None:
     assert "the set file has its own pitch" in bench(*words, "--a4", "440").err
 
 
-def test_bar_files_and_their_papers_know_the_holes_of_the_cords(bench: Bench) -> None:
-    Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
-    assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
-    with Path("try/bars.csv").open(encoding="utf-8") as file:
-        row = next(row for row in csv.DictReader(file) if row["note"] == "C4")
-    length = float(row["length_mm"])
-    paper = json.loads(bench("sheet", "try/C4", "--out", "x.pdf", "--json").out)
-    player, far = paper["holes"]
-    # the player's end lies on the left, and the bass edge away from whoever stands at the sheet
-    assert player["rear_mm"] == pytest.approx(float(row["hole_bass_edge_mm"]), abs=0.01)
-    assert player["front_mm"] == pytest.approx(float(row["hole_treble_edge_mm"]), abs=0.01)
-    assert length - far["rear_mm"] == pytest.approx(float(row["hole_far_bass_edge_mm"]), abs=0.01)
-    assert length - far["front_mm"] == pytest.approx(
-        float(row["hole_far_treble_edge_mm"]), abs=0.01
-    )
-    other = json.loads(bench("sheet", "try/C4", "--out", "x.pdf", "--json", "--hole-angle", "0",
-                             "--hole-diameter", "5").out)  # fmt: skip
-    assert [hole["angle_degrees"] for hole in other["holes"]] == [0.0, 0.0]
-    assert {hole["diameter_mm"] for hole in other["holes"]} == {5.0}
-    assert other["holes"][0]["x_mm"] == player["x_mm"]
-    # another size of hole is told to bars that nobody has touched, and to no others
-    text = Path("try.set.toml").read_text(encoding="utf-8")
-    Path("try.set.toml").write_text(f"{text}[rails]\nhole_diameter_mm = 5\n", encoding="utf-8")
-    cut = CutMade(entries=(PocketCut(start_mm=150.0, end_mm=190.0, depth_mm=2.0),))
-    append_entries("try/C4.bar.json", cut)
-    assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
-    sizes = [read_bar_file(f"try/{note}.bar.json").holes for note in ("C4", "C#4")]
-    assert [part and part.diameter_mm for part in sizes] == [6.4, 5.0]
-
-
 def test_a_bar_with_a_history_is_kept(bench: Bench) -> None:
     Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
     assert bench("instrument", "try.set.toml", "--cores", "1").code == 0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -81,6 +83,18 @@ def test_a_drum_must_reach_on_both_halves(arched: Bar) -> None:
     check_cut(bar, drum.cut(at=place, depth=2e-4, mirror=False))
     with pytest.raises(GeometryError, match=r"cannot reach x = 275\.0 mm"):
         check_cut(bar, drum.cut(at=place, depth=2e-4, mirror=True))
+
+
+def test_a_drum_goes_over_what_it_has_cut_itself(arched: Bar) -> None:
+    """Bites side by side overlap: the ledge of one is as round as the drum that cut it."""
+    drum = CUTTERS["drum40"]
+    bites = [drum.cut(at=at, depth=d, width=0.04) for at, d in ((0.118, 0.49e-3), (0.142, 0.3e-3))]
+    for order in (bites, bites[::-1]):
+        apply_cuts(arched, order)
+    wider = CUTTERS["drum75"].cut(at=0.136, depth=0.3e-3)
+    deep = arched.with_cuts(*(replace(bite, depth=4e-3) for bite in bites))
+    with pytest.raises(GeometryError, match="diameter or less reaches it"):
+        check_cut(deep, wider)
 
 
 def test_a_drum_reaches_everywhere_on_a_smooth_arch(arched: Bar) -> None:

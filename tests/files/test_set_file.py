@@ -15,8 +15,11 @@ from barmodel.files import file_schemas, read_cutters, set_document, wood_of, wo
 from barmodel.files.cuts import Record
 from barmodel.files.set_file import read_set_file
 from barmodel.fit import Taps, fit_wood
+from barmodel.instrument import to_leave
 from barmodel.modes import solve
 from barmodel.pitch import note_semitone
+from barmodel.weather import Condition
+from barmodel.wood import species
 
 GOOD = """
 schema = "barmodel/set/1"
@@ -106,6 +109,37 @@ def test_how_sure_a_tapped_plank_is_goes_with_its_bars(tmp_path: Path) -> None:
     assert moved[0] < moved[1], "the surer constant gives way less, and the shear more"
     with pytest.raises(InputError, match="give the modulus it belongs to"):
         replace(read, spread=(("density", 0.1),))
+
+
+def test_taps_make_nobody_less_sure(tmp_path: Path) -> None:
+    taps = "tap_hz = [116.4, 318.1, 616.0]\n"
+    known = GOOD + taps + "[planks.wood.spread_percent]\ne_long = 3\ng_long_width = 4\n"
+    spread = dict(read_set_file(written(tmp_path, known)).planks[0].wood.spread)
+    assert (spread["e_long"], spread["g_long_width"]) == pytest.approx((0.03, 0.04))
+    assert spread["g_long_thick"] < 0.30, "E being known, the taps tell more of the shear"
+    # alike all over, a metal's bar is as its bar stock was tapped
+    text = GOOD.replace('"padauk"', '"6061"').replace("mass_g = 950", "mass_g = 3208")
+    rang = solve(
+        Bar(blank=Blank(length=0.9, width=0.06, thickness=0.022, wood=species("6061").wood())),
+        count=3,
+        families=["bending"],
+    ).bending_hz
+    metal = f"{text}tap_hz = [{', '.join(f'{hz:.2f}' for hz in rang)}]\n"
+    of_metal = dict(read_set_file(written(tmp_path, metal)).planks[0].wood.spread)
+    assert 0.001 < of_metal["e_long"] < 0.03
+    assert of_metal.get("g_long_thick", 0.0) < 0.03
+
+
+def test_quarter_sawn_stock_stays_so(tmp_path: Path) -> None:
+    text = GOOD.replace('{species = "padauk"}', '{species = "padauk", sawn = "quarter"}')
+    plan = read_set_file(written(tmp_path, f"{text}tap_hz = [116.4, 318.1, 616.0]\n"))
+    assert wood_part(plan.planks[0].wood).sawn == "quarter"
+    plan = replace(plan, bench=Condition(temperature_c=17.0, moisture_percent=6.0))
+    flat = read_set_file(written(tmp_path, GOOD)).wood
+    upright, lying = to_leave(plan, plan.wood), to_leave(plan, flat)
+    assert upright is not None
+    assert lying is not None
+    assert abs(upright.cents - lying.cents) > 1.0
 
 
 def test_a_tap_some_cents_off_hardly_moves_a_slender_plank(tmp_path: Path) -> None:

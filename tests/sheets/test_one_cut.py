@@ -14,7 +14,7 @@ from barmodel.sheets.tables import depth_table
 from barmodel_cli.app import call
 from barmodel_cli.bench import season
 from barmodel_cli.bench.drilling import Drilling
-from barmodel_cli.bench.today import Today
+from barmodel_cli.bench.today import AS_TARGETED
 from barmodel_cli.paper.first_cut import first_cut
 from barmodel_cli.paper.papers import paper_job
 from tests.sheets.bars import G3_FILE
@@ -40,9 +40,9 @@ def test_the_papers_stop_where_next_stops(bar: Path, capsys: pytest.CaptureFixtu
     deep = json.loads(Path("cut.json").read_text())[0]["depth_mm"]
     assert 10.0 < deep < 12.9, "short of the 13 mm of the design"
     document = read_bar_file(bar)
-    first = first_cut(document, bar)
+    first = first_cut(document, bar, AS_TARGETED)
     assert first is not None
-    job, _ = paper_job(document, "design", 10.0, 12.0, DRILL, Today(None, None), first=first)
+    job, _ = paper_job(document, "design", 10.0, 12.0, DRILL, AS_TARGETED, first=first)
     assert f"{13.0 - deep:.2f} mm short" in job.notes[0]
     table = depth_table(job)
     assert table.columns == ("from either end", "cut", "leave", "stop")  # both halves are alike
@@ -67,7 +67,7 @@ def test_a_later_cut_is_drawn_from_the_bar_as_it_is(
     floor = {"shape": "pocket", "start_mm": 100.0, "end_mm": 300.0, "depth_mm": 4.0}
     made = {"id": 2, "kind": "cut", "date": "2026-03-02", "entries": [floor]}
     bar.write_text(json.dumps(G3_FILE | {"log": [BLANK, made]}))
-    assert first_cut(read_bar_file(bar), bar) is None, "it has been begun"
+    assert first_cut(read_bar_file(bar), bar, AS_TARGETED) is None, "it has been begun"
     ends = {"shape": "ends", "length_mm": 1.0}
     shallow = floor | {"start_mm": 150.0, "end_mm": 248.0, "depth_mm": 0.25}
     Path("cut.json").write_text(json.dumps([ends, shallow]))
@@ -91,7 +91,7 @@ def test_paper_of_a_cut_made_already_is_doubted(
 
 def test_a_bar_not_heard_is_told_to_be_cut_in_rounds(bar: Path) -> None:
     bar.write_text(json.dumps(G3_FILE | {"log": []}))
-    first = first_cut(read_bar_file(bar), bar)
+    first = first_cut(read_bar_file(bar), bar, AS_TARGETED)
     assert first is not None
     assert first.bar is None
     assert "not the first cut" in first.said[0]
@@ -107,5 +107,5 @@ def test_a_sheet_asks_for_no_option_that_it_does_not_have(
     bar.write_text(json.dumps(G3_FILE | {"log": [cold], "target": NEAR}))
     assert season.leave_of(read_bar_file(bar), season.Rooms(room, None), None, None) is None
     assert "--bench" in capsys.readouterr().err
-    assert first_cut(read_bar_file(bar), bar) is not None
+    assert first_cut(read_bar_file(bar), bar, AS_TARGETED) is not None
     assert capsys.readouterr().err == ""

@@ -7,7 +7,7 @@ from collections.abc import Collection
 from dataclasses import replace
 from pathlib import Path
 
-from barmodel.drilling import hole_shift
+from barmodel.drilling import hole_shift, modes_told
 from barmodel.modes import solve
 from barmodel.units import MM
 from validation.check import Check, Controls
@@ -20,12 +20,10 @@ the stresses that a beam has there. Here it stands beside scikit-fem with the ho
 stress (the wood of the side view) and, for two bars, with bricks over the whole width; `data.json`
 keeps the answers with the script that makes them (`python -m validation.cord_holes.make`). From the
 coarse to the fine mesh mode 1 moves by 0.2 cent at most on the shortest bar and by 0.02 on the
-others, in three dimensions by 0.2. Mode 3 is left out on bars under 200 mm: the formula is no use
+others, in three dimensions by 0.2. Mode 3 is left out on bars under 240 mm: the formula is no use
 there, and the package does not print it. The last lines repeat the trend told among makers: next
 to nothing on long bars, clearly flatter on short ones."""
 
-LONG_ENOUGH = 0.2
-"""Bars longer than this are told what becomes of mode 3. [m]"""
 FILE = Path(__file__).with_name("data.json")
 TINY = 1e-3
 """Factor on the width of a hole that leaves nothing of its effect. [1]"""
@@ -66,7 +64,7 @@ def _formula(*, wider: float = 1.0, bars: Collection[str] = DRILLED) -> list[Che
         ours = _ours(_wider(bar, wider))
         wanted = [("mode 1, plane", known["plane"][0], ours[0], share, 0.2),
                   ("mode 2, plane", known["plane"][1], ours[1], 0.0, 1.5)]  # fmt: skip
-        if bar.bar.blank.length > LONG_ENOUGH:
+        if modes_told(bar.bar.blank.length) > 2:
             wanted.append(("mode 3, plane", known["plane"][2], ours[2], 0.0, 2.0))
         if "solid" in known:
             wanted.append(("mode 1, three dimensions", known["solid"], ours[0], share, 0.2))

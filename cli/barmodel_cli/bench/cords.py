@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from barmodel_cli.asked.options import BadValue
-from barmodel_cli.bench.drilling import LONG_ENOUGH, USUAL_MM
+from barmodel_cli.bench.drilling import USUAL_MM
 from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from barmodel.files import BarDocument
     from barmodel.undercut.piece import Array
 
-WIDEST_MM = 20.0
 SO = {
     "finished": "it is not finished",
     "cut": "this cut is too much",
@@ -32,11 +31,15 @@ class Holes:
     ----------
     diameter_mm : float
     cents : ndarray, shape (k,)
-        By which drilling them moves the tuned modes; negative when it flattens. [cent]
+        By which drilling them moves the tuned modes; negative when it flattens, 0 where that
+        cannot be told. [cent]
+    told : int
+        How many modes, from the first, it can be told of.
     """
 
     diameter_mm: float
     cents: Array
+    told: int
 
     def raised(self, goal: Goal) -> Goal:
         """Raise the aim by what the holes will take."""
@@ -52,9 +55,13 @@ class Holes:
     @property
     def moves(self) -> str:
         """What they do, in words."""
-        modes = "mode 1" if self.cents.size == 1 else f"modes 1 to {self.cents.size}"
-        told = ", ".join(f"{cents:+.1f}" for cents in self.cents)
-        return f"two cord holes of {self.diameter_mm:g} mm will move {modes} by {told} cents"
+        known = self.cents[: self.told]
+        modes = "mode 1" if known.size == 1 else f"modes 1 to {known.size}"
+        told = ", ".join(f"{cents:+.1f}" for cents in known)
+        text = f"two cord holes of {self.diameter_mm:g} mm will move {modes} by {told} cents"
+        if self.told < self.cents.size:
+            text += f" (mode {self.told + 1} by what nobody can tell: listen once they are drilled)"
+        return text
 
     @property
     def content(self) -> dict[str, Any]:
@@ -62,7 +69,9 @@ class Holes:
         return {"diameter_mm": self.diameter_mm, "shift_cents": self.cents}
 
 
-def with_holes(document: BarDocument, diameter_mm: float) -> BarDocument:
+def with_holes(
+    document: BarDocument, diameter_mm: float, *, option: str = "--holes"
+) -> BarDocument:
     """The bar with holes of that size to come, where its file has them or at its nodes.
 
     Raises
@@ -71,20 +80,20 @@ def with_holes(document: BarDocument, diameter_mm: float) -> BarDocument:
         If no bar has such holes, or a reading says that they are drilled.
     """
     from barmodel.files import HolesPart
+    from barmodel.holes import WIDEST
+    from barmodel.units import MM
     from barmodel_cli.asked.options import made
 
-    if diameter_mm == 0.0:
-        return document.changed(holes=None)
     if document.drilled is not None:
         raise BadValue(
-            f"--holes: entry {document.drilled.id} says that they are drilled, and all is in the "
-            "readings since; leave --holes out"
+            f"{option}: entry {document.drilled.id} says that they are drilled, and all is in the "
+            f"readings since; leave {option} out"
         )
-    if diameter_mm > WIDEST_MM:
-        raise BadValue(f"--holes {diameter_mm:g}: cord holes are up to {WIDEST_MM:g} mm across")
+    if diameter_mm > WIDEST / MM:
+        raise BadValue(f"{option} {diameter_mm:g}: cord holes are up to {WIDEST / MM:g} mm across")
     places = {} if document.holes is None else document.holes.model_dump()
     return document.changed(
-        holes=made("--holes", HolesPart, **(places | {"diameter_mm": diameter_mm}))
+        holes=made(option, HolesPart, **(places | {"diameter_mm": diameter_mm}))
     )
 
 
@@ -94,15 +103,15 @@ def holes_in(document: BarDocument, bar: Bar, count: int) -> Holes | None:
     Returns
     -------
     Holes or None
-        None where the file tells of none, or where there is no wood for them. Modes beyond the
-        second of bars under 200 mm count as not moved: the estimate does not hold there.
+        None where the file tells of none, or where there is no wood for them. Modes for which
+        the estimate does not hold count as not moved.
     """
-    from barmodel.drilling import hole_shift
+    from barmodel.drilling import hole_shift, modes_told
     from barmodel.errors import GeometryError
     from barmodel.files import cord_holes
     from barmodel.modes import solve
 
-    if document.holes is None:
+    if document.holes is None or document.holes.diameter_mm == 0.0:
         return None
     modes = solve(bar, model="beam", count=max(count, 3), families=("bending",))
     try:
@@ -110,9 +119,9 @@ def holes_in(document: BarDocument, bar: Bar, count: int) -> Holes | None:
         cents = hole_shift(bar, modes, holes)[:count].copy()
     except GeometryError:
         return None
-    if bar.blank.length <= LONG_ENOUGH:
-        cents[2:] = 0.0
-    return Holes(document.holes.diameter_mm, cents)
+    told = min(modes_told(bar.blank.length), count)
+    cents[told:] = 0.0
+    return Holes(document.holes.diameter_mm, cents, told)
 
 
 def holes_to_come(document: BarDocument, asked_mm: float | None = None) -> Holes | None:
@@ -131,16 +140,17 @@ def holes_to_come(document: BarDocument, asked_mm: float | None = None) -> Holes
     """
     if asked_mm is not None:
         document = with_holes(document, asked_mm)
-    if document.holes is None or document.drilled is not None:
+    part = document.to_drill
+    if part is None:
         return None
     found = holes_when_done(document)
     if found is None and asked_mm is not None:
         raise BadValue(f"--holes {asked_mm:g}: too little wood is left at the nodes for that")
     if found is None:
         caution(
-            f"no wood is left for the cord holes of {document.holes.diameter_mm:g} mm that the bar "
-            "file tells of, so the modes are not left sharper for them; note others: "
-            f"barmodel log {document.name}.bar.json --holes MM"
+            f"no wood is left for the cord holes of {part.diameter_mm:g} mm that the bar "
+            "file tells of, so nothing is left for them; note thinner ones, or none: barmodel log "
+            f"{document.name}.bar.json --holes 0"
         )
     return found
 

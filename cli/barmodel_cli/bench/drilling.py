@@ -14,8 +14,6 @@ if TYPE_CHECKING:
 
 USUAL_MM = 6.4
 """Diameter of the holes that are drawn where nothing is told of them. [mm]"""
-LONG_ENOUGH = 0.2
-"""Mode 3 is not told on shorter bars: the estimate does not hold there. [m]"""
 
 
 class Drilling(NamedTuple):
@@ -26,6 +24,11 @@ class Drilling(NamedTuple):
     height: float | None
     angle: float | None
     wood: float
+
+    @property
+    def as_told(self) -> bool:
+        """Whether the bar file alone says where the holes go."""
+        return (self.at, self.diameter, self.height, self.angle) == (None,) * 4
 
 
 class Effect(NamedTuple):
@@ -47,9 +50,11 @@ def holes_asked(
     from barmodel.holes import bored, check_hole
     from barmodel.units import MM
 
-    if drilling.diameter is not None and drilling.diameter <= 0.0:
-        return ()
     part = document.holes or HolesPart(diameter_mm=USUAL_MM)
+    bore = part.diameter_mm if drilling.diameter is None else drilling.diameter
+    if bore <= 0.0:
+        return ()
+    part = part.model_copy(update={"diameter_mm": bore})
     told = cord_holes(document.changed(holes=part), aim, nodes)
     places, turns = [hole.x for hole in told], [hole.angle_degrees for hole in told]
     if drilling.at is not None:
@@ -58,7 +63,6 @@ def holes_asked(
     if drilling.angle is not None:
         middle = aim.blank.length / 2
         turns = [drilling.angle if x <= middle else -drilling.angle for x in places]
-    bore = part.diameter_mm if drilling.diameter is None else drilling.diameter
     holes = []
     for hole in bored(aim, places, bore * MM, turns):
         if drilling.height is not None:
@@ -89,13 +93,13 @@ def said_of_holes(
 
     `left` where the tuning leaves for them already, which is told elsewhere.
     """
-    from barmodel.drilling import ACCURACY
+    from barmodel.drilling import ACCURACY, modes_told
     from barmodel.sheets.around import all_hole_cautions
     from barmodel.units import MM
 
     if not holes:
         return ()
-    told = effect.shift_cents[: 3 if effect.length > LONG_ENOUGH else 2]
+    told = effect.shift_cents[: modes_told(effect.length)]
     shifts = ", ".join(f"{cents:+.1f}" for cents in told)
     modes = ", ".join(str(number) for number in range(1, len(told) + 1))
     said = []

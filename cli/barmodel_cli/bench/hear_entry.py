@@ -99,6 +99,7 @@ def content(
     answer: dict[str, Any] = {"hz": reading.hz, "entry": entry}
     answer["cents"] = None if target is None else cents_from(reading.hz, target)
     answer["cents_today"] = None if target is None else today.away(reading.hz, target)
+    answer |= today.content
     if heard is None:
         return answer | {"partials": [], "modes": [], "warnings": []}
     return answer | as_json(heard)

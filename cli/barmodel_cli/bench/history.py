@@ -25,9 +25,9 @@ def history_of(document: BarDocument) -> History:
     events: list[Event] = []
     for entry in document.valid_log:
         if isinstance(entry, ReadingEntry):
+            if entry.drilled:
+                events.append(CutMade(cuts=(), drilled=True))
             if any(entry.hz):
-                if entry.drilled:
-                    events.append(CutMade(cuts=(), drilled=True))
                 events.append(
                     Reading(
                         hz=entry.hz,
@@ -47,7 +47,7 @@ def reading_numbers(document: BarDocument) -> list[list[int]]:
 
     stages: list[list[int]] = [[]]
     for entry in document.valid_log:
-        if not isinstance(entry, Reading) or (entry.drilled and any(entry.hz)):
+        if not isinstance(entry, Reading) or entry.drilled:
             stages.append([])
         if isinstance(entry, Reading) and any(entry.hz):
             stages[-1].append(entry.id)
@@ -79,7 +79,7 @@ def twins_of(document: BarDocument) -> list[Twins]:
     for entry in document.valid_log:
         if entry.kind != "cut":
             since = []
-            stage += entry.drilled and any(entry.hz)
+            stage += entry.drilled
             continue
         stage += 1
         alike = [(cut.id, at) for cut, at in since if cut.entries == entry.entries]

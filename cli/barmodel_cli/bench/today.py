@@ -135,9 +135,9 @@ def today_of(
     return Today(leave, holes_to_come(document, holes_mm))
 
 
-def todays_of(document: BarDocument, bar_file: Path) -> dict[int, Today]:
+def todays_of(document: BarDocument, rooms: Rooms) -> dict[int, Today]:
     """What a bar was to show at each of its readings, by number of the entry."""
-    rooms, holes = rooms_of(bar_file), holes_when_done(document)
+    holes = holes_when_done(document)
     counts = {reading.id for reading in document.readings}
     found: dict[int, Today] = {}
     for entry in document.log:

@@ -115,7 +115,7 @@ def _save(path: Any, found: WoodFit) -> None:
     from barmodel.files import update_bar_file, wood_part
 
     def change(document: BarDocument) -> BarDocument:
-        return document.changed(wood=wood_part(found.wood, sawn=document.wood.sawn))
+        return document.changed(wood=wood_part(found.wood))
 
     update_bar_file(path, change)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.asked.options import BarFile, Json, Plot, length_option, made
+from barmodel_cli.asked.options import BadValue, BarFile, Json, Plot, length_option, made
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, cents_text, print_json, print_table
 from barmodel_cli.shown.steps import next_step
@@ -51,21 +51,26 @@ def run(
         update_bar_file,
     )
     from barmodel_cli.bench.cords import with_holes
+    from barmodel_cli.bench.season import rooms_of
     from barmodel_cli.bench.today import today_of, todays_of
 
     document = read_bar_file(bar_file)
-    if holes is not None:
-        with_holes(document, holes)  # refused before anything else is written
+    entry = None
     if cancel is not None:
         entry = made("--cancel", Cancellation, entry=cancel, remark=remark)
         if plot is not None:
             _something_to_draw(document, without=cancel)
+    if holes is not None:  # refused before anything is written
+        _check_no_set(document, bar_file)
+        with_holes(document if entry is None else document.with_entries(entry), holes)
+    if cancel is not None and entry is not None:
         document = append_entries(bar_file, entry)
         if warning := _stands_on_it(bar_file, document, cancel):
             caution(warning)
     if holes is not None:
         document = update_bar_file(bar_file, lambda there: with_holes(there, holes))
-    then, today = todays_of(document, bar_file), today_of(document, bar_file)
+    rooms = rooms_of(bar_file)
+    then, today = todays_of(document, rooms), today_of(document, bar_file, rooms=rooms)
     if plot is not None:
         _draw(document, then, plot)
     if as_json:
@@ -75,6 +80,19 @@ def run(
         if told := today.words(target_of(document.target)):
             print(f"\n{told}")
         say(f"next: {next_step(bar_file, document)}")
+
+
+def _check_no_set(document: BarDocument, bar_file: Path) -> None:
+    """Refuse to note holes of a bar whose set has them on its cords."""
+    from barmodel.files.set_folder import read_set_folder
+
+    found = read_set_folder(bar_file.parent)
+    if found is not None and document.name in found.order:
+        raise BadValue(
+            f"--holes: the holes of {document.name} are on the cords of its set; change "
+            "hole_diameter_mm in the set file, and run barmodel instrument. `next --holes` asks "
+            "for once"
+        )
 
 
 def _stands_on_it(path: Path, document: BarDocument, number: int) -> str | None:

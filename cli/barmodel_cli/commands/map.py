@@ -140,11 +140,12 @@ def run(
         with progress("drawing"):
             _draw(found, distances, document.name, plot)
     if as_json:
-        print_json("map", content(found, distances, recipe))
+        print_json("map", content(found, distances, recipe) | today.content)
     else:
         limits = [_limits(label) for label in found.labels]
         best = best_cut(found, distances, limits)
-        show(document.name, found, distances, recipe, best)
+        home = "what it is to be" if today else "target"
+        show(document.name, found, distances, recipe, best, home=home)
         if today:
             print(f"cents count from what it is to be today: {today.why()}")
         say(f"next: {next_step(bar_file, found, best, width, recipe)}")

@@ -127,6 +127,7 @@ def run(
     """
     from barmodel.files import read_bar_file
     from barmodel.sheets import Paper
+    from barmodel_cli.bench.cords import with_holes
     from barmodel_cli.bench.drilling import Drilling
     from barmodel_cli.bench.today import today_of
 
@@ -141,12 +142,15 @@ def run(
     kind = "blank" if blank else "remaining" if remaining else "design"
     drilling = Drilling(hole_at, hole_diameter, hole_height, hole_angle, hole_wood)
     with progress("drawing"):
+        if hole_diameter is not None and document.to_drill is not None:
+            document = with_holes(document, hole_diameter, option="--hole-diameter")
         today = today_of(document, bar_file)
         if entries is not None:
             job, effect = _job_of_cut(document, entries, every, cutter, hole_at, today)
         else:
             job, effect = _job(document, bar_file, kind, every, cutter, drilling, today)
-        job = _of_its_set(document, job, bar_file)
+        if drilling.as_told:
+            job = _of_its_set(document, job, bar_file)
         written, missing = _write_all(job, outputs, page)
     if as_json:
         print_json("sheet", _content(job, effect, written, page.scale))
@@ -208,7 +212,7 @@ def _job(
     from barmodel_cli.paper.first_cut import first_cut
     from barmodel_cli.paper.papers import paper_job
 
-    first = first_cut(document, bar_file) if kind == "design" else None
+    first = first_cut(document, bar_file, today) if kind == "design" else None
     return paper_job(document, kind, every, cutter, holes, today, first=first)
 
 

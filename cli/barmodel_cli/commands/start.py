@@ -207,7 +207,7 @@ def _document(name: str, blank: Any, given: WoodPart, target: Any, taps: Any) ->
         BarDocument,
         name=name,
         blank=blank,
-        wood=wood_part(wood, sawn=given.sawn),
+        wood=wood_part(wood),
         target=target_part(target),
     )
     blank_bar(document)  # refuses sizes that cannot be

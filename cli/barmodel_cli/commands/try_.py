@@ -69,7 +69,8 @@ def run(
     for warning in found.after.warnings:
         caution(warning)
     if as_json:
-        print_json("try", _content(document, made, found, stands))
+        content = _content(document, made, found, stands)
+        print_json("try", content | today_of(document, bar_file).content)
     else:
         print(f"tried: {cut_in_words(made, bar.blank.length * 1e3)}")
         _show(document, found, stands)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from barmodel.bar import Bar
     from barmodel.files import BarDocument
+    from barmodel_cli.bench.today import Today
 
 LEAST_SHORT = 2e-5
 """A rest thinner than this is none. [m]"""
@@ -20,7 +21,7 @@ class FirstCut(NamedTuple):
     said: tuple[str, ...]
 
 
-def first_cut(document: BarDocument, path: Path) -> FirstCut | None:
+def first_cut(document: BarDocument, path: Path, today: Today) -> FirstCut | None:
     """What `next` says of the first cut into a bar, as long as nothing has been cut.
 
     Returns
@@ -34,7 +35,7 @@ def first_cut(document: BarDocument, path: Path) -> FirstCut | None:
         return None
     rounds = f"Cut it in rounds, as `barmodel next {path}` says"
     try:
-        bar = _after_first_cut(document, path)
+        bar = _after_first_cut(document, today)
     except BarModelError:
         bar = None
     if bar is None:
@@ -53,16 +54,15 @@ def first_cut(document: BarDocument, path: Path) -> FirstCut | None:
     )
 
 
-def _after_first_cut(document: BarDocument, path: Path) -> Bar | None:
+def _after_first_cut(document: BarDocument, today: Today) -> Bar | None:
     """The bar after what `next` advises for an uncut bar; None if it advises no cut."""
     from barmodel.bench import RISK, TOLERANCES, Goal, advise
     from barmodel.cuts import apply_cuts
     from barmodel.files import bar_as_designed, bar_as_is, target_of
     from barmodel_cli.bench.history import belief_of, history_of
-    from barmodel_cli.bench.today import today_of
 
     goal = Goal(target=target_of(document.target), tolerances=TOLERANCES, risk=RISK)
-    goal, belief = today_of(document, path).aimed(goal, belief_of(document))
+    goal, belief = today.aimed(goal, belief_of(document))
     design = bar_as_designed(document).undercut if document.design else None
     found = advise(history_of(document), goal, design=design, belief=belief)
     if found.state != "cut":

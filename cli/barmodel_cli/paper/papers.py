@@ -46,8 +46,8 @@ def paper_job(
     still = tuple(float(x) for x in modes.nodes[0])
     said = () if first is None else first.said
     designed = document.design is not None
-    drilled = designed or drilling.at is not None
-    holes = holes_asked(document, aim, still, drilling) if drilled else ()
+    wanted = designed or drilling.at is not None or document.holes is not None
+    holes = holes_asked(document, aim, still, drilling) if wanted else ()
     effect = effect_of_holes(aim, modes, holes)
     nodes_now = () if designed else still
     if designed and kind != "blank" and (document.cuts or document.undercut) and now != aim:
@@ -78,7 +78,7 @@ def paper_job(
                 holes,
                 effect,
                 drilling.wood,
-                left=today.holes is not None,
+                left=today.holes is not None and drilling.at is None,
                 drilled=document.drilled is not None,
             ),
         ),

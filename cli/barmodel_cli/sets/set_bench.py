@@ -69,15 +69,22 @@ def next_of_set(bar_file: Path, state: str) -> dict[str, Any]:
         return {}
     others = [bar for bar in progress_of(folder) if folder.bar_file(bar.note) != bar_file]
     found = next_in(others)
-    return {"next_bar": None if found is None else str(folder.bar_file(found.note))}
+    return {
+        "next_bar": None if found is None else str(folder.bar_file(found.note)),
+        "bars_to_drill": [bar.note for bar in others if bar.state == IN_TUNE and bar.to_drill],
+    }
 
 
 def print_next_of_set(bar_file: Path, state: str) -> None:
     """Say which bar of the set comes after this one."""
-    for path in next_of_set(bar_file, state).values():
-        told = "none: every other bar with a design is in tune"
-        told = told if path is None else f"barmodel next {path}"
-        print(f"next bar of the set: {told}")
+    found = next_of_set(bar_file, state)
+    if not found:
+        return
+    told = "none: every other bar with a design is in tune"
+    if found["bars_to_drill"]:
+        told += f"; holes still to be drilled: {' '.join(found['bars_to_drill'])}"
+    told = told if found["next_bar"] is None else f"barmodel next {found['next_bar']}"
+    print(f"next bar of the set: {told}")
 
 
 def show_progress(bars: Sequence[Progress], folder: SetFolder) -> None:
@@ -97,11 +104,16 @@ def show_progress(bars: Sequence[Progress], folder: SetFolder) -> None:
     print(f"\n{', '.join(counts)}: by the last reading alone; `barmodel next` weighs all of them")
     found = next_in(bars)
     if found is None:
-        print("every bar that has a design is in tune")
+        print(f"every bar that has a design is in tune{_to_drill(bars)}")
     else:
         print(f"next bar: {found.note}")
         print(f"its papers: barmodel sheet {folder.bar_file(found.note)}")
         print(f"its next cut: barmodel next {folder.bar_file(found.note)}")
+
+
+def _to_drill(bars: Sequence[Progress]) -> str:
+    notes = " ".join(bar.note for bar in bars if bar.to_drill)
+    return f"; to be drilled still, and heard with --drilled: {notes}" if notes else ""
 
 
 def progress_content(bars: Sequence[Progress], folder: SetFolder) -> dict[str, Any]:

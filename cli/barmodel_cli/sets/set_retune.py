@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,14 +10,16 @@ import numpy as np
 
 from barmodel.bar import Bar
 from barmodel.errors import FileError
-from barmodel.files import bar_as_designed, bar_as_is, entries_of, read_bar_file
+from barmodel.files import BarDocument, bar_as_designed, bar_as_is, entries_of, read_bar_file
 from barmodel.files.set_readings import read_readings
 from barmodel.files.set_table import write_table
 from barmodel.instrument import SetPlan, to_leave
 from barmodel.instrument.retune import Job, Retuning, retune
 from barmodel.pitch import cents, note_of
 from barmodel.undercut.cutters import Cutter
+from barmodel.undercut.piece import Array
 from barmodel.units import GRAM, MM
+from barmodel_cli.bench.cords import holes_to_come
 from barmodel_cli.shown.show import cents_text, print_json, print_table
 
 COLUMNS = (
@@ -48,18 +49,17 @@ def jobs_of(
             lost.append(_lost(semitone, "is not in the range of the set file"))
             continue
         try:
-            bar = _bar(folder / f"{note_of(semitone)}.bar.json")
+            document = read_bar_file(folder / f"{note_of(semitone)}.bar.json")
+            bar = _bar(document)
         except FileError as error:
             lost.append(_lost(semitone, str(error)))
             continue
         target = plan.target(semitone)
         shift = to_leave(plan, bar.blank.wood)
-        target = replace(
-            target, offset_cents=target.offset_cents + (0.0 if shift is None else shift.cents)
-        )
         count = len(target.ratios)
         hz = np.array(heard[:count] + (np.nan,) * (count - len(heard)))
-        away = tuple(map(float, cents(hz, target.hz)))
+        above = (0.0 if shift is None else shift.cents) - _by_holes(document, count)
+        away = tuple((cents(hz, target.hz) - above).tolist())
         jobs.append(
             Job(
                 semitone=semitone,
@@ -76,9 +76,20 @@ def _lost(semitone: int, reason: str) -> Retuning:
     return Retuning(semitone=semitone, verdict="cannot", away_cents=(), reason=reason)
 
 
-def _bar(path: Path) -> Bar:
+def _by_holes(document: BarDocument, count: int) -> Array:
+    """What holes that are still to be drilled will do to each mode. [cent]
+
+    A bar whose file tells of no work is an old one, and has its holes.
+    """
+    holes = holes_to_come(document) if document.log else None
+    found = np.zeros(count)
+    if holes is not None:
+        found[: holes.cents.size] = holes.cents[:count]
+    return found
+
+
+def _bar(document: BarDocument) -> Bar:
     """Bar as it is, or as designed where nothing of it has been cut yet in its file."""
-    document = read_bar_file(path)
     if document.undercut or document.cuts:
         return bar_as_is(document)
     return bar_as_designed(document)
@@ -115,7 +126,8 @@ def tell(results: list[Retuning], folder: Path, plan: SetPlan, *, as_json: bool)
     if shift is not None:
         print(
             f"the bars are left {shift.cents:+.1f} ± {shift.standard_error:.1f} cents from the set "
-            "file's pitch today, for the room they will be in; now and then count from there"
+            "file's pitch today, for the room they will be in, and sharper by what holes still to "
+            "be drilled will take; now and then count from there"
         )
     print(
         "places in mm from the left end as it is now, on both halves alike, one cut after the "

@@ -58,15 +58,12 @@ class SetRun:
     outcomes: dict[int, Outcome]
     rails: Rails
     sawn: tuple[Sawn, ...]
+    rows: tuple[Row, ...]
+    """One for each bar, as in the set table."""
     designed_now: int
     cautions: tuple[str, ...]
     own: dict[int, Kept]
     """Bars whose own file counts, and not what the set file would have of them."""
-
-    @property
-    def rows(self) -> tuple[Row, ...]:
-        """One row per bar, as in the set table."""
-        return bar_rows(self.blueprint, self.outcomes, self.rails, self.own)
 
 
 @dataclass(slots=True)
@@ -133,13 +130,17 @@ class Work:
         if kept is not None:
             self.kept[outcome.semitone] = kept
 
-    def _save_holes(self, plan: SetPlan, rails: Rails, outcomes: dict[int, Outcome]) -> None:
-        """Tell the bar files where the cords go through, now that they are known."""
-        if plan.rails.hole_diameter == 0.0:
-            return
+    def _save_holes(self, plan: SetPlan, rails: Rails) -> Iterator[str]:
+        """Tell the bar files where the cords go through; what could not be told."""
         for note, holes in rails.holes.items():
-            if outcomes[note].designed and note not in self.kept:
-                save_holes(self.folder, note, holes, diameter=plan.rails.hole_diameter)
+            kept = self.kept.get(note)
+            if kept is not None and kept.document is None:
+                continue
+            own = kept is not None and bool(kept.why)
+            try:
+                save_holes(self.folder, note, holes, diameter=plan.rails.hole_diameter, own=own)
+            except FileError as error:
+                yield f"its cord holes are not in the bar file: {error}"
 
     def finished(self, blueprint: Blueprint, *, designed_now: int) -> SetRun:
         """Fit the rails, tell the bar files of their holes, and lay out the blanks."""
@@ -150,15 +151,16 @@ class Work:
             blueprint.place,
             [outcomes.get(semitone) for semitone in plan.semitones],
         )
-        self._save_holes(plan, rails, outcomes)
+        untold = list(self._save_holes(plan, rails))
         undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
         sawn, short = saw(blueprint, without=undone | self.kept.keys())
         own = {note: kept for note, kept in self.kept.items() if kept.why}
-        cautions = [*plan.remarks, *self._told(own), *rails.warnings, *short]
+        cautions = [*plan.remarks, *self._told(own), *untold, *rails.warnings, *short]
         if any(rail.worst > WORST for rail in rails.rails):
             cautions += [f"holds the lengths back: {text}" for text in held_back(blueprint)]
         cautions += blueprint.doubts
-        return SetRun(blueprint, outcomes, rails, sawn, designed_now, tuple(cautions), own)
+        rows = bar_rows(blueprint, outcomes, rails, self.kept)
+        return SetRun(blueprint, outcomes, rails, sawn, rows, designed_now, tuple(cautions), own)
 
     def _outcomes(self, blueprint: Blueprint) -> dict[int, Outcome]:
         """What there is for this very blueprint; those whose computation broke as well."""

@@ -97,15 +97,17 @@ def _useless(result: SetRun) -> list[tuple[str, str]]:
 def smoothness(result: SetRun) -> dict[str, float]:
     """Largest second differences from bar to bar, where no bar between is missing. [mm]"""
     found = {}
-    for name in ("length_mm", "node_mm", "centre_mm"):
-        values = [row[name] if row["state"] in THERE else None for row in result.rows]
+    for name, states in (
+        ("length_mm", ("designed", "kept")),
+        ("node_mm", ("designed",)),  # of a bar that was begun they are not those of its design
+        ("centre_mm", ("designed",)),
+    ):
+        values = [row[name] if row["state"] in states else None for row in result.rows]
         steps = np.abs(np.diff(np.array(values, dtype=float), 2))
         found[name] = float(np.max(steps, initial=0.0, where=np.isfinite(steps)))
     return found
 
 
-THERE = ("designed", "kept")
-"""States of bars that there are, or can be."""
 COLUMNS = ("note", "length", "centre", "cents", "node", "misfit", "untuned mode beside")
 """What fits a terminal; the rest stands in bars.csv."""
 
@@ -155,16 +157,21 @@ def _shape(remark: str | None) -> str:
 
 
 def _show_leave(rows: Sequence[dict[str, Any]]) -> None:
-    """What to leave today, so that the set is right where it is played."""
-    told = [
-        f"{row['leave_today_cents']:+.1f} ± {row['leave_today_error_cents']:.1f}"
+    """What to leave today, so that the set is right where it is played, its holes drilled."""
+    told = {
+        (row["leave_today_cents"], row["leave_today_error_cents"])
         for row in rows
         if row["leave_today_cents"] is not None
-    ]
+    }
     if not told:
         return
-    each = told[0] if len(set(told)) == 1 else "by their planks, as bars.csv tells,"
-    print(f"leave the bars {each} cents from their targets today, for the room they will be in")
+    least, most = min(cents for cents, _ in told), max(cents for cents, _ in told)
+    each = f"{least:+.1f}" if least == most else f"{least:+.1f} to {most:+.1f}"
+    errors = [error for _, error in told if error is not None]
+    for_room = f", for the room they will be in (± {max(errors):.1f})" if errors else ""
+    for_holes = any(row["drilling_mode1_cents"] for row in rows)
+    holes = f"{' and' if for_room else ','} for holes still to be drilled" if for_holes else ""
+    print(f"leave mode 1 of the bars {each} cents from its target today{for_room}{holes}")
 
 
 def _show_end(result: SetRun, folder: Path) -> None:

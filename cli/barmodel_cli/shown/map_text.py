@@ -48,7 +48,13 @@ def content(found: CutMap, distances: Distances, recipe: Recipe | None) -> dict[
 
 
 def show(
-    name: str, found: CutMap, distances: Distances, recipe: Recipe | None, best: OneCut
+    name: str,
+    found: CutMap,
+    distances: Distances,
+    recipe: Recipe | None,
+    best: OneCut,
+    *,
+    home: str,
 ) -> None:
     """Print the map, what stands out in it, and the recipe if one was asked for."""
     every = max(1, math.ceil(found.x.size / TABLE_ROWS))
@@ -70,7 +76,7 @@ def show(
         )
         for k, (label, distance) in enumerate(zip(found.labels, distances, strict=True))
     ]
-    heads = ("mode", "from target", "no effect", "still", "strongest", "1 mm off ends")
+    heads = ("mode", f"from {home}", "no effect", "still", "strongest", "1 mm off ends")
     print_table(heads, summary)
     print(
         "places in mm from the left end. no effect: a cut there leaves the mode alone;\nstill: "

@@ -35,10 +35,10 @@ def tell(path: Path, document: BarDocument, *, tabled: bool, taken: str) -> None
     sizes = document.blank.length_mm, document.blank.width_mm, document.blank.thickness_mm
     print(f"{path}: {document.name}, {' × '.join(f'{mm:g}' for mm in sizes)} mm")
     print(f"target: {document.target.note}, {wanted} Hz")
-    if document.holes is not None:
+    if document.to_drill is not None:
         print(
-            f"cord holes: two of {document.holes.diameter_mm:g} mm to come; every command leaves "
-            "for them until one of its readings says `hear --drilled`"
+            f"cord holes: two of {document.to_drill.diameter_mm:g} mm to come; every command "
+            "leaves for them until one of its readings says `hear --drilled`"
         )
     head = "with" if taken else "wood:"
     if taken:
