@@ -81,7 +81,9 @@ class Job:
     lies : str
         How the bar lies in the view from above.
     today : str
-        What a tuner must show today, where that is not the target; stands on the tuning card.
+        Why a tuner must show something else than the target today; stands on the tuning card.
+    today_hz : tuple of float
+        What it must show, mode by mode; empty where that is the target. [Hz]
     notes : tuple of str
         Remarks and cautions of the caller, printed with the tables.
     """
@@ -103,6 +105,7 @@ class Job:
     reading: LastReading | None = None
     lies: str = "Lower edge: front"
     today: str = ""
+    today_hz: tuple[float, ...] = ()
     notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:

@@ -189,12 +189,12 @@ def fitted(words: str, size: float, bold: bool, room: float) -> tuple[str, float
     return words + end, size
 
 
-def rows_of(text: str, page: Page, *, size: float, room: float) -> list[str]:
+def rows_of(text: str, page: Page, *, size: float, room: float, bold: bool = False) -> list[str]:
     """Break a sentence into lines no wider than `room`. [mm]"""
     rows: list[str] = []
     for word in text.split():
         longer = f"{rows[-1]} {word}" if rows else word
-        if rows and page.width_of(longer, size=size) <= room:
+        if rows and page.width_of(longer, size=size, bold=bold) <= room:
             rows[-1] = longer
         else:
             rows.append(word)

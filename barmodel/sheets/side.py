@@ -46,7 +46,8 @@ def side_words(job: Job) -> str:
     what = {
         "design": "finished underside. Grey: to be cut away.",
         "blank": "the uncut blank. Dashed: finished underside.",
-        "remaining": "as it is now. Dashed: finished underside. Grey: still to be cut away.",
+        "remaining": "as it is now. Dashed: the design. Grey: what it has still to lose by that; "
+        "the next cut is what `next` says.",
         "cut": "THIS CUT ONLY. Bold: as it is now. Dashed: where to stop. Grey: to be cut away.",
     }[job.kind]
     whole = ""

@@ -134,16 +134,16 @@ def tuning_card(job: Job, paper: Paper) -> Page:
     page = Page(*paper.size, "tuning card")
     left, bottom, right, top = page.inner
     y = top - TITLE
-    hz = [] if job.target is None else list(job.target.hz)
+    hz = job.today_hz or (() if job.target is None else tuple(job.target.hz.tolist()))
     if hz:
-        steps = (100, 50, 20, 10, 5, 2, 0)
-        head = ("cents above target", *(f"+{s}" if s else "target" for s in steps))
+        steps, home = (100, 50, 20, 10, 5, 2, 0), "today" if job.today_hz else "target"
+        head = (f"cents above {home}", *(f"+{s}" if s else home for s in steps))
         rows = [(f"mode {n}, Hz", *(f"{f * 2 ** (s / 1200):.1f}" for s in steps))
                 for n, f in enumerate(hz, start=1)]  # fmt: skip
         width = (right - left - 34.0) / len(steps)
         grid(page, left, y, (34.0, *[width] * len(steps)), [head, *rows], height=7.0, size=10.5)
         y -= 7.0 * (len(rows) + 1) + BETWEEN
-    for line in rows_of(job.today, page, size=11.0, room=right - left) if job.today else ():
+    for line in rows_of(job.today, page, size=11.0, room=right - left, bold=True):
         page.text(left, y - 2.0, line, size=11.0, bold=True)
         y -= 6.0
     modes = max(1, len(hz))

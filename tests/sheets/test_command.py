@@ -30,7 +30,7 @@ def test_sheet_writes_its_files_and_tells(folder: Path, capsys: pytest.CaptureFi
     assert [hole["x_mm"] for hole in told["holes"]] == pytest.approx([left, right])
     assert told["holes"][0]["angle_degrees"] == -told["holes"][1]["angle_degrees"] == 4.0
     assert max(hole["motion"] for hole in told["holes"]) < 0.005
-    assert max(told["depth_mm"]) == pytest.approx(13.0)
+    assert max(told["depth_mm"]) == pytest.approx(9.0), "four millimetres are cut already"
 
 
 def test_remaining_is_design_less_what_is_cut(

@@ -75,9 +75,15 @@ def run(
             "prints half a percent short.",
         ),
     ] = 1.0,
-    blank: Annotated[bool, typer.Option("--blank", help="Marks for the uncut blank.")] = False,
+    blank: Annotated[
+        bool, typer.Option("--blank", help="Marks for the uncut blank, whatever was cut since.")
+    ] = False,
     remaining: Annotated[
-        bool, typer.Option("--remaining", help="What is left to cut from the bar as it is now.")
+        bool,
+        typer.Option(
+            "--remaining",
+            help="What the design has still to lose of the bar as it is now; so of any begun bar.",
+        ),
     ] = False,
     entries: Annotated[
         Path | None,
@@ -139,7 +145,9 @@ def run(
     for path in outputs:
         if path.suffix.lower() not in (".pdf", ".svg", ".dxf", ".csv"):
             raise BadValue(f"{path}: end the name in .pdf, .svg, .dxf or .csv")
-    kind = "blank" if blank else "remaining" if remaining else "design"
+    # of a bar that is begun, the whole design would be cut twice
+    begun = document.design is not None and bool(document.cuts or document.undercut)
+    kind = "blank" if blank else "remaining" if remaining or begun else "design"
     drilling = Drilling(hole_at, hole_diameter, hole_height, hole_angle, hole_wood)
     with progress("drawing"):
         if hole_diameter is not None and document.to_drill is not None:

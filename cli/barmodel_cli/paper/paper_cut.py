@@ -66,5 +66,6 @@ def cut_job(
         cutter=cutter * MM,
         reading=heard_last(document, today),
         today=today_on_paper(today, target),
+        today_hz=tuple(today.hz(target).tolist()) if today else (),
         notes=tuple(notes),
     )

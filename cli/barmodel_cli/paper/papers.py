@@ -62,6 +62,7 @@ def paper_job(
         wood=now.blank.wood.species or "",
         date=date.today().isoformat(),
         today=today_on_paper(today, target),
+        today_hz=tuple(today.hz(target).tolist()) if today else (),
         nodes=still if designed else (),
         nodes_now=nodes_now,
         holes=holes,
@@ -133,7 +134,14 @@ def _aim(
             "`barmodel next`, which weighs all readings, says so."
         )
         return now, (said,)
-    return aim, _too_deep(aim, now) if kind == "remaining" else ()
+    if kind != "remaining":
+        return aim, ()
+    said = (
+        "These sheets show what the design has still to lose, and not the next cut: as heard, the "
+        "bar may want less. Cut what `barmodel next` says; its paper: next --save CUT.json, then "
+        "sheet --entries CUT.json."
+    )
+    return aim, (*_too_deep(aim, now), *([said] if heard is not None else []))
 
 
 def _too_deep(aim: Bar, now: Bar) -> tuple[str, ...]:

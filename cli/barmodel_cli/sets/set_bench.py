@@ -107,7 +107,8 @@ def show_progress(bars: Sequence[Progress], folder: SetFolder) -> None:
         print(f"every bar that has a design is in tune{_to_drill(bars)}")
     else:
         print(f"next bar: {found.note}")
-        print(f"its papers: barmodel sheet {folder.bar_file(found.note)}")
+        if found.state == UNTOUCHED:
+            print(f"its papers: barmodel sheet {folder.bar_file(found.note)}")
         print(f"its next cut: barmodel next {folder.bar_file(found.note)}")
 
 
