@@ -224,6 +224,11 @@ def parse_ratios(text: str) -> tuple[float, ...]:
     >>> parse_ratios("1:4:9.8")
     (1.0, 4.0, 9.8)
     """
+    if ":" in text and "," in text:
+        raise InputError(
+            f"ratios {text!r}: colons stand between the ratios and decimals have a point; write "
+            f"{text.replace(',', '.')}"
+        )
     try:
         ratios = tuple(float(part) for part in re.split(r"\s*[:,;]\s*|\s+", text.strip()))
     except ValueError:
@@ -316,7 +321,7 @@ def _checked_ratios(ratios: tuple[float, ...]) -> tuple[float, ...]:
             f"{len(values)} ratios given; a target takes 1 to {MOST_RATIOS}, such as 1:4:10"
         )
     if values[0] != 1.0:
-        raise InputError(f"ratios {shown} must start at 1, the fundamental; write 1:{shown}")
+        raise InputError(f"ratios {shown} must start at 1, the fundamental, as 1:4:10")
     ascending = all(low < high for low, high in itertools.pairwise(values))
     if not ascending or not math.isfinite(values[-1]):
         raise InputError(f"ratios {shown} must ascend, because modes are counted upward")

@@ -105,8 +105,8 @@ def bite_reason(place: Place, goal: Goal, found: Outcome, share: float) -> str:
         k = goal.count
         flat = goal.flat_chance(goal.cents(found.log_hz), found.covariance[:k, :k])[tight]
         text += (
-            f"; {100 * share:.0f} % of the whole way, so that mode {tight + 1} stays sharp "
-            f"with {100 * (1 - flat):.0f} % certainty"
+            f"; {100 * share:.0f} % of the whole way, so that mode {tight + 1} ends no flatter "
+            f"than allowed, with {100 * (1 - flat):.0f} % certainty"
         )
     else:
         text += "; that should be the last"

@@ -96,7 +96,7 @@ class AirPart(Record):
     """Air in which wood has rested for weeks."""
 
     temperature_c: float = Field(ge=-10.0, le=60.0)
-    humidity_percent: float = Field(ge=0.0, lt=100.0)
+    humidity_percent: float = Field(ge=5.0, lt=100.0, description="as 50, not 0.5 [%]")
 
 
 class PlankPart(Record):

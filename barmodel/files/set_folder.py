@@ -33,6 +33,10 @@ class SetFolder:
     order: tuple[str, ...]
     without: Mapping[str, str]
 
+    def there(self, note: str) -> bool:
+        """Whether a note has its bar file, or no design."""
+        return note in self.without or self.bar_file(note).exists()
+
     def bar_file(self, note: str) -> Path:
         """Where the bar file of a note lies."""
         return self.path / f"{note}.bar.json"

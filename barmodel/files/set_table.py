@@ -8,8 +8,6 @@ import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-import numpy as np
-
 from barmodel.atomic import write_atomically
 from barmodel.errors import FileError
 from barmodel.files.bars import bar_as_is, target_of
@@ -137,8 +135,6 @@ def _own_row(kept: Kept) -> Row:
         "length_mm": _mm(blank.length),
         "width_mm": _mm(blank.width),
         "thickness_mm": _mm(blank.thickness),
-        "centre_mm": _mm(float(bar.profile.thickness(np.array([blank.length / 2])).real[0])),
-        "least_mm": _mm(bar.profile.least_thickness()[0]),
         "mode1_target_hz": round(float(target.hz[0]), 3),
     }
 

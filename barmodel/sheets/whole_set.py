@@ -216,7 +216,7 @@ def _minded(papers: SetPapers, paper: Paper) -> Iterator[Page]:
     missing = [
         f"{row['note']} has no design: {row['remark']}"
         for row in papers.rows
-        if row["state"] != "designed"
+        if row["state"] not in ("designed", "kept")
     ]
     remarks = [
         f"{row['note']}: {row['remark']}"

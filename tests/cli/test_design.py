@@ -129,7 +129,7 @@ def test_no_solution_says_what_would_work_and_writes_nothing(bench: Bench) -> No
     result = bench("design", "G3", "--fix-depth", "16", "--model", "beam", "--save")
     assert result.code == 4
     assert "let the depth go" in result.err
-    assert "to do so: the same without --fix depth" in result.err
+    assert "to do so: the same without holding depth" in result.err
     assert (bench.folder / "G3.bar.json").read_bytes() == before
 
 

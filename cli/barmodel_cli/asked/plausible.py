@@ -227,6 +227,12 @@ def _slip(heard: Sequence[float | None], expected: Sequence[float], far: list[in
         if better is not None and _fits(better, expected):
             shown = ",".join("-" if hz is None else f"{hz:g}" for hz in better)
             return f"did you mean {shown}?"
+    known = zip(heard, expected, strict=False)
+    if all(hz is None or hz < want for hz, want in known):
+        return (
+            "was wood cut that is not recorded? Then record the cut first (barmodel cut); else "
+            "check the numbers, and the sizes and the wood in the file."
+        )
     return "check the numbers, and the sizes and the wood in the file."
 
 

@@ -45,6 +45,7 @@ def cautions_of(document: BarDocument, bar_file: Path, found: Advice) -> list[st
             f"mode {doubt.mode + 1} of entry {stages[doubt.stage][doubt.reading]} lies "
             f"{doubt.off_cents:+.0f} cents from what fits the rest; it was set aside"
             for doubt in found.posterior.doubts
+            if doubt.mode < found.goal.count  # of others nobody asks
         ),
         *_untold_warmth(found, stages),
         *_recorded_twice(document, bar_file, found),

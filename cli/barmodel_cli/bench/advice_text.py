@@ -37,7 +37,7 @@ def show_advice(
     saved : Path, optional
         Where its cut was written.
     """
-    print(f"{document.name}, target {document.target.note}: {_head(found)}")
+    print(f"{document.name}, target {document.target.note}: {_head(document, found)}")
     _show_cut(document, found)
     print(f"why: {found.reason}")
     print()
@@ -56,7 +56,9 @@ def _cracked(found: Advice) -> bool:
     return found.state == "lost" and any(alarm.kind == "crack" for alarm in found.alarms)
 
 
-def _head(found: Advice) -> str:
+def _head(document: BarDocument, found: Advice) -> str:
+    if found.state == "finished" and document.to_drill is not None:
+        return "tuned as far as it goes before drilling: cut no more, drill its cord holes"
     return CRACK if _cracked(found) else HEADS[found.state]
 
 
@@ -76,10 +78,11 @@ def _without_a_cut(document: BarDocument, bar_file: Path, found: Advice) -> Iter
     """What to do where there is no cut to make now, and of readings that look like a crack."""
     if _cracked(found):
         yield (
-            "\nif there is no crack, and readings were slips, cancel those: "
-            f"barmodel log {bar_file} --cancel NUMBER"
+            "\nif there is no crack: readings that were slips are cancelled by "
+            f"{_cancel(bar_file, 'NUMBER')}; if a cut was made that is not written down, cancel "
+            "the readings since, record the cut, and record those readings again"
         )
-    if found.state == "finished":
+    if found.state == "finished" and document.to_drill is None:
         picture = f"{document.name}-log.png"
         yield f"\nthen: barmodel log {bar_file} --plot {picture}, to keep with the bar"
     if found.state == "stuck":
@@ -88,11 +91,19 @@ def _without_a_cut(document: BarDocument, bar_file: Path, found: Advice) -> Iter
         yield f"\nthen: barmodel hear STRIKE.wav --into {bar_file}, or with --hz by hand"
         if slip := _slip(document, bar_file, found):
             yield slip
-    if _cracked(found) or any(alarm.kind == "fell" for alarm in found.alarms):
+    fell = _cracked(found) or any(alarm.kind == "fell" for alarm in found.alarms)
+    if fell or (document.to_drill is not None and _went_off(found)):
         yield (
             "or, if cord holes were drilled since it was last heard: "
             f"{_cancel(bar_file, 'NUMBER')} for the readings since, and hear them with --drilled"
         )
+
+
+def _went_off(found: Advice) -> bool:
+    """Whether the bar is not where it was expected, as one is whose drilling was not told."""
+    last = len(found.posterior.history.stages) - 1
+    off = any(doubt.stage == last and doubt.alone for doubt in found.posterior.doubts)
+    return off or found.state == "rescue"
 
 
 def _show_outcome(bar_file: Path, found: Advice, saved: Path | None) -> None:

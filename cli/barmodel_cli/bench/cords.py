@@ -143,6 +143,8 @@ def holes_to_come(document: BarDocument, asked_mm: float | None = None) -> Holes
     part = document.to_drill
     if part is None:
         return None
+    if _uncut(document):
+        return None
     found = holes_when_done(document)
     if found is None and asked_mm is not None:
         raise BadValue(f"--holes {asked_mm:g}: too little wood is left at the nodes for that")
@@ -155,10 +157,20 @@ def holes_to_come(document: BarDocument, asked_mm: float | None = None) -> Holes
     return found
 
 
+def _uncut(document: BarDocument) -> bool:
+    """Whether it is a blank of which nobody knows the shape yet."""
+    return document.design is None and not document.cuts and not document.undercut
+
+
 def holes_when_done(document: BarDocument) -> Holes | None:
-    """What the holes of a bar file do to the bar as it shall be, drilled already or not."""
+    """What the holes of a bar file do to the bar as it shall be, drilled already or not.
+
+    None as well for a blank without a design: what they do to it says nothing of the bar.
+    """
     from barmodel.files import bar_as_designed, bar_as_is
 
+    if _uncut(document):
+        return None
     bar = bar_as_is(document) if document.design is None else bar_as_designed(document)
     return holes_in(document, bar, len(document.target.ratios))
 

@@ -92,6 +92,8 @@ def read_air(text: str, option: str) -> Condition:
     if len(words) != 2:
         raise BadValue(f"{option} {text!r}: write °C and % humidity, as 21/50")
     temperature, humidity = map(read_number, words)
+    if humidity < 5.0:
+        raise BadValue(f"{option} {text!r}: humidity is in percent, as 21/50")
     try:
         return Condition.settled(temperature_c=temperature, relative_humidity=humidity / 100.0)
     except InputError as error:

@@ -76,7 +76,8 @@ def run(
         return
     _show(found)
     show_blank(document, ring, notes)
-    _tell_next(bar_file, _as_options(hz, torsional), saved=save)
+    designed = document.design is not None
+    _tell_next(bar_file, _as_options(hz, torsional), saved=save, designed=designed)
 
 
 def _taps_in_file(document: BarDocument, path: Path) -> Taps:
@@ -186,9 +187,15 @@ def _show(found: WoodFit) -> None:
     print(f"model: {found.model}")
 
 
-def _tell_next(path: Path, readings: str, *, saved: bool) -> None:
+def _tell_next(path: Path, readings: str, *, saved: bool, designed: bool) -> None:
     if saved:
         print(f"saved: this is now the wood in {path}")
+    if saved and designed:
+        say(
+            f"next: barmodel next {path}, which makes the best of the design that it has; "
+            f"barmodel design {path} --save makes another in its place"
+        )
+    elif saved:
         say(f"next: barmodel design {path} --save")
     else:
         say(f"not saved; next: barmodel fit {path}{readings} --save")

@@ -88,12 +88,12 @@ def run(
     if new:
         _write_new(set_file)
         return
-    plan = read_set_file(set_file)
+    usual = plan = read_set_file(set_file)
     if bench is not None:
         plan = replace(plan, bench=read_air(bench, "--bench"))
     folder = into or set_file.with_name(_stem(set_file))
     if bars_next:
-        _next(folder, set_file, bench, as_json)
+        _next(plan, folder, set_file, bench, as_json)
         return
     # processes are begun before anything here starts a thread
     with crew(cores) as hands:
@@ -109,7 +109,7 @@ def run(
             else:
                 show_lengths(blueprint)
             return
-        result = _work(plan, folder, hands, afresh)
+        result = _work(plan, usual, folder, hands, afresh)
     set_run.write_tables(result, folder)
     set_pictures.write_papers(result, folder / "papers.pdf")
     for path in (folder / "set.pdf", plot):
@@ -139,7 +139,7 @@ def _write_new(set_file: Path) -> None:
     )
 
 
-def _next(folder: Path, set_file: Path, bench: str | None, as_json: bool) -> None:
+def _next(plan: SetPlan, folder: Path, set_file: Path, bench: str | None, as_json: bool) -> None:
     """Tell which bar is next."""
     from barmodel.files.set_folder import read_set_folder
     from barmodel_cli.sets import set_bench
@@ -147,6 +147,11 @@ def _next(folder: Path, set_file: Path, bench: str | None, as_json: bool) -> Non
     found = read_set_folder(folder)
     if found is None:
         raise BadValue(f"{folder} holds no set yet; run: barmodel instrument {set_file}")
+    undone = len(plan.semitones) - len(found.order)
+    gone = [note for note in found.order if not found.there(note)]
+    if undone > 0 or gone:
+        lacking = f"{undone} of its notes" if undone > 0 else f"the bar files of {' '.join(gone)}"
+        caution(f"the set lacks {lacking}; run: barmodel instrument {set_file}")
     bars = set_bench.progress_of(found, bench)
     if as_json:
         print_json("instrument", set_bench.progress_content(bars, found))
@@ -177,12 +182,15 @@ def _draw(plan: SetPlan, hands: Crew) -> Blueprint:
         return draw_blueprint(plan, hands.map)
 
 
-def _work(plan: SetPlan, folder: Path, hands: Crew, afresh: bool) -> SetRun:
-    """Design what is not designed yet, keeping every bar as soon as it is done."""
+def _work(plan: SetPlan, usual: SetPlan, folder: Path, hands: Crew, afresh: bool) -> SetRun:
+    """Design what is not designed yet, keeping every bar as soon as it is done.
+
+    The folder keeps the air of the `usual` plan; another at the bench is for this once.
+    """
     from barmodel_cli.sets import set_run
 
     with set_run.opened(folder, afresh=afresh) as work:
-        work.note_air(plan)
+        work.note_air(usual)
         drawn = work.blueprint(plan) or work.keep(_draw(plan, hands))
         first = drawn.pilots
         others = [note for note in plan.semitones if note not in first]

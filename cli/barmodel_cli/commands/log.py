@@ -79,6 +79,11 @@ def run(
         _show(document, then)
         if told := today.words(target_of(document.target)):
             print(f"\n{told}")
+        elif document.to_drill is not None and document.design is None:
+            print(
+                f"\ntwo cord holes of {document.to_drill.diameter_mm:g} mm to come: what they do "
+                "is told once there is a design"
+            )
         say(f"next: {next_step(bar_file, document)}")
 
 

@@ -133,7 +133,7 @@ def _show(modes: ModeSet, cents: Any, target_hz: Any, document: BarDocument) -> 
         for index, hz in enumerate(found):
             ratio = f"{hz / modes.bending_hz[0]:.3f}"
             rows.append((f"{kind} {index + 1}", hz_text(float(hz)), ratio, None, None, ""))
-    columns = ("mode", "Hz", "ratio", "target Hz", "cents", "nodes, mm from the left end")
+    columns = ("mode", "Hz", "ratio", "target Hz", "computed cents", "nodes, mm from the left end")
     print_table(columns, rows, title=f"{document.name}, target {document.target.note}")
     print(f"\nmodel: {modes.model} ({modes.mesh})")
     errors = [cents_text(float(value)).lstrip("+") for value in modes.error_cents]

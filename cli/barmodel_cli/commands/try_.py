@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from barmodel.bench import Standing
     from barmodel.cutmap import Prediction
     from barmodel.files import BarDocument, CutEntry
+    from barmodel_cli.bench.today import Today
 
 
 def run(
@@ -66,21 +67,42 @@ def run(
             keep=cutting.least_kept(keep),
         )
         stands = _standing(document, found, model)
-    for warning in found.after.warnings:
+    today = today_of(document, bar_file)
+    flat = _flat_after(document, found, stands, today)
+    for warning in (*found.after.warnings, *([flat] if flat else [])):
         caution(warning)
     if as_json:
         content = _content(document, made, found, stands)
-        print_json("try", content | today_of(document, bar_file).content)
+        print_json("try", content | today.content)
     else:
         print(f"tried: {cut_in_words(made, bar.blank.length * 1e3)}")
         _show(document, found, stands)
-        if told := today_of(document, bar_file).words(target_of(document.target)):
+        if told := today.words(target_of(document.target)):
             print(told)
         length_mm = bar.blank.length * 1e3
         options = as_command(made, length_mm) or "with the same options"
         if entries is not None:
             options = f"--entries {entries}"
-        say(f"next: if it is worth making, make it, then barmodel cut {bar_file} {options}")
+        step = f"if it is worth making, make it, then barmodel cut {bar_file} {options}"
+        say(f"next: {'try less' if flat else step}")
+
+
+def _flat_after(
+    document: BarDocument, found: Prediction, stands: Standing | None, today: Today
+) -> str | None:
+    """What the cut would leave flat, by the last reading; None where that is nothing."""
+    from barmodel.files import target_of
+    from barmodel.tolerance import TOLERANCE_CENTS
+
+    if stands is None:
+        return None
+    target = target_of(document.target)
+    then = today.away(stands.expected(found.after.bending_hz).tolist(), target)
+    low = [f"mode {k + 1} {cents:+.0f}" for k, cents in enumerate(then)
+           if cents < TOLERANCE_CENTS[min(k, 3)][0]]  # fmt: skip
+    if not low:
+        return None
+    return f"it would leave {', '.join(low)} cents flat, and wood cannot be put back"
 
 
 def _standing(document: BarDocument, found: Prediction, model: Model) -> Standing | None:
@@ -150,7 +172,7 @@ def _show(document: BarDocument, found: Prediction, stands: Standing | None) -> 
         "computed Hz",
         "then Hz",
         "shift cents",
-        "then from target",
+        "computed then, from target",
         "nodes then, mm",
     )
     print_table(columns, rows, title=f"{document.name}, target {document.target.note}")

@@ -122,7 +122,7 @@ def show(result: SetRun, folder: Path) -> None:
     for rail in result.rails.rails:
         print(
             f"{rail.row}: nodes within {rail.worst * 1e3:.1f} mm of straight cords, turned "
-            f"{_degrees(rail.player_slope)} at the player's end, {_degrees(rail.far_slope)} "
+            f"{_degrees(rail.player_slope)} at the player's end, {_degrees(-rail.far_slope)} "
             "at the far end"
         )
     uneven = smoothness(result)
@@ -146,7 +146,7 @@ def _remarks(rows: Sequence[dict[str, Any]]) -> list[str]:
             runs.append([row])
     found = []
     for run in runs:
-        if run[0]["remark"]:
+        if run[0]["remark"] and run[0]["state"] != "kept":  # told among the cautions
             to = f" to {run[-1]['note']}, as {run[0]['note']}" if len(run) > 1 else ""
             found.append(f"{run[0]['note']}{to}: {run[0]['remark']}")
     return found

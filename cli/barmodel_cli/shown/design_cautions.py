@@ -22,12 +22,12 @@ def cautions(path: Path, document: BarDocument, design: Design) -> list[str]:
 
 
 def taps_of_blank(document: BarDocument) -> list[Reading]:
-    """Readings from before the first cut."""
+    """Readings from before the first cut, and before cord holes were drilled."""
     from barmodel.files import Reading
 
     taps = []
     for entry in document.valid_log:
-        if not isinstance(entry, Reading):
+        if not isinstance(entry, Reading) or entry.drilled:
             break
         taps.append(entry)
     return taps

@@ -225,7 +225,8 @@ def how_to_follow(offer: Suggestion, bar_file: object, length: float) -> str | N
     from barmodel.units import MM
 
     if offer.change == "free":
-        return f"the same without --fix {offer.value}"
+        held = f"--fix-{offer.value} or --fix {offer.value}=…"
+        return f"the same without holding {offer.value} ({held})"
     if isinstance(offer.value, str):
         return None
     if offer.change in ("keep", "drum_radius"):
