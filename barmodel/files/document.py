@@ -169,6 +169,12 @@ class BarDocument(Record):
         return tuple(entry for entry in self.valid_log if isinstance(entry, CutMade))
 
     @property
+    def begun(self) -> bool:
+        """Whether the underside was cut; a bar that was only shortened is still a blank."""
+        entries = (entry for cut in self.cuts for entry in cut.entries)
+        return bool(self.undercut) or any(entry.shape != "ends" for entry in entries)
+
+    @property
     def drilled(self) -> Reading | None:
         """The first reading that says that the cord holes are drilled."""
         return next((reading for reading in self.readings if reading.drilled), None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -30,6 +31,7 @@ from barmodel.plots.style import (
     write,
 )
 from barmodel.undercut.outline import cut_span, floors, inner_walls, thinnest
+from barmodel.undercut.piece import Array
 from barmodel.undercut.profile import Profile
 from barmodel.units import MM
 
@@ -47,7 +49,12 @@ LEAST_WORDS = 2.2
 
 
 def draw_modes(
-    bar: Bar, modes: ModeSet, target: Target | None = None, *, title: str = ""
+    bar: Bar,
+    modes: ModeSet,
+    target: Target | None = None,
+    *,
+    heard_hz: Array | None = None,
+    title: str = "",
 ) -> Figure:
     """Draw a bar to scale and its bending modes under it: those it tunes, three at least.
 
@@ -58,6 +65,8 @@ def draw_modes(
         Its modes.
     target : Target, optional
         What they are tuned to; cents are given for the modes it tunes.
+    heard_hz : ndarray, shape (k,), optional
+        Pitches by the ear, told in place of the computed ones. [Hz]
     title : str
         First line, usually the name of the bar.
 
@@ -66,6 +75,9 @@ def draw_modes(
     Figure
         To be saved with `save_figure`.
     """
+    how = f"computed: {modes.model}"
+    if heard_hz is not None:
+        modes, how = replace(modes, bending_hz=heard_hz), "pitches by the last reading"
     tuned = 0 if target is None else len(target.ratios)
     count = min(max(LEAST_SHOWN, tuned), modes.bending_hz.size)
     length, stock = bar.blank.length / MM, bar.blank.thickness / MM
@@ -74,7 +86,7 @@ def draw_modes(
     height = HEAD + bar_height + count * (PANEL + GAP) + FOOT
     with look():
         figure = canvas(WIDTH, height)
-        _head(figure, bar, modes, target, title)
+        _head(figure, bar, target, title, how)
         bar_axes = axes_at(
             figure, LEFT, height - HEAD - bar_height, length * inches_per_mm, bar_height
         )
@@ -103,7 +115,7 @@ def _cents(modes: ModeSet, target: Target | None) -> list[float]:
     return [float(value) for value in target.cents(known)]
 
 
-def _head(figure: Figure, bar: Bar, modes: ModeSet, target: Target | None, title: str) -> None:
+def _head(figure: Figure, bar: Bar, target: Target | None, title: str, how: str) -> None:
     top = figure.get_size_inches()[1]
     blank = bar.blank
     aim = ""
@@ -112,7 +124,7 @@ def _head(figure: Figure, bar: Bar, modes: ModeSet, target: Target | None, title
         aim = f"{target.note}, A4 = {target.a4_hz:g} Hz, {ratios}"
     write(figure, LEFT, top - 0.34, title or aim, fontsize=TITLE, fontweight="bold")
     sizes = " × ".join(f"{v / MM:g}" for v in (blank.length, blank.width, blank.thickness))
-    parts = [aim if title else "", f"{sizes} mm", blank.wood.species or "", modes.model]
+    parts = [aim if title else "", f"{sizes} mm", blank.wood.species or "", how]
     line = "   ·   ".join(part for part in parts if part)
     write(figure, LEFT, top - 0.62, line, fontsize=SMALL, color=GREY)
 

@@ -65,9 +65,16 @@ def depth_table(job: Job) -> Table:
         columns=columns,
         rows=rows,
         widths=(20.0 if len(columns) > half else 34.0, *[width] * (len(columns) - 1)),
-        note="Distances from the nearer end. 'leave' is what the callipers must read. "
-        f"At a wall the thicker side is given.{note}",
+        note=f"Distances from the nearer end. {_leave(job)} At a wall the thicker side is "
+        f"given.{note}",
     )
+
+
+def _leave(job: Job) -> str:
+    """What the callipers are to read, and when."""
+    if job.kind == "remaining" and job.designed and not job.in_tune:
+        return "By the design, and not the next cut: that is told by `next`."
+    return "'leave' is what the callipers must read."
 
 
 def floor_tables(job: Job) -> list[Table]:

@@ -114,8 +114,8 @@ def _fit_part(part: Real, rate: float, lines: list[Line], index: int, begin: int
     return fitted if abs(fitted.amplitude) > 8 * fitted.amplitude_error else None
 
 
-def about_lines(partials: list[Partial]) -> list[Caution]:
-    """Hum, room tones, split and gliding lines."""
+def about_lines(partials: list[Partial], modes: list[Mode]) -> list[Caution]:
+    """Hum, room tones, split and gliding lines; two that have a name each are no split one."""
     cautions = []
     hum = [p for p in partials if p.steady and near_mains(p.hz) is not None]
     room = [p for p in partials if p.steady and near_mains(p.hz) is None]
@@ -136,7 +136,10 @@ def about_lines(partials: list[Partial]) -> list[Caution]:
             )
         )
     ringing = [p for p in partials if not p.steady and p.level_db > -30.0]
-    pairs = [(a, b) for a, b in itertools.pairwise(ringing) if _split(a, b)]
+    named = {mode.hz for mode in modes}
+    pairs = [
+        (a, b) for a, b in itertools.pairwise(ringing) if _split(a, b) and not {a.hz, b.hz} <= named
+    ]
     for low, high in pairs:
         cautions.append(
             Caution(

@@ -85,7 +85,7 @@ def hear(
     modes = doubted(modes, odd)
     cautions += about_strangers(odd, modes)
     rate = min(r.rate for r in recordings)
-    cautions += about_lines(partials)
+    cautions += about_lines(partials, modes)
     cautions += about_range(rate, list(expected), modes)
     cautions += _about_ring(rings, modes)
     rates = tuple(r.rate for r in recordings)

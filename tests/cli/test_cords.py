@@ -185,6 +185,19 @@ def test_holes_once_noted_are_left_for_everywhere_until_they_are_drilled(short: 
     assert "says that they are drilled" in refused.told
 
 
+def test_of_short_bars_no_more_is_told_than_can_be(bench: Bench) -> None:
+    for name, length, told in (("short", "230", 2), ("long", "245", 3)):
+        sizes = ("--length", length, "--width", "40", "--thickness", "20")
+        words = ("--wood", "padauk", "--note", "F5", "--holes", "6.4")
+        assert bench("start", name, *sizes, *words).code == 0
+        blank = json.loads(bench("modes", name, "--json").out)
+        assert "holes" not in blank, "what they do to a blank says nothing of the bar"
+        assert bench("cut", name, "--at", "115", "--width", "60", "--depth", "6").code == 0
+        answer = json.loads(bench("modes", name, "--json").out)
+        assert np.count_nonzero(answer["holes"]["shift_cents"]) == told
+    assert "mode 3 by what nobody can tell" in bench("modes", "short").out
+
+
 def test_places_written_by_hand_stay_when_the_size_changes(bench: Bench) -> None:
     bench.start("G3")
     path = bench.folder / "G3.bar.json"

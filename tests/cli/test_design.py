@@ -142,6 +142,8 @@ def test_a_shorter_blank_that_works_is_sawn_and_designed_on(bench: Bench) -> Non
     assert refused.code == 4
     (ends,) = re.findall(r"--ends ([0-9.]+)", refused.err)
     assert bench("cut", "x", "--ends", ends).code == 0
+    heard = bench("hear", "--into", "x", "--hz", "1100,-,-", "--unusual")
+    assert "next: barmodel design x.bar.json --save" in heard.err, "there is none to cut by"
     assert bench(*words, "--save").code == 0
     assert "cut already" not in bench(*words).err
     answer = json.loads(bench("modes", "x", "--designed", "--model", "beam", "--json").out)

@@ -61,6 +61,32 @@ def test_the_papers_stop_where_next_stops(bar: Path, capsys: pytest.CaptureFixtu
     assert min(told["thickness_mm"]) == pytest.approx(22.0 - deep)
 
 
+def test_a_bar_that_was_only_shortened_is_not_begun(
+    bar: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its paper is of the whole design, with the stop of the first cut."""
+    shorter = {"id": 2, "kind": "cut", "date": "2026-03-02",
+               "entries": [{"shape": "ends", "length_mm": 1.0}]}  # fmt: skip
+    floor = {"shape": "pocket", "start_mm": 150.0, "end_mm": 250.0, "depth_mm": 1.0}
+    for log, kind in (([BLANK, shorter], "design"),
+                      ([BLANK, shorter | {"entries": [floor]}], "remaining")):  # fmt: skip
+        bar.write_text(json.dumps(G3_FILE | {"log": log, "target": NEAR}))
+        assert call(["sheet", str(bar), "--json", "--out", "a.csv"]) == 0
+        assert json.loads(capsys.readouterr().out)["kind"] == kind
+    bar.write_text(json.dumps(G3_FILE | {"log": [BLANK, shorter], "target": NEAR}))
+    assert first_cut(read_bar_file(bar), bar, AS_TARGETED) is not None
+
+
+def test_the_table_of_what_the_design_has_left_is_no_order(bar: Path) -> None:
+    floor = {"shape": "pocket", "start_mm": 100.0, "end_mm": 300.0, "depth_mm": 4.0}
+    made = {"id": 2, "kind": "cut", "date": "2026-03-02", "entries": [floor]}
+    bar.write_text(json.dumps(G3_FILE | {"log": [BLANK, made]}))
+    document = read_bar_file(bar)
+    for kind, told in (("remaining", "not the next cut"), ("blank", "callipers must read")):
+        job, _ = paper_job(document, kind, 10.0, 12.0, DRILL, AS_TARGETED)
+        assert told in depth_table(job).note
+
+
 def test_a_later_cut_is_drawn_from_the_bar_as_it_is(
     bar: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -112,6 +112,18 @@ def test_split_line_is_told() -> None:
     assert "split" in codes(placed(pair, at=(0.2,), seconds=1.3))
 
 
+def test_two_modes_that_lie_close_are_no_split_line() -> None:
+    pair = placed(ring(lines=(*MARIMBA, (1.015, 0.5, 0.25))), at=(0.2,), seconds=1.3)
+    first, second = 220.0, 220.0 * 1.015
+    expected = [
+        Expected("bending", 1, first, 25.0, 1.0),
+        Expected("torsional", 1, second, 25.0, 0.5),
+    ]
+    found = hear(recorded(pair), expected, shared_error_cents=5.0)
+    assert {mode.kind for mode in found.modes} >= {"bending", "torsional"}
+    assert "split" not in {caution.code for caution in found.warnings}
+
+
 def test_mode_above_half_the_rate_is_told_not_guessed() -> None:
     rate = 8000.0
     sound = np.append(np.zeros(800), ring(first_hz=660.0, lines=MARIMBA[:2], rate=rate))

@@ -197,6 +197,7 @@ def _unstuck(bar_file: Path, found: Advice) -> str:
 
 def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
     """How to take back what nothing bears out: a cut told twice, or a reading."""
+    from barmodel.cuts import EndTrim
     from barmodel_cli.bench.advice_json import suspected_twins
     from barmodel_cli.bench.history import reading_numbers
 
@@ -211,7 +212,9 @@ def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
         if doubt.torn:
             number = f"NUMBER (entries {', '.join(str(n) for n in stages[last])})"
         slip = f"or, if it was a slip: {_cancel(bar_file, number)}"
-        if doubt.off_cents > 0.0 or found.posterior.history.stages[last].cut is None:
+        made = found.posterior.history.stages[last].cut
+        depths = () if made is None else [c for c in made.cuts if not isinstance(c, EndTrim)]
+        if doubt.off_cents > 0.0 or not depths:
             return slip
         return (
             f"{slip}\nor, if the last cut went deeper than told (measure it): cancel the readings "

@@ -143,7 +143,7 @@ def holes_to_come(document: BarDocument, asked_mm: float | None = None) -> Holes
     part = document.to_drill
     if part is None:
         return None
-    if _uncut(document):
+    if document.design is None and not document.begun:
         return None
     found = holes_when_done(document)
     if found is None and asked_mm is not None:
@@ -157,11 +157,6 @@ def holes_to_come(document: BarDocument, asked_mm: float | None = None) -> Holes
     return found
 
 
-def _uncut(document: BarDocument) -> bool:
-    """Whether it is a blank of which nobody knows the shape yet."""
-    return document.design is None and not document.cuts and not document.undercut
-
-
 def holes_when_done(document: BarDocument) -> Holes | None:
     """What the holes of a bar file do to the bar as it shall be, drilled already or not.
 
@@ -169,7 +164,7 @@ def holes_when_done(document: BarDocument) -> Holes | None:
     """
     from barmodel.files import bar_as_designed, bar_as_is
 
-    if _uncut(document):
+    if document.design is None and not document.begun:
         return None
     bar = bar_as_is(document) if document.design is None else bar_as_designed(document)
     return holes_in(document, bar, len(document.target.ratios))

@@ -87,11 +87,12 @@ def effect_of_holes(aim: Bar, tuned: ModeSet, holes: tuple[CordHole, ...]) -> Ef
 
 
 def said_of_holes(
-    aim: Bar, holes: tuple[CordHole, ...], effect: Effect, wood: float, *, left: bool, drilled: bool
+    aim: Bar, holes: tuple[CordHole, ...], effect: Effect, wood: float, *, left: bool, tell: bool
 ) -> tuple[str, ...]:
     """Sentences about the holes, for the screen and for the sheet of cautions.
 
-    `left` where the tuning leaves for them already, which is told elsewhere.
+    `left` where the tuning leaves for them already, which is told elsewhere; `tell` where what
+    they will do is to be told here.
     """
     from barmodel.drilling import ACCURACY, modes_told
     from barmodel.sheets.around import all_hole_cautions
@@ -105,7 +106,7 @@ def said_of_holes(
     said = []
     if left:
         said.append(f"What the holes do is an estimate: {ACCURACY}.")
-    elif not drilled:
+    elif tell:
         said.append(
             f"The holes will move modes {modes} by about {shifts} cents (estimate: {ACCURACY}): "
             "what will fall must be that much sharper before drilling."

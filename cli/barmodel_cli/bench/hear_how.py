@@ -42,7 +42,7 @@ def advise(path: Path, *, as_json: bool) -> None:
         ("to hear", "hold at, mm", "strike at, mm", "where across", "strength"),
         [
             (
-                row["mode"],
+                row["mode"].replace("bending", "mode"),
                 ", ".join(f"{place:.0f}" for place in row["hold_mm"]) or "loosely",
                 f"{row['strike_mm']:.0f}",
                 row["across"],

@@ -21,6 +21,7 @@ from barmodel_cli.asked.options import (
 from barmodel_cli.asked.plausible import Unusual, check_temperature
 from barmodel_cli.exits import say, tell
 from barmodel_cli.shown.show import caution, print_json, progress
+from barmodel_cli.shown.steps import next_step
 
 if TYPE_CHECKING:
     from barmodel.files import BarDocument
@@ -221,7 +222,7 @@ def _next_step(
 ) -> str:
     from barmodel_cli.bench.verdict import finished, limits_in_words
 
-    if document is None or target is None:
+    if document is None or target is None or path is None:
         return "next: the same with --into BARFILE, to name the lines by that bar and record them"
     cents = today.away(reading.hz, target)
     if finished(cents) and not sure:
@@ -234,9 +235,7 @@ def _next_step(
             f"by this reading every mode is within {limits_in_words(len(cents))} cents of what "
             f"it is to be\nnext: barmodel next {path}, which tells whether that is sure enough"
         )
-    if not document.cuts and not document.undercut:
-        return f"next: barmodel fit {path} --save"
-    return f"next: barmodel next {path}"
+    return f"next: {next_step(path, document.with_entries(reading))}"
 
 
 def _recordings(files: list[Path], seconds: float | None) -> list[Recording]:

@@ -74,7 +74,7 @@ def run(
         content = _content(modes, cents, target, stands)
         print_json("modes", content | today.content)
     else:
-        _show(modes, cents, target.hz, document)
+        _show(modes, cents if stands is None else None, target.hz, document)
         if stands is not None:
             print_heard(stands, modes.bending_hz, target)
         if told := today.words(target):
@@ -115,6 +115,7 @@ def _content(modes: ModeSet, cents: Any, target: Target, stands: Standing | None
 
 
 def _show(modes: ModeSet, cents: Any, target_hz: Any, document: BarDocument) -> None:
+    """Print the modes; `cents` None where the bar was heard, and they are told beside the ear's."""
     rows: list[tuple[object, ...]] = []
     for index, hz in enumerate(modes.bending_hz):
         tuned = index < len(target_hz)
@@ -125,7 +126,7 @@ def _show(modes: ModeSet, cents: Any, target_hz: Any, document: BarDocument) -> 
                 hz_text(float(hz)),
                 f"{hz / modes.bending_hz[0]:.3f}",
                 hz_text(float(target_hz[index])) if tuned else None,
-                cents_text(float(cents[index])) if tuned else None,
+                cents_text(float(cents[index])) if tuned and cents is not None else None,
                 places,
             )
         )
@@ -133,7 +134,9 @@ def _show(modes: ModeSet, cents: Any, target_hz: Any, document: BarDocument) -> 
         for index, hz in enumerate(found):
             ratio = f"{hz / modes.bending_hz[0]:.3f}"
             rows.append((f"{kind} {index + 1}", hz_text(float(hz)), ratio, None, None, ""))
-    columns = ("mode", "Hz", "ratio", "target Hz", "computed cents", "nodes, mm from the left end")
+    columns = ["mode", "computed Hz", "ratio", "target Hz", "cents", "nodes, mm from the left end"]
+    if cents is None:
+        columns, rows = [*columns[:4], columns[5]], [(*row[:4], row[5]) for row in rows]
     print_table(columns, rows, title=f"{document.name}, target {document.target.note}")
     print(f"\nmodel: {modes.model} ({modes.mesh})")
     errors = [cents_text(float(value)).lstrip("+") for value in modes.error_cents]
@@ -150,15 +153,8 @@ def _draw(
     stands: Standing | None,
 ) -> None:
     """Draw shapes as computed; pitches, where the bar was heard, as they stand by its readings."""
-    from dataclasses import replace
-
     from barmodel.plots import save_figure
     from barmodel.plots.modes import draw_modes
 
-    if stands is not None:
-        modes = replace(
-            modes,
-            bending_hz=stands.expected(modes.bending_hz),
-            model="pitches by the last reading",
-        )
-    save_figure(draw_modes(bar, modes, target, title=title), path)
+    heard = None if stands is None else stands.expected(modes.bending_hz)
+    save_figure(draw_modes(bar, modes, target, heard_hz=heard, title=title), path)

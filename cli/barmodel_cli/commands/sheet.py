@@ -146,8 +146,8 @@ def run(
         if path.suffix.lower() not in (".pdf", ".svg", ".dxf", ".csv"):
             raise BadValue(f"{path}: end the name in .pdf, .svg, .dxf or .csv")
     # of a bar that is begun, the whole design would be cut twice
-    begun = document.design is not None and bool(document.cuts or document.undercut)
-    kind = "blank" if blank else "remaining" if remaining or begun else "design"
+    rest = remaining or (document.design is not None and document.begun)
+    kind = "blank" if blank else "remaining" if rest else "design"
     drilling = Drilling(hole_at, hole_diameter, hole_height, hole_angle, hole_wood)
     with progress("drawing"):
         if hole_diameter is not None and document.to_drill is not None:
@@ -165,7 +165,7 @@ def run(
     else:
         _tell(job, written)
         aside = step_aside(job.aim, job.holes, hole_wood * 1e-3, bar_file)
-        if aside is not None and not document.cuts:
+        if aside is not None and not document.begun:
             print(aside)
         step = next_step(bar_file, document)
         if entries is not None:

@@ -167,14 +167,16 @@ def _show(document: BarDocument, found: Prediction, stands: Standing | None) -> 
             )
         )
     rows += _other_rows(found)
-    columns = (
+    columns = [
         "mode",
         "computed Hz",
         "then Hz",
         "shift cents",
-        "computed then, from target",
+        "then from target",
         "nodes then, mm",
-    )
+    ]
+    if stands is not None:  # told below, beside the ear's
+        columns, rows = [*columns[:4], columns[5]], [(*row[:4], row[5]) for row in rows]
     print_table(columns, rows, title=f"{document.name}, target {document.target.note}")
     print(
         f"\nthinnest then: {found.least_thickness * 1e3:.2f} mm at "

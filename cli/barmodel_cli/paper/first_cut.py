@@ -31,7 +31,7 @@ def first_cut(document: BarDocument, path: Path, today: Today) -> FirstCut | Non
     """
     from barmodel.errors import BarModelError
 
-    if document.design is None or document.cuts or document.undercut:
+    if document.design is None or document.begun:
         return None
     rounds = f"Cut it in rounds, as `barmodel next {path}` says"
     try:

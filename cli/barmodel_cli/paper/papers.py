@@ -50,7 +50,7 @@ def paper_job(
     holes = holes_asked(document, aim, still, drilling) if wanted else ()
     effect = effect_of_holes(aim, modes, holes)
     nodes_now = () if designed else still
-    if designed and kind != "blank" and (document.cuts or document.undercut) and now != aim:
+    if designed and kind != "blank" and document.begun and now != aim:
         found = solve(now, count=1, families=("bending",), order="quick")
         nodes_now = tuple(float(x) for x in found.nodes[0])
     return Job(
@@ -80,7 +80,7 @@ def paper_job(
                 effect,
                 drilling.wood,
                 left=today.holes is not None and drilling.at is None,
-                drilled=document.drilled is not None,
+                tell=document.drilled is None and (designed or document.begun),
             ),
         ),
     ), effect

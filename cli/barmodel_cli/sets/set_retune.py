@@ -90,7 +90,7 @@ def _by_holes(document: BarDocument, count: int) -> Array:
 
 def _bar(document: BarDocument) -> Bar:
     """Bar as it is, or as designed where nothing of it has been cut yet in its file."""
-    if document.undercut or document.cuts:
+    if document.begun:
         return bar_as_is(document)
     return bar_as_designed(document)
 

@@ -48,7 +48,7 @@ def _of_another_wood(path: Path, document: BarDocument) -> str | None:
         for hz, want in zip(heard, foretold, strict=False)
     ]
     worst = max((abs(cents) for cents in away if cents is not None), default=0.0)
-    if worst < FITTED_CENTS and not _from_table(document):
+    if worst < FITTED_CENTS and not stiffness_from_table(document):
         return None
     shown = ", ".join("–" if cents is None else f"{cents:+.0f}" for cents in away)
     return (
@@ -58,7 +58,7 @@ def _of_another_wood(path: Path, document: BarDocument) -> str | None:
     )
 
 
-def _from_table(document: BarDocument) -> bool:
+def stiffness_from_table(document: BarDocument) -> bool:
     """Whether the stiffness along the grain is still the species'."""
     from barmodel.errors import InputError
     from barmodel.units import GPA
