@@ -76,6 +76,11 @@ def save_bar(
                 return None
             before = earlier.get(note)
             ours = before is not None and there.design == before.undercut
+            same = (there.blank, there.wood) == (document.blank, document.wood)
+            if ours and same and there.log and not (there.cuts or there.undercut):
+                document = document.changed(log=there.log)  # heard only: it can be another bar yet
+                write_atomically(where, document_text(document))
+                return Kept(document, "")
             if there.log or there.undercut or not (ours or there.design is None):
                 kept = "has a history or a design of its own and was kept"
                 return Kept(there, kept + _other_aim(there, document))

@@ -221,7 +221,7 @@ def _cents(figure: Figure, axes: Axes, rows: SetRows) -> None:
         said.append(f"    {low:+g} to {high:+g} cents".replace("-", "−"))
     reach = max(float(np.nanmax(np.abs(rows.cents), initial=0.0)), 5.0)
     axes.set_ylim(-1.15 * reach, 1.15 * reach)
-    axes.set_ylabel("cents above target", fontsize=SMALL)
+    axes.set_ylabel("as designed,\ncents above target", fontsize=SMALL)
     axes.grid(axis="y", color=FAINT, linewidth=0.6)
     axes.set_axisbelow(True)
     _beside(figure, axes, [*said, *_named("off: ", rows, worst)])

@@ -74,14 +74,13 @@ def write_set_pdf(papers: SetPapers, path: str | Path) -> int:
 
 def set_pages(papers: SetPapers, paper: Paper) -> list[Page]:
     """Draw all sheets of a set, numbered."""
-    made = [row for row in papers.rows if row["state"] == "designed"]
-    own = [row for row in papers.rows if row["state"] == "kept"]
-    ordered = sorted([*made, *own], key=lambda row: int(str(row["order_of_work"])))
+    made = [row for row in papers.rows if row["state"] in ("designed", "kept")]
+    ordered = sorted(made, key=lambda row: int(str(row["order_of_work"])))
     planks = any(row["plank"] for row in made)
     work = [column for column in WORK if planks or column[0] != "plank"]
     pages = [
         *_tables(paper, "order of work", WORK_WORDS, work, [_work(r, planks) for r in ordered]),
-        *_holes(paper, [row for row in [*made, *own] if row["hole_mm"] is not None]),
+        *_holes(paper, [row for row in made if row["hole_mm"] is not None]),
         *_boards(papers, paper),
         *_minded(papers, paper),
     ]

@@ -197,6 +197,27 @@ def test_a_bar_longer_than_the_one_below_is_told_of(tmp_path: Path) -> None:
     assert told.startswith("D4 comes out at 338.0 mm, longer than C#4 at 331.0 mm")
 
 
+def test_a_blank_that_was_only_heard_follows_the_set_file(bench: Bench) -> None:
+    Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
+    assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
+    hz = json.loads(bench("modes", "try/C4", "--json").out)["bending_hz"]
+    heard = ",".join(f"{value:.1f}" for value in hz[:3])
+    assert bench("hear", "--into", "try/C4", "--hz", heard).code == 0
+    before = read_bar_file("try/C4.bar.json")
+    text = Path("try.set.toml").read_text(encoding="utf-8").replace("a4_hz = 442", "a4_hz = 440")
+    Path("try.set.toml").write_text(text, encoding="utf-8")
+    moved = bench("instrument", "try.set.toml", "--cores", "1")
+    after = read_bar_file("try/C4.bar.json")
+    assert (after.target.a4_hz, after.log) == (440.0, before.log)
+    assert after.design != before.design
+    assert "C4" not in moved.err
+    # once it is cut, it is what it is
+    assert bench("cut", "try/C4", "--at", "170", "--width", "20", "--depth", "1").code == 0
+    Path("try.set.toml").write_text(text.replace("= 440", "= 443"), encoding="utf-8")
+    assert "C4.bar.json has a history" in bench("instrument", "try.set.toml", "--cores", "1").err
+    assert read_bar_file("try/C4.bar.json").target.a4_hz == 440.0
+
+
 def test_a_bar_that_is_being_tuned_as_planned_is_not_told_of(bench: Bench) -> None:
     Path("try.set.toml").write_text(SET.replace('"D#4"\n', '"C#4"\n'), encoding="utf-8")
     assert bench("instrument", "try.set.toml", "--cores", "1").code == 0
