@@ -21,6 +21,10 @@ FIBRE_SATURATION_PERCENT = 30.0
 COLDEST_C, HOTTEST_C = -10.0, 60.0
 
 
+DRIEST = 0.05
+"""No room is drier; less is a share taken for a percentage (own judgement). [1]"""
+
+
 @dataclass(frozen=True, slots=True)
 class Condition:
     """State of a bar: its temperature and how much water it holds.

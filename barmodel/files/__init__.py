@@ -33,6 +33,7 @@ from barmodel.files.log import AnyEntry, Cancellation, CutMade, PartialLine, Rea
 from barmodel.files.schemas import file_schemas, read_entries
 from barmodel.files.store import (
     append_entries,
+    appended,
     read_bar_file,
     update_bar_file,
     write_bar_file,
@@ -58,6 +59,7 @@ __all__ = [
     "UndercutEntry",
     "WoodPart",
     "append_entries",
+    "appended",
     "bar_as_designed",
     "bar_as_is",
     "bar_at_start",

@@ -175,6 +175,11 @@ class BarDocument(Record):
         return bool(self.undercut) or any(entry.shape != "ends" for entry in entries)
 
     @property
+    def shaped(self) -> bool:
+        """Whether it is known what shape the bar shall have: by a design, or by its cuts."""
+        return self.design is not None or self.begun
+
+    @property
     def drilled(self) -> Reading | None:
         """The first reading that says that the cord holes are drilled."""
         return next((reading for reading in self.readings if reading.drilled), None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -118,20 +119,15 @@ def save_holes(
         If the holes leave the bar or turn too far, or the file cannot be written.
     """
     where = folder / f"{note_of(semitone)}.bar.json"
-    player, far = holes
 
     def placed(document: BarDocument) -> BarDocument:
         if document.drilled is not None or (own and document.holes is None):
             return document
-        fields: dict[str, Any] = {"diameter_mm": _rounded_mm(diameter)}
+        size = {"diameter_mm": _rounded_mm(diameter)}
         if own and document.holes is not None:
-            fields = document.holes.model_dump() | fields
+            fields = document.holes.model_dump() | size
         else:
-            right = document.blank.length_mm - far.middle / MM
-            fields["at_mm"] = (round(player.middle / MM, 3), round(right, 3))
-            # the rear edge is the bass
-            turns = (round(-player.angle_degrees, 2), round(far.angle_degrees, 2))
-            fields["angle_degrees"] = turns
+            fields = size | _places(holes, document.blank.length_mm)
         try:
             return document.changed(holes=HolesPart(**fields))
         except ValidationError as error:
@@ -140,6 +136,51 @@ def save_holes(
     there = read_bar_file(where)
     if placed(there) != there:
         update_bar_file(where, placed)
+
+
+def _places(holes: tuple[Hole, Hole], length_mm: float) -> dict[str, Any]:
+    """Holes of a set as a bar file has them: left is the player's end, rear the bass edge."""
+    player, far = holes
+    return {
+        "at_mm": (round(player.middle / MM, 3), round(length_mm - far.middle / MM, 3)),
+        "angle_degrees": (round(-player.angle_degrees, 2), round(far.angle_degrees, 2)),
+    }
+
+
+def holes_kept(document: BarDocument) -> tuple[Hole, Hole] | None:
+    """The way back of `save_holes`: where the holes of a bar are by its own file.
+
+    Parameters
+    ----------
+    document : BarDocument
+
+    Returns
+    -------
+    tuple of Hole or None
+        The player's end first, nodes not known; None where the file tells of no places.
+    """
+    part = document.holes
+    if part is None or part.diameter_mm == 0.0 or part.at_mm is None:
+        return None
+    edge = document.blank.width_mm * MM / 2
+    found = []
+    for end, middle_mm, angle in (
+        ("player", part.at_mm[0], -part.angle_degrees[0]),
+        ("far", document.blank.length_mm - part.at_mm[1], part.angle_degrees[1]),
+    ):
+        middle, out = middle_mm * MM, math.tan(math.radians(angle)) * edge
+        found.append(
+            Hole(
+                end=end,
+                node=math.nan,
+                middle=middle,
+                bass_edge=middle - out,
+                treble_edge=middle + out,
+                angle_degrees=angle,
+                motion=math.nan,
+            )
+        )
+    return found[0], found[1]
 
 
 def _other_aim(there: BarDocument, wanted: BarDocument) -> str:

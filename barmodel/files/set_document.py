@@ -25,6 +25,7 @@ from pydantic import Field
 from barmodel.files.cuts import Line, NotNegative, Record, Size, Text
 from barmodel.files.document import Mass, Side, WoodPart
 from barmodel.files.log import Hertz
+from barmodel.weather import DRIEST
 
 SET_SCHEMA = "barmodel/set/1"
 
@@ -96,7 +97,7 @@ class AirPart(Record):
     """Air in which wood has rested for weeks."""
 
     temperature_c: float = Field(ge=-10.0, le=60.0)
-    humidity_percent: float = Field(ge=5.0, lt=100.0, description="as 50, not 0.5 [%]")
+    humidity_percent: float = Field(ge=100.0 * DRIEST, lt=100.0, description="as 50, not 0.5 [%]")
 
 
 class PlankPart(Record):

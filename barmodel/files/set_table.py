@@ -11,10 +11,10 @@ from pathlib import Path
 from barmodel.atomic import write_atomically
 from barmodel.errors import FileError
 from barmodel.files.bars import bar_as_is, target_of
-from barmodel.files.document import BarDocument
-from barmodel.files.set_bars import Kept
+from barmodel.files.set_bars import Kept, holes_kept
 from barmodel.instrument import (
     Blueprint,
+    Hole,
     Outcome,
     Rails,
     Sawn,
@@ -111,12 +111,9 @@ def bar_rows(
         else:
             row |= _bar_row(blueprint, outcomes.get(semitone), rails, semitone)
             row |= _leave_columns(blueprint, row, begun)
-        if (
-            begun is not None
-            and begun.document is not None
-            and (begun.why or begun.document.drilled)
-        ):
-            row |= _holes_in_file(begun.document)
+        document = None if begun is None else begun.document
+        if begun is not None and document is not None and (begun.why or document.drilled):
+            row |= dict.fromkeys(HOLE_COLUMNS) | _hole_columns(holes_kept(document))
         rows.append(row)
     return tuple(rows)
 
@@ -139,25 +136,6 @@ def _own_row(kept: Kept) -> Row:
     }
 
 
-def _holes_in_file(document: BarDocument) -> Row:
-    """Where the holes of a bar are by its own file; nothing of the cords of the set."""
-    row: Row = dict.fromkeys(HOLE_COLUMNS)
-    part = document.holes
-    if part is None or part.diameter_mm == 0.0 or part.at_mm is None:
-        return row
-    width, right = document.blank.width_mm, document.blank.length_mm - part.at_mm[1]
-    # the left end is the player's, the rear edge the bass
-    turns = (-part.angle_degrees[0], part.angle_degrees[1])
-    for end, middle, turn in (("", part.at_mm[0], turns[0]), ("_far", right, turns[1])):
-        out = math.tan(math.radians(turn)) * width / 2
-        row |= {
-            f"hole{end}_bass_edge_mm": round(middle - out, 3),
-            f"hole{end}_treble_edge_mm": round(middle + out, 3),
-            f"hole{end}_angle_degrees": turn,
-        }
-    return row | {"hole_mm": part.at_mm[0]}
-
-
 def _bar_row(blueprint: Blueprint, outcome: Outcome | None, rails: Rails, semitone: int) -> Row:
     plan, i = blueprint.plan, semitone - blueprint.plan.lowest
     row: Row = {
@@ -173,7 +151,7 @@ def _bar_row(blueprint: Blueprint, outcome: Outcome | None, rails: Rails, semito
     if not outcome.designed:
         return row
     row |= _design_columns(outcome)
-    return row | (_hole_columns(rails, semitone) if plan.rails.hole_diameter > 0.0 else {})
+    return row | _hole_columns(rails.holes.get(semitone) if plan.rails.hole_diameter else None)
 
 
 def _leave_columns(blueprint: Blueprint, row: Row, begun: Kept | None) -> Row:
@@ -214,10 +192,10 @@ def _design_columns(outcome: Outcome) -> Row:
     return row
 
 
-def _hole_columns(rails: Rails, semitone: int) -> Row:
-    if semitone not in rails.holes:
+def _hole_columns(holes: tuple[Hole, Hole] | None) -> Row:
+    if holes is None:
         return {}
-    player, far = rails.holes[semitone]
+    player, far = holes
     return {
         "hole_mm": _mm(player.middle),
         "hole_bass_edge_mm": _mm(player.bass_edge),

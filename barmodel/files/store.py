@@ -198,13 +198,28 @@ def append_entries(path: str | os.PathLike[str], *entries: AnyEntry) -> BarDocum
         If the file cannot be read or written, or an entry does not fit the log.
     """
 
-    def appended(document: BarDocument) -> BarDocument:
-        try:
-            return document.with_entries(*entries)
-        except ValidationError as error:
-            raise file_error(Path(path).name, error, BarDocument) from None
+    return update_bar_file(path, lambda there: appended(there, *entries, name=Path(path).name))
 
-    return update_bar_file(path, appended)
+
+def appended(document: BarDocument, *entries: AnyEntry, name: str) -> BarDocument:
+    """Return a document with entries appended to its log, as `append_entries` would write it.
+
+    Parameters
+    ----------
+    document : BarDocument
+    *entries : log entry
+    name : str
+        Of its file, for the message.
+
+    Raises
+    ------
+    FileError
+        If an entry does not fit the log.
+    """
+    try:
+        return document.with_entries(*entries)
+    except ValidationError as error:
+        raise file_error(name, error, BarDocument) from None
 
 
 def _readable_text(path: Path, document: BarDocument) -> str:

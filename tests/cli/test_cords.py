@@ -151,7 +151,7 @@ def test_holes_once_noted_are_left_for_everywhere_until_they_are_drilled(short: 
     assert read_bar_file(short.folder / "x.bar.json").holes == HolesPart(diameter_mm=6.4)
     kept = json.loads(short("next", "x", "--json").out)
     assert kept["now_cents"] == pytest.approx(away["now_cents"], abs=1e-6)
-    assert "cut no more" in short("next", "x", "--holes", "0").out
+    assert "finished: leave it be" in short("next", "x", "--holes", "0").out
     # a reading that is home for the finished bar is not home yet
     heard = short("hear", "--into", "x", "--hz", "440.3,1321.5")
     assert json.loads(short("sheet", "x", "--hole-diameter", "0", "--json").out)["in_tune"] is True
@@ -173,6 +173,8 @@ def test_holes_once_noted_are_left_for_everywhere_until_they_are_drilled(short: 
     assert entries[-1]["cents_that_day"] == pytest.approx(entries[-1]["cents"])
     assert entries[1]["cents_that_day"][0] == pytest.approx(entries[1]["cents"][0] - takes)
     assert "left for them" not in short("next", "x").out
+    unknown = short("log", "x", "--cancel", "99", "--holes", "5")
+    assert (unknown.code, "cannot be cancelled" in unknown.told) == (3, True)
     # unless that reading was a slip
     assert short("log", "x", "--cancel", str(len(entries))).code == 0
     again = json.loads(short("log", "x", "--json").out)

@@ -58,16 +58,8 @@ def as_printed(
     tolerance: float | None = None,
 ) -> Check:
     """Compare with a printed number, by default to its last digit."""
-    return Check(
-        key=key,
-        expected=float(printed),
-        computed=float(computed),
-        tolerance=last_digit(printed) if tolerance is None else tolerance,
-        unit=unit,
-        source=source,
-        tag=tag,
-        reason=reason,
-    )
+    least = last_digit(printed) if tolerance is None else tolerance
+    return compared(key, float(printed), computed, least, unit, reason, source=source, tag=tag)
 
 
 def in_cents(
@@ -81,16 +73,9 @@ def in_cents(
     reason: str,
 ) -> Check:
     """Compare two frequencies, the tolerance given as a musical interval."""
-    return Check(
-        key=key,
-        expected=float(expected_hz),
-        computed=float(computed_hz),
-        tolerance=float(expected_hz) * (2 ** (cents / 1200) - 1),
-        unit="Hz",
-        source=source,
-        tag=tag,
-        reason=f"{cents:g} cent: {reason}",
-    )
+    tolerance = expected_hz * (2 ** (cents / 1200) - 1)
+    why = f"{cents:g} cent: {reason}"
+    return compared(key, expected_hz, computed_hz, tolerance, "Hz", why, source=source, tag=tag)
 
 
 def interval(computed_hz: float, expected_hz: float) -> float:

@@ -25,7 +25,12 @@ CRACK = "stop, it is probably cracked"
 
 
 def show_advice(
-    document: BarDocument, bar_file: Path, found: Advice, saved: Path | None = None
+    document: BarDocument,
+    bar_file: Path,
+    found: Advice,
+    saved: Path | None = None,
+    *,
+    to_drill: bool,
 ) -> None:
     """Print the advice.
 
@@ -36,8 +41,10 @@ def show_advice(
     found : Advice
     saved : Path, optional
         Where its cut was written.
+    to_drill : bool
+        Whether cord holes are to come, for which the cents leave.
     """
-    print(f"{document.name}, target {document.target.note}: {_head(document, found)}")
+    print(f"{document.name}, target {document.target.note}: {_head(found, to_drill=to_drill)}")
     _show_cut(document, found)
     print(f"why: {found.reason}")
     print()
@@ -46,7 +53,7 @@ def show_advice(
         "now: from all readings and cuts so far, brought to "
         f"{found.posterior.belief.reference_c:g} °C; `hear` shows a reading as it was"
     )
-    for text in _without_a_cut(document, bar_file, found):
+    for text in _without_a_cut(document, bar_file, found, to_drill=to_drill):
         print(text)
     if found.expected is not None:
         _show_outcome(bar_file, found, saved)
@@ -56,8 +63,8 @@ def _cracked(found: Advice) -> bool:
     return found.state == "lost" and any(alarm.kind == "crack" for alarm in found.alarms)
 
 
-def _head(document: BarDocument, found: Advice) -> str:
-    if found.state == "finished" and document.to_drill is not None:
+def _head(found: Advice, *, to_drill: bool) -> str:
+    if found.state == "finished" and to_drill:
         return "tuned as far as it goes before drilling: cut no more, drill its cord holes"
     return CRACK if _cracked(found) else HEADS[found.state]
 
@@ -74,7 +81,9 @@ def _show_cut(document: BarDocument, found: Advice) -> None:
         print(f"  {cut_words(cut, length, tool or None)}{_left_by(found, cut)}")
 
 
-def _without_a_cut(document: BarDocument, bar_file: Path, found: Advice) -> Iterator[str]:
+def _without_a_cut(
+    document: BarDocument, bar_file: Path, found: Advice, *, to_drill: bool
+) -> Iterator[str]:
     """What to do where there is no cut to make now, and of readings that look like a crack."""
     if _cracked(found):
         yield (
@@ -82,7 +91,7 @@ def _without_a_cut(document: BarDocument, bar_file: Path, found: Advice) -> Iter
             f"{_cancel(bar_file, 'NUMBER')}; if a cut was made that is not written down, cancel "
             "the readings since, record the cut, and record those readings again"
         )
-    if found.state == "finished" and document.to_drill is None:
+    if found.state == "finished" and not to_drill:
         picture = f"{document.name}-log.png"
         yield f"\nthen: barmodel log {bar_file} --plot {picture}, to keep with the bar"
     if found.state == "stuck":
@@ -92,7 +101,7 @@ def _without_a_cut(document: BarDocument, bar_file: Path, found: Advice) -> Iter
         if slip := _slip(document, bar_file, found):
             yield slip
     fell = _cracked(found) or any(alarm.kind == "fell" for alarm in found.alarms)
-    if fell or (document.to_drill is not None and _went_off(found)):
+    if fell or (to_drill and _went_off(found)):
         yield (
             "or, if cord holes were drilled since it was last heard: "
             f"{_cancel(bar_file, 'NUMBER')} for the readings since, and hear them with --drilled"

@@ -141,9 +141,7 @@ def holes_to_come(document: BarDocument, asked_mm: float | None = None) -> Holes
     if asked_mm is not None:
         document = with_holes(document, asked_mm)
     part = document.to_drill
-    if part is None:
-        return None
-    if document.design is None and not document.begun:
+    if part is None or not document.shaped:
         return None
     found = holes_when_done(document)
     if found is None and asked_mm is not None:
@@ -164,7 +162,7 @@ def holes_when_done(document: BarDocument) -> Holes | None:
     """
     from barmodel.files import bar_as_designed, bar_as_is
 
-    if document.design is None and not document.begun:
+    if not document.shaped:
         return None
     bar = bar_as_is(document) if document.design is None else bar_as_designed(document)
     return holes_in(document, bar, len(document.target.ratios))

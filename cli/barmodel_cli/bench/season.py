@@ -86,13 +86,13 @@ def _plain(state: Condition) -> dict[str, float]:
 def read_air(text: str, option: str) -> Condition:
     """Read `21/50` as a bar that has settled at 21 °C and 50 % humidity."""
     from barmodel.errors import InputError
-    from barmodel.weather import Condition
+    from barmodel.weather import DRIEST, Condition
 
     words = [word for word in re.split(r"[/;\s]+|°C|%", text.strip()) if word]
     if len(words) != 2:
         raise BadValue(f"{option} {text!r}: write °C and % humidity, as 21/50")
     temperature, humidity = map(read_number, words)
-    if humidity < 5.0:
+    if humidity < 100.0 * DRIEST:
         raise BadValue(f"{option} {text!r}: humidity is in percent, as 21/50")
     try:
         return Condition.settled(temperature_c=temperature, relative_humidity=humidity / 100.0)

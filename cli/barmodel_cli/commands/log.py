@@ -14,7 +14,7 @@ from barmodel_cli.shown.show import caution, cents_text, print_json, print_table
 from barmodel_cli.shown.steps import next_step
 
 if TYPE_CHECKING:
-    from barmodel.files import AnyEntry, BarDocument, Reading
+    from barmodel.files import AnyEntry, BarDocument, Cancellation, Reading
     from barmodel.pitch import Target
     from barmodel_cli.bench.today import Today
 
@@ -43,14 +43,7 @@ def run(
 
     Example: barmodel log G3 --cancel 4 --remark "wrong bar"
     """
-    from barmodel.files import (
-        Cancellation,
-        append_entries,
-        read_bar_file,
-        target_of,
-        update_bar_file,
-    )
-    from barmodel_cli.bench.cords import with_holes
+    from barmodel.files import Cancellation, read_bar_file, target_of, update_bar_file
     from barmodel_cli.bench.season import rooms_of
     from barmodel_cli.bench.today import today_of, todays_of
 
@@ -60,15 +53,14 @@ def run(
         entry = made("--cancel", Cancellation, entry=cancel, remark=remark)
         if plot is not None:
             _something_to_draw(document, without=cancel)
-    if holes is not None:  # refused before anything is written
-        _check_no_set(document, bar_file)
-        with_holes(document if entry is None else document.with_entries(entry), holes)
-    if cancel is not None and entry is not None:
-        document = append_entries(bar_file, entry)
-        if warning := _stands_on_it(bar_file, document, cancel):
-            caution(warning)
     if holes is not None:
-        document = update_bar_file(bar_file, lambda there: with_holes(there, holes))
+        _check_no_set(document, bar_file)
+    if entry is not None or holes is not None:
+        document = update_bar_file(
+            bar_file, lambda there: _changed(there, entry, holes, bar_file.name)
+        )
+    if entry is not None and (warning := _stands_on_it(bar_file, document, entry.entry)):
+        caution(warning)
     rooms = rooms_of(bar_file)
     then, today = todays_of(document, rooms), today_of(document, bar_file, rooms=rooms)
     if plot is not None:
@@ -79,12 +71,24 @@ def run(
         _show(document, then)
         if told := today.words(target_of(document.target)):
             print(f"\n{told}")
-        elif document.to_drill is not None and document.design is None:
+        elif document.to_drill is not None and not document.shaped:
             print(
                 f"\ntwo cord holes of {document.to_drill.diameter_mm:g} mm to come: what they do "
                 "is told once there is a design"
             )
         say(f"next: {next_step(bar_file, document)}")
+
+
+def _changed(
+    document: BarDocument, entry: Cancellation | None, holes_mm: float | None, name: str
+) -> BarDocument:
+    """What is to be written, all or nothing of it."""
+    from barmodel.files import appended
+    from barmodel_cli.bench.cords import with_holes
+
+    if entry is not None:
+        document = appended(document, entry, name=name)
+    return document if holes_mm is None else with_holes(document, holes_mm)
 
 
 def _check_no_set(document: BarDocument, bar_file: Path) -> None:

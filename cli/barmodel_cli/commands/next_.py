@@ -119,7 +119,7 @@ def run(
         content = content_of(document, bar_file, found) | next_of_set(bar_file, found.state)
         print_json("next", content | today.content)
     else:
-        show_advice(document, bar_file, found, save)
+        show_advice(document, bar_file, found, save, to_drill=today.holes is not None)
         if today:
             print(f"cents count from there: {today.words(target_of(document.target))}")
         if today.holes is not None:

@@ -80,7 +80,7 @@ def paper_job(
                 effect,
                 drilling.wood,
                 left=today.holes is not None and drilling.at is None,
-                tell=document.drilled is None and (designed or document.begun),
+                tell=document.drilled is None and document.shaped,
             ),
         ),
     ), effect
