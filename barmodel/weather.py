@@ -19,8 +19,6 @@ REFERENCE_C = 20.0
 FIBRE_SATURATION_PERCENT = 30.0
 """Moisture below which wood shrinks on drying, handbook eq. 4-9. [%]"""
 COLDEST_C, HOTTEST_C = -10.0, 60.0
-
-
 DRIEST = 0.05
 """No room is drier; less is a share taken for a percentage (own judgement). [1]"""
 

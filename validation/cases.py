@@ -72,9 +72,23 @@ def run_case(name: str, *, full: bool = False) -> Outcome:
     sized = {"full": True} if full and "full" in inspect.signature(case.checks).parameters else {}
     checks = tuple(case.checks(**sized))
     remarks = tuple(case.remarks(**sized)) if hasattr(case, "remarks") else ()
+    undisturbed(case)
     noticed = noticed_by(checks, case.negative_controls())
     seconds = time.perf_counter() - began
     return Outcome(name, case.TITLE, case.ABOUT, checks, noticed, None, seconds, remarks)
+
+
+def undisturbed(case: ModuleType) -> None:
+    """Refuse controls on a sample so small that it fails with nothing made wrong.
+
+    Raises
+    ------
+    ValueError
+        Naming what fails.
+    """
+    small: list[Check] = getattr(case, "undisturbed", list)()
+    if failed := [check.key for check in small if not check.passed]:
+        raise ValueError(f"the sample of the controls fails by itself: {', '.join(failed)}")
 
 
 def noticed_by(checks: Sequence[Check], controls: Controls) -> dict[str, frozenset[str]]:

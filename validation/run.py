@@ -9,6 +9,8 @@ A case is a folder `validation/NAME/` with a `case.py` that holds
   can tell right from wrong. What is made wrong is something the computation starts from, or a
   constant of it; expected numbers stay, tolerances may only be wider (of a smaller sample), and
   the runner sees to both;
+- optionally `undisturbed() -> list[Check]`, where the controls are tried on a smaller sample: the
+  same sample with nothing made wrong, which must pass;
 - optionally `SLOW = True`, when pytest should leave it to this runner.
 
 A case that takes minutes at full size may define `checks(*, full=False)`, and run smaller by

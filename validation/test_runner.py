@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from types import ModuleType
 
 import pytest
 
-from validation.cases import Outcome, noticed_by
+from validation.cases import Outcome, noticed_by, undisturbed
 from validation.check import Check
 from validation.report import PROVED, report, state, table, without_numbers_of_ours
 
@@ -43,6 +44,16 @@ def test_a_check_that_fails_for_nothing_is_named_and_the_case_is_not_passed() ->
     assert not found.passed
     assert "Never seen to fail: length" in table(found)
     assert "not proved" in state(found)
+
+
+def test_a_sample_that_fails_by_itself_proves_nothing() -> None:
+    case = ModuleType("made_up")
+    undisturbed(case)  # most cases need none
+    vars(case)["undisturbed"] = lambda: [TRUE]
+    undisturbed(case)
+    vars(case)["undisturbed"] = lambda: [TRUE, replace(OFF, key="too small")]
+    with pytest.raises(ValueError, match="fails by itself: too small"):
+        undisturbed(case)
 
 
 @pytest.mark.parametrize("computed", [math.nan, math.inf])

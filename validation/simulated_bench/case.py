@@ -84,6 +84,12 @@ def negative_controls() -> Controls:
         }
 
 
+def undisturbed() -> list[Check]:
+    """As many bars as the shaky hands have, and one as the others."""
+    few = played(FEW)[:3]
+    return [*_home(few), *_told_before(few), *_sound(few[:1])]
+
+
 def _checks(games: Games) -> list[Check]:
     return [*_home(games), *_told_before(games), *_against_rule(games), *_sound(games)]
 

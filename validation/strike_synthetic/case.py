@@ -59,6 +59,10 @@ def negative_controls() -> Controls:
     return {what: _checks(FEW, wrong) for what, wrong in made_wrong.items()}
 
 
+def undisturbed() -> list[Check]:
+    return _checks(FEW, NOTHING)
+
+
 def _other(voice: Voice, *, hz: float = 1.0, decay: float = 1.0) -> Voice:
     lines = (replace(x, hz=hz * x.hz, decay_s=decay * x.decay_s) for x in voice.lines)
     return replace(voice, lines=tuple(lines))
