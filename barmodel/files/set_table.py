@@ -73,6 +73,8 @@ BLANK_COLUMNS = (
 )
 
 HOLE_COLUMNS = tuple(name for name in BAR_COLUMNS if name.startswith("hole_"))
+THERE = ("designed", "kept")
+"""States of bars that there are, or can be."""
 Row = dict[str, object]
 
 

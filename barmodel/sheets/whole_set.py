@@ -8,6 +8,7 @@ from itertools import groupby
 from pathlib import Path
 
 from barmodel.atomic import write_atomically
+from barmodel.files.set_table import THERE
 from barmodel.instrument import Sawn
 from barmodel.plots.style import signed
 from barmodel.sheets.boards import BOARD_FOOT, board_height, draw_board
@@ -74,7 +75,7 @@ def write_set_pdf(papers: SetPapers, path: str | Path) -> int:
 
 def set_pages(papers: SetPapers, paper: Paper) -> list[Page]:
     """Draw all sheets of a set, numbered."""
-    made = [row for row in papers.rows if row["state"] in ("designed", "kept")]
+    made = [row for row in papers.rows if row["state"] in THERE]
     ordered = sorted(made, key=lambda row: int(str(row["order_of_work"])))
     planks = any(row["plank"] for row in made)
     work = [column for column in WORK if planks or column[0] != "plank"]
@@ -215,7 +216,7 @@ def _minded(papers: SetPapers, paper: Paper) -> Iterator[Page]:
     missing = [
         f"{row['note']} has no design: {row['remark']}"
         for row in papers.rows
-        if row["state"] not in ("designed", "kept")
+        if row["state"] not in THERE
     ]
     remarks = [
         f"{row['note']}: {row['remark']}"

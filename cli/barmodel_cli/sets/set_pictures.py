@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from barmodel.files.set_table import THERE
 from barmodel.instrument import Outcome, SetPlan, is_accidental
 from barmodel.pitch import note_of
 from barmodel.units import MM
@@ -93,7 +94,7 @@ def chart_rows(result: SetRun) -> SetRows:
 
 def _length(row: Row) -> float:
     """Length of a bar that is made, or that was begun; NaN for one that cannot be. [m]"""
-    there = row["state"] in ("designed", "kept") and row["length_mm"] is not None
+    there = row["state"] in THERE and row["length_mm"] is not None
     return float(str(row["length_mm"])) * MM if there else np.nan
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from barmodel.files.set_table import THERE
 from barmodel_cli.shown.show import cents_text, print_table
 
 if TYPE_CHECKING:
@@ -98,7 +99,7 @@ def smoothness(result: SetRun) -> dict[str, float]:
     """Largest second differences from bar to bar, where no bar between is missing. [mm]"""
     found = {}
     for name, states in (
-        ("length_mm", ("designed", "kept")),
+        ("length_mm", THERE),
         ("node_mm", ("designed",)),  # of a bar that was begun they are not those of its design
         ("centre_mm", ("designed",)),
     ):
