@@ -71,6 +71,8 @@ class WoodFit:
         Constants for which the species' value was leant on.
     model : str
         Which model was fitted.
+    left_out : tuple of str
+        What was heard and not used, as nothing settles with it.
     """
 
     wood: Wood
@@ -83,6 +85,7 @@ class WoodFit:
     unevenness_cents: float
     prior: tuple[str, ...]
     model: str
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,6 +96,13 @@ class Heard:
     torsional: tuple[int, ...]
     log_hz: Array
     error: Array
+
+    @property
+    def without_highest(self) -> Heard:
+        """The same without the highest bending mode."""
+        last = len(self.bending) - 1
+        log_hz, error = np.delete(self.log_hz, last), np.delete(self.error, last)
+        return Heard(self.bending[:last], self.torsional, log_hz, error)
 
     @property
     def labels(self) -> tuple[str, ...]:

@@ -279,6 +279,7 @@ def test_fit(bench: Bench) -> None:
         "residual_cents": found.residual_cents,
         "unevenness_cents": found.unevenness_cents,
         "leans_on_species": [],
+        "left_out": [],
         "model": found.model,
         "quality_factor": [],
     }

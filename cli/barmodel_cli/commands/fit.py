@@ -69,6 +69,11 @@ def run(
     with progress("fitting"):
         found = fit_wood(bar_at_start(document), taps)
         ring, notes = ring_of(document), notes_of(document, found.wood)
+    for mode in found.left_out:
+        caution(
+            f"{mode.replace('bending', 'mode')} was left out: on so short and wide a blank it "
+            "mixes with one that bends across the width, and nothing settles with it"
+        )
     if save:
         _save(bar_file, found)
     if as_json:
@@ -137,6 +142,7 @@ def _content(found: WoodFit) -> dict[str, Any]:
         "residual_cents": found.residual_cents,
         "unevenness_cents": found.unevenness_cents,
         "leans_on_species": found.prior,
+        "left_out": found.left_out,
         "model": found.model,
     }
 
