@@ -27,6 +27,7 @@ from barmodel.undercut.cutters import Cutter
 from barmodel.units import MM
 
 CUTTERS_SCHEMA = "barmodel/cutters/1"
+AS_WRITTEN = '[cutters.bigdrum], and under it kind = "drum" and radius_mm = 32'
 
 
 class CutterPart(Record):
@@ -67,7 +68,8 @@ def read_cutters(path: str | os.PathLike[str]) -> dict[str, Cutter]:
     try:
         parts = CutterList.model_validate(content, strict=False).cutters
     except ValidationError as error:
-        raise file_error(where.name, error, CutterList) from None
+        told = file_error(where.name, error, CutterList)
+        raise FileError(f"{told}; a cutter is written as {AS_WRITTEN}") from None
     try:
         return {
             name: Cutter(

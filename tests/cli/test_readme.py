@@ -43,3 +43,18 @@ def test_answers_end_with_the_next_step(bench: Bench) -> None:
     bench.start()
     for words in (("woods",), ("woods", "padauk"), ("hear", "--how", "G3"), ("log", "G3")):
         assert bench(*words).err.splitlines()[-1].startswith("next: barmodel"), words
+
+
+def test_the_cutters_in_the_readme_can_be_used(bench: Bench) -> None:
+    (listed,) = re.findall(r"```toml\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+    (bench.folder / "cutters.toml").write_text(listed, encoding="utf-8")
+    bench.start()
+    words = ("--at", "150", "--depth", "0.3")
+    for name in ("bigdrum", "card"):
+        assert bench("try", "G3", *words, "--cutter", name).code == 0
+    (bench.folder / "cutters.toml").write_text(
+        listed.replace('"drum" ', '"saw" '), encoding="utf-8"
+    )
+    wrong = bench("try", "G3", *words, "--cutter", "card")
+    assert wrong.code == 3
+    assert 'a cutter is written as [cutters.bigdrum], and under it kind = "drum"' in wrong.told
