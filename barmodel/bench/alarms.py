@@ -80,7 +80,10 @@ def _rows(stage: Stage, posterior: Posterior, count: int) -> tuple[Array, Array]
     warm = stage.degrees(belief.reference_c)
     for reading, degrees in zip(stage.readings, warm, strict=True):
         rows.append(CENTS * np.log(reading.row(count)) - belief.cents_per_c * degrees)
-    errors = [np.hypot(r.errors(count), belief.reading_cents) for r in stage.readings]
+    errors = [
+        np.hypot(r.errors(count), np.hypot(belief.reading_cents, r.water_error))
+        for r in stage.readings
+    ]
     for doubt in posterior.doubts:
         changed = (doubt.stage, doubt.mode) in posterior.changes
         last = doubt.reading == len(rows) - 1

@@ -32,11 +32,16 @@ class Reading:
         Their standard errors; `READING_CENTS` where missing, never below `SUREST_CENTS`. [cent]
     temperature_c : float, optional
         Of the bar, or of the room it lies in. [°C]
+    water_cents, water_error : float
+        How far all modes have drifted since by the water in the wood, and its standard error:
+        what it would sound today less what was heard. [cent]
     """
 
     hz: tuple[float | None, ...]
     error_cents: tuple[float | None, ...] = ()
     temperature_c: float | None = None
+    water_cents: float = 0.0
+    water_error: float = 0.0
 
     def __post_init__(self) -> None:
         heard = [hz for hz in self.hz if hz is not None]
@@ -44,8 +49,13 @@ class Reading:
             raise InputError("a reading holds at least one frequency, all of them above 0 Hz")
 
     def row(self, count: int) -> Array:
-        """Frequencies of modes 1 to `count`, NaN for one not heard. [Hz]"""
-        return _padded(self.hz, count)
+        """Modes 1 to `count` as with the water of today, NaN for one not heard. [Hz]"""
+        return np.asarray(_padded(self.hz, count) * 2.0 ** (self.water_cents / 1200))
+
+    @property
+    def water_drift(self) -> float:
+        """Standard error of the drift, with its sign: all drifts are wrong in one sense. [cent]"""
+        return math.copysign(self.water_error, self.water_cents)
 
     def errors(self, count: int) -> Array:
         """Standard errors of modes 1 to `count`. [cent]"""

@@ -1,10 +1,10 @@
 """The bar as its readings make it known: Gauss–Newton MAP and covariance.
 
 Unknown are the wood, an error in the depth of each cut, what the model misses in each mode, which
-drifts from cut to cut, and how the bar answers to heat. Each stage of the bar — the time between
-two cuts — is predicted from what came before, its readings are screened against that, and what is
-believed is learnt from. With slopes of the model that is a linear problem of some tens of
-unknowns; it is repeated about the new best values until these stand still.
+drifts from cut to cut, and how the bar answers to heat and to water. Each stage of the bar — the
+time between two cuts — is predicted from what came before, its readings are screened against that,
+and what is believed is learnt from. With slopes of the model that is a linear problem of some tens
+of unknowns; it is repeated about the new best values until these stand still.
 
 References
 ----------
@@ -30,8 +30,8 @@ from barmodel.units import CENTS
 ROUNDS = 5
 SETTLED = 0.05
 """Change of any pitch by a last round that is neglected. [cent]"""
-_HEAT = len(WOOD)
-"""Where the answer to heat stands among the unknowns."""
+_AIR = slice(len(WOOD), len(WOOD) + 2)
+"""Where the answers to heat and to water stand among the unknowns."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,7 +44,8 @@ class Posterior:
     belief : Belief
     mean : ndarray, shape (n,)
         Logarithms of the wood constants over the written ones, answer to heat over the believed
-        one [cent/°C], depth errors [m], offsets of the modes and their growth by each cut [cent].
+        one [cent/°C], answer to water likewise in standard errors [1], depth errors [m], offsets
+        of the modes and their growth by each cut [cent].
     covariance : ndarray, shape (n, n)
     depths : int
         Number of entries of the undercut whose depth is uncertain.
@@ -99,7 +100,7 @@ class Posterior:
     def offset_cents(self) -> Array:
         """What the model misses in each mode, at present. [cent]"""
         count = self.log_hz.size
-        return np.asarray(self.mean[_HEAT + 1 + self.depths :].reshape(-1, count).sum(axis=0))
+        return np.asarray(self.mean[_AIR.stop + self.depths :].reshape(-1, count).sum(axis=0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,7 +117,7 @@ class _Problem:
 
     def offsets_of(self, stage: int) -> slice:
         """Unknowns of the growth of the offsets that came with a stage."""
-        start = _HEAT + 1 + self.depths + stage * self.count
+        start = _AIR.stop + self.depths + stage * self.count
         return slice(start, start + self.count)
 
 
@@ -154,7 +155,7 @@ def _pose(history: History, belief: Belief, count: int) -> _Problem:
     depths = [depth_error(cut) for cut in history.start.undercut]
     for stage in stages[1:]:
         depths += _depth_errors(stage.cut)
-    spread = [belief.e_long, belief.g_long_thick, belief.g_long_width, belief.cents_per_c_error]
+    spread = [belief.e_long, belief.g_long_thick, belief.g_long_width, *_air_error(belief)]
     first = belief.begun_cents if history.start.undercut else belief.offset_cents
     offsets = [np.full(count, first)]
     for before, after in pairwise(stages):
@@ -192,8 +193,8 @@ def _learn(problem: _Problem, at: Array) -> Posterior:
         information = _loosened(problem, information, heard)
         kept = ~np.isnan(heard.cents)
         lines = slopes.copy()
-        lines[:, _HEAT] += heard.degrees  # a warm reading also tells of the answer to heat
-        then = value + heard.degrees * at[_HEAT]
+        lines[:, _AIR] += heard.air  # a warm reading also tells of the answer to heat
+        then = value + heard.air @ at[_AIR]
         weight = heard.error[kept] ** -2
         gap = (heard.cents - then + lines @ at)[kept]
         information = information + lines[kept].T @ (weight[:, None] * lines[kept])
@@ -221,7 +222,7 @@ def _predicted(problem: _Problem, number: int, pitch: Pitches, at: Array) -> tup
     """Pitches of a stage at given unknowns and their slopes in all of them. [cent]"""
     bar = problem.stages[number].bar
     entries = pitch.depth.shape[1]
-    depth = slice(_HEAT + 1, _HEAT + 1 + entries)
+    depth = slice(_AIR.stop, _AIR.stop + entries)
     if np.any(at[: len(WOOD)]) or np.any(at[depth]):
         moved = beam_log_hz(bar_with(bar, at[: len(WOOD)], at[depth].tolist()), problem.count)
     else:
@@ -237,15 +238,21 @@ def _predicted(problem: _Problem, number: int, pitch: Pitches, at: Array) -> tup
 
 
 def _readings(problem: _Problem, stage: Stage) -> Readings:
-    """Readings brought to the reference temperature."""
+    """Readings brought to the reference temperature and to the water of today."""
     belief = problem.belief
     rows, errors = [], []
     warm = stage.degrees(belief.reference_c)
     for reading, degrees in zip(stage.readings, warm, strict=True):
         rows.append(CENTS * np.log(reading.row(problem.count)) - belief.cents_per_c * degrees)
         errors.append(reading.errors(problem.count))
-    heat, floor = belief.cents_per_c_error, belief.reading_cents
-    return Readings(np.array(rows), np.array(errors), warm, heat, floor)
+    water = np.array([-reading.water_drift for reading in stage.readings])
+    air = np.column_stack([warm, water])
+    return Readings(np.array(rows), np.array(errors), air, _air_error(belief), belief.reading_cents)
+
+
+def _air_error(belief: Belief) -> Array:
+    """Standard errors of the answers to heat and to water. [cent/°C], [1]"""
+    return np.array([belief.cents_per_c_error, 1.0])
 
 
 def _posterior(
@@ -260,7 +267,7 @@ def _posterior(
 ) -> Posterior:
     step = mean - at
     entries = len(problem.history.bar.undercut)
-    depth = mean[_HEAT + 1 : _HEAT + 1 + entries].tolist()
+    depth = mean[_AIR.stop : _AIR.stop + entries].tolist()
     return Posterior(
         history=problem.history,
         belief=problem.belief,

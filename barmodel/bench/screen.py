@@ -63,8 +63,8 @@ class Heard:
         How far a pitch that several readings agree on lies from any expectation: the bar has
         changed there in a way no cut explains; else zero. [cent]
     doubts : tuple of Doubt
-    degrees : ndarray, shape (k,)
-        By how much the readings were too warm, on the mean. [°C]
+    air : ndarray, shape (k, 2)
+        By how much the readings were too warm, on the mean [°C], and the drift by water since [1].
     """
 
     stage: int
@@ -72,39 +72,41 @@ class Heard:
     error: Array
     surprise: Array
     doubts: tuple[Doubt, ...]
-    degrees: Array
+    air: Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Readings:
-    """What was read between two cuts, brought to one temperature.
+    """What was read between two cuts, brought to one temperature and to the water of today.
 
     Attributes
     ----------
     rows, errors : ndarray, shape (r, k)
         Pitches and their standard errors, NaN for a mode not heard. [cent]
-    warm : ndarray, shape (r,)
-        Degrees above that temperature, whose effect was taken off. [°C]
-    heat : float
-        Standard error of that effect. [cent/°C]
+    air : ndarray, shape (r, 2)
+        Degrees above that temperature [°C], and standard errors of the drift by water since
+        [cent]; the effects of both were taken off.
+    air_error : ndarray, shape (2,)
+        Standard errors of these effects, alike for all readings. [cent/°C], [1]
     floor : float
         Error that averaging does not lower. [cent]
     """
 
     rows: Array
     errors: Array
-    warm: Array
-    heat: float
+    air: Array
+    air_error: Array
     floor: float
 
     @property
     def whole_errors(self) -> Array:
-        """Standard errors with that of the effect of heat, shape (r, k). [cent]"""
-        return np.hypot(self.errors, self.heat * np.abs(self.warm)[:, None])
+        """Standard errors with those of the effects of the air, shape (r, k). [cent]"""
+        by_air = np.linalg.norm(self.air * self.air_error, axis=1)
+        return np.asarray(np.hypot(self.errors, by_air[:, None]))
 
 
 def screen(stage: int, readings: Readings, expected: Array, covariance: Array) -> Heard:
-    """Combine the readings of a stage; those at the right temperature count most.
+    """Combine the readings of a stage; those in the right air count most.
 
     Parameters
     ----------
@@ -115,7 +117,7 @@ def screen(stage: int, readings: Readings, expected: Array, covariance: Array) -
     """
     rows, whole = readings.rows, readings.whole_errors
     count = rows.shape[1]
-    cents, error, degrees = np.full(count, np.nan), np.full(count, np.nan), np.zeros(count)
+    cents, error, air = np.full(count, np.nan), np.full(count, np.nan), np.zeros((count, 2))
     doubts: list[Doubt] = []
     alone = np.zeros(count, dtype=bool)
     for mode in range(count):
@@ -128,7 +130,7 @@ def screen(stage: int, readings: Readings, expected: Array, covariance: Array) -
         cents[mode] = float(weight @ values[kept] / weight.sum())
         own = readings.errors[heard[kept], mode]
         error[mode] = float(np.hypot(np.linalg.norm(weight * own) / weight.sum(), readings.floor))
-        degrees[mode] = float(weight @ readings.warm[heard[kept]] / weight.sum())
+        air[mode] = weight @ readings.air[heard[kept]] / weight.sum()
         alone[mode] = kept.size == 1
         spread = float(np.sqrt(covariance[mode, mode] + error[mode] ** 2))
         for place in np.setdiff1d(np.arange(heard.size), kept):
@@ -140,8 +142,8 @@ def screen(stage: int, readings: Readings, expected: Array, covariance: Array) -
                 error[mode] = max(error[mode], abs(off) / 2)
             doubts.append(Doubt(stage, int(heard[place]), mode, off, False, torn))
     surprise = np.zeros(count)
-    by_heat = readings.heat**2 * np.outer(degrees, degrees)
-    for mode in _unlikely(cents, error, expected, covariance + by_heat):
+    by_air = air * readings.air_error
+    for mode in _unlikely(cents, error, expected, covariance + by_air @ by_air.T):
         if not alone[mode]:
             surprise[mode] = cents[mode] - expected[mode]
             continue
@@ -149,7 +151,7 @@ def screen(stage: int, readings: Readings, expected: Array, covariance: Array) -
         off = float(cents[mode] - expected[mode])
         doubts.append(Doubt(stage, last, int(mode), off, True))
         cents[mode] = np.nan
-    return Heard(stage, cents, error, surprise, tuple(doubts), degrees)
+    return Heard(stage, cents, error, surprise, tuple(doubts), air)
 
 
 def _largest_agreement(values: Array, sigmas: Array, expected: float) -> np.ndarray:

@@ -9,6 +9,7 @@ from typing import Annotated, Literal, TypeAlias
 from pydantic import Field, field_validator, model_validator
 
 from barmodel.files.cuts import MOST_CUTS, CutEntry, Line, Millimetres, Record, Size, Sparse, Text
+from barmodel.weather import FIBRE_SATURATION_PERCENT
 
 MOST_MODES, MOST_LINES = 12, 1000
 """Modes of a kind, and lines or recordings, of one reading."""
@@ -82,6 +83,12 @@ class Reading(LogEntry):
     )
     temperature_c: float | None = Field(default=None, ge=-50.0, le=80.0)
     humidity_percent: float | None = Field(default=None, ge=0.0, le=100.0)
+    moisture_percent: float | None = Field(
+        default=None,
+        ge=0.0,
+        le=FIBRE_SATURATION_PERCENT,
+        description="water in the wood, by the air of the bench that it had settled in [%]",
+    )
     strike_at_mm: Millimetres | None = None
     held_at_mm: tuple[Millimetres, ...] = Field(default=(), max_length=MOST_LINES, fail_fast=True)
     sources: tuple[SourceFile, ...] = Field(default=(), max_length=MOST_LINES, fail_fast=True)

@@ -100,6 +100,20 @@ def test_heat_is_taken_off_the_reading() -> None:
     assert np.all(warm.error_cents > cool.error_cents)
 
 
+def test_readings_are_brought_to_the_water_of_today() -> None:
+    """Many of one winter are wrong by the same: they do not average away what water does."""
+    told = hear(BAR)
+    dry = replace(hear(BAR, 10.0, 10.0, 10.0), water_cents=-10.0, water_error=4.0)
+    now, then = (infer(History(start=BAR, events=(one,) * 6)) for one in (told, dry))
+    assert cents_between(then.log_hz, now.log_hz) == pytest.approx(0.0, abs=0.05)
+    spread = np.hypot(now.error_cents, 4.0)
+    assert then.error_cents == pytest.approx(spread, rel=0.05)  # 4 and not 4/√6
+    # one of today decides, and from then on the old ones tell what water does to this bar
+    both = infer(History(start=BAR, events=(*(dry,) * 6, hear(BAR, 3.0, 3.0, 3.0))))
+    assert cents_between(both.log_hz, now.log_hz) == pytest.approx(3.0, abs=0.4)
+    assert both.error_cents.max() < 1.0
+
+
 def cents_between(a: np.ndarray, b: np.ndarray) -> np.ndarray:
     return 1200 / np.log(2) * (a - b)
 

@@ -149,7 +149,7 @@ def test_lines_are_looked_for_where_they_were_last_heard(bench) -> None:
     from barmodel_cli.bench.foretold import foretell
 
     def expected() -> np.ndarray:
-        foretold = foretell(read_bar_file("G3.bar.json"))
+        foretold = foretell(read_bar_file("G3.bar.json"), None)
         told = hear_names.expected_of(foretold, None, (), torsion_guessed=False)
         return np.array([e.hz for e in told if e.kind == "bending"])
 
@@ -281,7 +281,7 @@ def test_the_picture_marks_only_lines_of_the_strike_it_shows(
     monkeypatch.setattr(spectrum, "draw_spectrum", lambda *a, **k: drawn.append((a[2], k)))
     monkeypatch.setattr("barmodel.plots.save_figure", lambda *a: None)
     recordings = [read_recording(Path(loud)), read_recording(Path(soft))]
-    heard = hear_names.listen(recordings, document, foretell(document), None, ())
+    heard = hear_names.listen(recordings, document, foretell(document, None), None, ())
     assert any(abs(p.hz - 878.0) < 1.0 for p in heard.partials)
     hear_picture.draw(heard, recordings, document, None, AS_TARGETED, tmp_path / "x.png")
     ((lines, words),) = drawn

@@ -240,7 +240,7 @@ def test_next(bench: Bench) -> None:
     document = read_bar_file("G3.bar.json")
     goal = Goal(target=target_of(document.target), tolerances=TOLERANCES, risk=RISK)
     design = bar_as_designed(document).undercut
-    found = advise(history_of(document), goal, design=design, belief=belief_of(document))
+    found = advise(history_of(document, None), goal, design=design, belief=belief_of(document))
     told = answer(bench, "next", "G3")
     expected = found.expected
     assert expected is not None

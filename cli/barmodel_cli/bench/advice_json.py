@@ -92,7 +92,7 @@ def content_of(document: BarDocument, bar_file: Path, found: Advice) -> dict[str
     goal, count = found.goal, found.goal.count
     expected = found.expected
     low, high = (None, None) if expected is None else expected.band()
-    bar = found.posterior.bar
+    bar, history = found.posterior.bar, found.posterior.history
     return {
         "state": found.state,
         "reason": found.reason,
@@ -101,6 +101,7 @@ def content_of(document: BarDocument, bar_file: Path, found: Advice) -> dict[str
         "target_hz": goal.target.hz,
         "tolerance_cents": [[float(a), float(b)] for a, b in goal.tolerances[:count]],
         "risk": goal.risk,
+        "readings_moved_cents": [reading.water_cents for reading in history.readings],
         "now_hz": found.present.hz[:count],
         "now_cents": goal.cents(found.present.log_hz),
         "now_standard_error_cents": found.present.error_cents[:count],

@@ -21,6 +21,8 @@ HEADS = {
     "stuck": "no sure way home with these cutters",
     "lost": "cannot become this note",
 }
+LEAST_MOVED = 0.3
+"""Drift by water since a reading that is worth a word. [cent]"""
 CRACK = "stop, it is probably cracked"
 
 
@@ -49,14 +51,23 @@ def show_advice(
     print(f"why: {found.reason}")
     print()
     print_table(*_table(found))
-    print(
-        "now: from all readings and cuts so far, brought to "
-        f"{found.posterior.belief.reference_c:g} °C; `hear` shows a reading as it was"
-    )
+    print(f"now: from all readings and cuts so far, {_brought(found)}; `hear` shows one as it was")
     for text in _without_a_cut(document, bar_file, found, to_drill=to_drill):
         print(text)
     if found.expected is not None:
         _show_outcome(bar_file, found, saved)
+
+
+def _brought(found: Advice) -> str:
+    """To what air the readings were brought, and by how much where the water has changed."""
+    text = f"brought to {found.posterior.belief.reference_c:g} °C"
+    moved = [reading.water_cents for reading in found.posterior.history.readings]
+    far = [cents for cents in moved if abs(cents) >= LEAST_MOVED]
+    if not far:
+        return text
+    most = max(far, key=abs)
+    which = "all of them" if len(far) == len(moved) else f"{len(far)} of {len(moved)}"
+    return f"{text}, and to the water in the wood today ({which}, by up to {most:+.1f} cents)"
 
 
 def _cracked(found: Advice) -> bool:

@@ -37,19 +37,21 @@ class Foretold:
         return self.modes.bending_hz if self.bending_hz is None else self.bending_hz
 
 
-def foretell(document: BarDocument, *, count: int = COUNT, torsion: bool = True) -> Foretold:
+def foretell(
+    document: BarDocument,
+    water_percent: float | None,
+    *,
+    count: int = COUNT,
+    torsion: bool = True,
+) -> Foretold:
     """Compute the bar as it is; `torsion` costs its time and is needed to name lines only."""
-    from barmodel.bench import standing
     from barmodel.files import bar_as_is
     from barmodel.modes import solve
-    from barmodel_cli.bench.history import history_of
+    from barmodel_cli.bench.history import last_heard
 
     bar = bar_as_is(document)
     families: list[Family] = ["bending", "torsion"] if torsion else ["bending"]
     modes = solve(bar, count=max(count, COUNT), families=families, order="quick")
-    if not document.readings:
-        return Foretold(modes, None)
-    known = {bar: modes.bending_hz}
-    size = modes.bending_hz.size
-    stands = standing(history_of(document), count=size, order="quick", known=known)
-    return Foretold(modes, stands.expected(modes.bending_hz))
+    hz = modes.bending_hz
+    stands = last_heard(document, water_percent, count=hz.size, known={bar: hz}, order="quick")
+    return Foretold(modes, None if stands is None else stands.expected(hz))

@@ -17,7 +17,7 @@ def advise(path: Path, *, as_json: bool) -> None:
     from barmodel.strike import bring_out, torsion_test
 
     document = read_bar_file(path)
-    modes = foretell(document).modes
+    modes = foretell(document, None).modes
     shapes = shapes_of(modes)
     wanted = [("bending", k) for k in (1, 2, 3)] + [("torsional", 1)]
     advice = [bring_out(modes.x, shapes, kind=kind, number=number) for kind, number in wanted]

@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
+    from barmodel.bar import Bar
     from barmodel.bench import Belief, Event, History, Standing
     from barmodel.files import BarDocument, CutMade
     from barmodel.pitch import Target
     from barmodel.undercut.piece import Array
 
 
-def history_of(document: BarDocument) -> History:
-    """Return what happened to a bar, without what was cancelled."""
+def history_of(document: BarDocument, water_percent: float | None) -> History:
+    """Return what happened to a bar, without what was cancelled.
+
+    Parameters
+    ----------
+    document : BarDocument
+    water_percent : float or None
+        Water in the wood today, where that is known: to that the readings are brought. [%]
+    """
     from barmodel.bench import CutMade, History, Reading
     from barmodel.files import Reading as ReadingEntry
     from barmodel.files import bar_as_is, bar_at_start, entries_made
     from barmodel_cli.asked.cutting import to_cuts
+    from barmodel_cli.bench.water import drift_since
 
     bar_as_is(document)  # a cut that cannot be is named by its log entry there
     events: list[Event] = []
@@ -28,17 +38,49 @@ def history_of(document: BarDocument) -> History:
             if entry.drilled:
                 events.append(CutMade(cuts=(), drilled=True))
             if any(entry.hz):
+                drift = drift_since(document, entry, water_percent)
                 events.append(
                     Reading(
                         hz=entry.hz,
                         error_cents=entry.standard_error_cents,
                         temperature_c=entry.temperature_c,
+                        water_cents=drift.cents,
+                        water_error=drift.standard_error,
                     )
                 )
         else:
             cuts = tuple(to_cuts(entries_made(entry)))
             events.append(CutMade(cuts=cuts, measured=entry.measured_depth_mm is not None))
     return History(start=bar_at_start(document), events=tuple(events))
+
+
+def last_heard(
+    document: BarDocument,
+    water_percent: float | None,
+    *,
+    count: int,
+    known: Mapping[Bar, Array] | None = None,
+    **how: Any,
+) -> Standing | None:
+    """What was last heard of each mode, and how far the model was off; None if nothing was.
+
+    Parameters
+    ----------
+    document : BarDocument
+    water_percent : float or None
+        Water in the wood today, where that is known. [%]
+    count : int
+        Modes.
+    known : mapping, optional
+        Bending modes of bars already solved. [Hz]
+    **how
+        Model and mesh, as for `barmodel.bench.standing`.
+    """
+    from barmodel.bench import standing
+
+    if not document.readings:
+        return None
+    return standing(history_of(document, water_percent), count=count, known=known, **how)
 
 
 def reading_numbers(document: BarDocument) -> list[list[int]]:
@@ -137,12 +179,10 @@ def belief_of(document: BarDocument) -> Belief:
     from barmodel.bench import Belief
     from barmodel.errors import InputError
     from barmodel.files import wood_of
-    from barmodel.wood import species
+    from barmodel_cli.bench.water import response_of
 
-    response = None
-    if document.wood.species is not None:
-        try:
-            response = species(document.wood.species).weather()
-        except InputError:  # a species of the maker's own
-            response = None
+    try:
+        response = response_of(document)
+    except InputError:  # a species of the maker's own
+        response = None
     return Belief.about(wood_of(document.wood, document.blank), response)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeAlias
 import typer
 
 from barmodel_cli.asked.options import BadValue, read_number
+from barmodel_cli.bench.water import response_of, water_at
 from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
@@ -107,26 +108,45 @@ class Rooms:
     played: Condition | None
     today: Condition | None
 
-    def at(self, reading: Reading | None) -> Rooms:
-        """The same at a reading; what was not written down then is as usual.
+    def at(self, reading: Reading) -> Rooms:
+        """The same when a reading was made; what was not written down then is as usual."""
+        return self._with(reading, water_at(reading, self._moisture))
 
-        Its water is that of the bench where the set file tells the bench's air: wood takes weeks
-        to follow, and an hour's humidity says little of it. Without that the reading's must do.
+    def now(self, document: BarDocument) -> Rooms:
+        """The same today, the bar as warm as when it was last heard."""
+        if not document.readings:
+            return self
+        return self._with(document.readings[-1], self.water(document))
+
+    def water(self, document: BarDocument) -> float | None:
+        """Water in a bar today; as it was last known where nobody tells today's air. [%]"""
+        known = [reading.moisture_percent for reading in document.readings]
+        last = next((percent for percent in reversed(known) if percent is not None), None)
+        return last if self._moisture is None else self._moisture
+
+    @property
+    def _moisture(self) -> float | None:
+        return None if self.today is None else self.today.moisture_percent
+
+    def _with(self, reading: Reading, moisture_percent: float | None) -> Rooms:
+        """The same with a bar as warm as a reading tells, and with as much water as told.
+
+        Wood takes weeks to follow the air, and an hour's humidity says little of its water: it
+        has to do where nothing else is known.
         """
         from barmodel.weather import Condition
 
-        if reading is None or reading.temperature_c is None:
+        warm, humid = reading.temperature_c, reading.humidity_percent
+        if warm is None and self.today is not None:
+            warm = self.today.temperature_c
+        if warm is None:
             return self
-        if self.today is not None:
-            then = Condition(reading.temperature_c, self.today.moisture_percent)
-            return replace(self, today=then)
-        if reading.humidity_percent is not None:
-            then = Condition.settled(
-                temperature_c=reading.temperature_c,
-                relative_humidity=min(reading.humidity_percent, 99.0) / 100.0,
-            )
-            return replace(self, today=then)
-        return self
+        if moisture_percent is not None:
+            return replace(self, today=Condition(warm, moisture_percent))
+        if humid is None:
+            return self
+        humid = min(humid, 99.0) / 100.0
+        return replace(self, today=Condition.settled(temperature_c=warm, relative_humidity=humid))
 
 
 def rooms_of(bar_file: Path) -> Rooms:
@@ -142,15 +162,8 @@ def rooms_of(bar_file: Path) -> Rooms:
     return Rooms(None, None) if found is None else Rooms(found.room, found.bench)
 
 
-def leave_of(
-    document: BarDocument,
-    rooms: Rooms,
-    room: str | None,
-    bench: str | None,
-    *,
-    told: bool = True,
-) -> Leave | None:
-    """Work out what to leave; None, and perhaps a word why, where that is not known.
+def rooms_today(document: BarDocument, rooms: Rooms, room: str | None, bench: str | None) -> Rooms:
+    """Rooms of a bar today, by its set and by what was given on the command line.
 
     Parameters
     ----------
@@ -158,26 +171,21 @@ def leave_of(
     rooms : Rooms
         Of its set.
     room, bench : str or None
-        As given on the command line, before what the set says.
-    told : bool
-        Whether a word is said where it is not known.
+        As given, before what the set says.
     """
     if room is not None:
         rooms = replace(rooms, played=read_air(room, "--room"))
-    if bench is not None:
-        rooms = replace(rooms, today=read_air(bench, "--bench"))
-    else:
-        rooms = rooms.at(document.readings[-1] if document.readings else None)
     if rooms.played is None and bench is not None:
         raise BadValue("--bench needs --room as well, or a bar in the folder of a set")
-    return leave_in(document, rooms, told=told)
+    if bench is not None:
+        return replace(rooms, today=read_air(bench, "--bench"))
+    return rooms.now(document)
 
 
 def leave_in(document: BarDocument, rooms: Rooms, *, told: bool) -> Leave | None:
     """Work out what to leave a bar at for its room, by how its species answers."""
     from barmodel.errors import InputError
     from barmodel.weather import offset_to_leave
-    from barmodel.wood import species
 
     if rooms.played is None:
         return None
@@ -186,16 +194,9 @@ def leave_in(document: BarDocument, rooms: Rooms, *, told: bool) -> Leave | None
             caution("what to leave today is not known: give --bench, as 17/45")
         return None
     try:
-        named = species(document.wood.species or "none named")
-        response = named.weather(sawn=document.wood.sawn)
+        response = response_of(document)
     except InputError as error:
         if told:
             caution(f"what to leave today is not known: {error}")
         return None
     return Leave(offset_to_leave(response, rooms.today, rooms.played), rooms.today, rooms.played)
-
-
-def temperature_of_the_set(bar_file: Path) -> float | None:
-    """Temperature of the bench, by the set that a bar belongs to. [°C]"""
-    here = rooms_of(bar_file).today
-    return None if here is None else here.temperature_c

@@ -8,11 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from barmodel_cli.bench.cords import Holes, holes_to_come, holes_when_done
-from barmodel_cli.bench.season import Leave, Rooms, leave_in, leave_of, rooms_of
+from barmodel_cli.bench.season import Leave, Rooms, leave_in, rooms_of, rooms_today
+from barmodel_cli.bench.water import drift_since
 
 if TYPE_CHECKING:
     from barmodel.bench import Belief, Goal
-    from barmodel.files import BarDocument
+    from barmodel.files import BarDocument, Reading
     from barmodel.pitch import Target
     from barmodel.undercut.piece import Array
 
@@ -37,10 +38,13 @@ class Today:
         For the air of the room it will be played in; None where that is not known.
     holes : Holes or None
         For cord holes that are still to be drilled.
+    water_percent : float or None
+        Water in the wood, where that is known. [%]
     """
 
     leave: Leave | None
     holes: Holes | None
+    water_percent: float | None = None
 
     def __bool__(self) -> bool:
         return self.leave is not None or self.holes is not None
@@ -63,6 +67,13 @@ class Today:
     def away(self, hz: Sequence[float | None], target: Target) -> Array:
         """How far each tuned mode is from what it is to be; NaN for one not heard. [cent]"""
         return cents_from(hz, target) - self.above(len(target.ratios))
+
+    def away_by(self, reading: Reading, document: BarDocument) -> Array:
+        """The same by the last reading, brought to the water that is in the wood today. [cent]"""
+        from barmodel.files import target_of
+
+        away = self.away(reading.hz, target_of(document.target))
+        return away + drift_since(document, reading, self.water_percent).cents
 
     def aimed(self, goal: Goal, belief: Belief) -> tuple[Goal, Belief]:
         """Aim there; readings are brought to the heat of the room."""
@@ -131,8 +142,9 @@ def today_of(
     told : bool
         Whether a word is said where the air is not known.
     """
-    leave = leave_of(document, rooms or rooms_of(bar_file), room, bench, told=told)
-    return Today(leave, holes_to_come(document, holes_mm))
+    here = rooms_today(document, rooms or rooms_of(bar_file), room, bench)
+    leave = leave_in(document, here, told=told)
+    return Today(leave, holes_to_come(document, holes_mm), here.water(document))
 
 
 def todays_of(document: BarDocument, rooms: Rooms) -> dict[int, Today]:

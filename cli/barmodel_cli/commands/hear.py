@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from barmodel.files import BarDocument
     from barmodel.pitch import Target
     from barmodel.strike import Hearing, Recording
+    from barmodel_cli.bench.season import Rooms
     from barmodel_cli.bench.today import Today
 
 
@@ -98,6 +99,7 @@ def run(
     from barmodel_cli.bench.hear_names import listen
     from barmodel_cli.bench.hear_picture import draw
     from barmodel_cli.bench.hear_text import show_heard, show_today
+    from barmodel_cli.bench.season import Rooms, rooms_of
     from barmodel_cli.bench.today import AS_TARGETED, today_of
     from barmodel_cli.bench.verdict import believe
 
@@ -112,12 +114,14 @@ def run(
     document = None if path is None else read_bar_file(path)
     if document is not None:
         _check_places(document, strike_at, held_at or [])
+    rooms = Rooms(None, None) if path is None else rooms_of(path)
     if temperature_c is None and into is not None:
-        temperature_c = _as_at_the_bench(into)
+        temperature_c = _as_at_the_bench(rooms)
     foretold = None
     if document is not None:
         with progress("looking where its modes should be"):
-            foretold = foretell(document, count=len(hz or ()), torsion=hz is None)
+            water = rooms.water(document)
+            foretold = foretell(document, water, count=len(hz or ()), torsion=hz is None)
     recordings = [] if hz is not None else _recordings(files or [], seconds)
     heard = None
     if hz is None:
@@ -129,6 +133,7 @@ def run(
         by_hand=hz,
         temperature_c=temperature_c,
         humidity_percent=humidity,
+        moisture_percent=_water_at_the_bench(rooms, document),
         strike_at_mm=strike_at,
         held_at_mm=tuple(held_at or ()),
         drilled=drilled,
@@ -140,7 +145,7 @@ def run(
     target, today = None, AS_TARGETED
     if document is not None and path is not None:
         target = target_of(document.target)
-        today = today_of(document.with_entries(reading), path)
+        today = today_of(document.with_entries(reading), path, rooms=rooms)
     if plot is not None and heard is not None:
         with progress("drawing"):
             draw(heard, recordings, document, target, today, plot)
@@ -199,16 +204,22 @@ def _if_wrong(heard: Hearing | None, surprise: str | None, path: Path | None, en
     return f"; if it was another bar, take it back: barmodel log {path} --cancel {entry}"
 
 
-def _as_at_the_bench(path: Path) -> float | None:
+def _as_at_the_bench(rooms: Rooms) -> float | None:
     """Temperature of the bench as the set file has it, where none was given. [°C]"""
-    from barmodel_cli.bench.season import temperature_of_the_set
-
-    usual = temperature_of_the_set(path)
-    if usual is not None:
-        caution(
-            f"no --temperature given: {usual:g} °C is recorded, as the set file says of the bench"
-        )
+    if rooms.today is None:
+        return None
+    usual = rooms.today.temperature_c
+    caution(f"no --temperature given: {usual:g} °C is recorded, as the set file says of the bench")
     return usual
+
+
+def _water_at_the_bench(rooms: Rooms, document: BarDocument | None) -> float | None:
+    """Water in the wood of a bar that has settled in the air of the bench. [%]"""
+    from barmodel_cli.bench.water import takes_water
+
+    if rooms.today is None or document is None or not takes_water(document):
+        return None
+    return round(rooms.today.moisture_percent, 2)
 
 
 def _next_step(

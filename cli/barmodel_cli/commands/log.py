@@ -200,6 +200,8 @@ def _words(
         text = f"{cents} cents   {hz} Hz"
         if entry.temperature_c is not None:
             text += f"   {entry.temperature_c:g} °C"
+        if entry.moisture_percent is not None:
+            text += f"   {entry.moisture_percent:.1f} % water"
         if entry.drilled:
             text += "   holes drilled before"
     elif entry.kind == "cut":

@@ -18,7 +18,7 @@ from barmodel_cli.asked.options import (
     number_option,
     output_path,
 )
-from barmodel_cli.bench.history import history_of
+from barmodel_cli.bench.history import last_heard
 from barmodel_cli.bench.today import today_of
 from barmodel_cli.exits import say
 from barmodel_cli.shown.map_text import (
@@ -34,7 +34,6 @@ from barmodel_cli.shown.show import print_json, progress
 if TYPE_CHECKING:
     from barmodel.cutmap import CutMap
     from barmodel.files import BarDocument
-    from barmodel.undercut.piece import Array
     from barmodel_cli.bench.today import Today
 
 
@@ -166,11 +165,16 @@ def _distances(document: BarDocument, found: CutMap, today: Today) -> list[float
 
     Modes never heard are as computed.
     """
+    import numpy as np
+
     from barmodel.files import target_of
     from barmodel.pitch import cents
 
     target = target_of(document.target).hz
-    carried = _offsets(document, len(target)) - today.above(len(target))
+    stands = last_heard(document, today.water_percent, count=len(target))
+    carried = -today.above(len(target))
+    if stands is not None:
+        carried += np.nan_to_num(stands.offset_cents)
     out: list[float | None] = []
     for label, computed in zip(found.labels, found.hz, strict=True):
         number = int(label[1:]) if label.startswith("V") else 0
@@ -179,17 +183,6 @@ def _distances(document: BarDocument, found: CutMap, today: Today) -> list[float
             continue
         out.append(cents(float(computed), float(target[number - 1])) + float(carried[number - 1]))
     return out
-
-
-def _offsets(document: BarDocument, count: int) -> Array:
-    """Cents by which each mode was last heard above what is computed; 0 for one never heard."""
-    import numpy as np
-
-    from barmodel.bench import standing
-
-    if not document.readings:
-        return np.zeros(count)
-    return np.nan_to_num(standing(history_of(document), count=count).offset_cents)
 
 
 def _write_csv(found: CutMap, path: Path) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli.asked.options import BadValue, BarFile, Json, Model, Plot, choice_option
-from barmodel_cli.bench.history import history_of, print_heard
+from barmodel_cli.bench.history import last_heard, print_heard
 from barmodel_cli.bench.season import Bench, Room
 from barmodel_cli.bench.today import today_of
 from barmodel_cli.exits import say
@@ -59,17 +59,26 @@ def run(
     choose = blank_bar if blank else bar_as_designed if designed else bar_as_is
     bar = choose(document)
     target = target_of(document.target)
+    today = today_of(document, bar_file, room=room, bench=bench, told=True)
     with progress("solving"):
         wanted = max(count, len(target.ratios))
         modes = solve(bar, model=model.value, count=wanted, estimate=estimate)
-        stands = None if blank or designed else _standing(document, bar, modes, model)
+        stands = None
+        if not (blank or designed):
+            known = {bar: modes.bending_hz}
+            stands = last_heard(
+                document,
+                today.water_percent,
+                count=modes.bending_hz.size,
+                known=known,
+                model=model.value,
+            )
     cents = target.cents(modes.bending_hz)
     if plot is not None:
         with progress("drawing"):
             _draw(bar, modes, target, document.name, plot, stands)
     for warning in modes.warnings:
         caution(warning)
-    today = today_of(document, bar_file, room=room, bench=bench, told=True)
     if as_json:
         content = _content(modes, cents, target, stands)
         print_json("modes", content | today.content)
@@ -80,17 +89,6 @@ def run(
         if told := today.words(target):
             print(told)
         say(f"next: {next_step(bar_file, document)}")
-
-
-def _standing(document: BarDocument, bar: Bar, modes: ModeSet, model: Model) -> Standing | None:
-    """What was last heard, if anything was."""
-    from barmodel.bench import standing
-
-    if not document.readings:
-        return None
-    count = modes.bending_hz.size
-    known = {bar: modes.bending_hz}
-    return standing(history_of(document), count=count, model=model.value, known=known)
 
 
 def _content(modes: ModeSet, cents: Any, target: Target, stands: Standing | None) -> dict[str, Any]:

@@ -102,7 +102,7 @@ def run(
     with progress("weighing cuts"):
         try:
             found = advise(
-                history_of(document),
+                history_of(document, today.water_percent),
                 goal,
                 cutters=tools,
                 design=bar_as_designed(document).undercut if document.design else None,

@@ -8,7 +8,7 @@ import typer
 
 from barmodel_cli.asked import cutting
 from barmodel_cli.asked.options import BarFile, Json, Model, choice_option
-from barmodel_cli.bench.history import history_of, print_heard
+from barmodel_cli.bench.history import last_heard, print_heard
 from barmodel_cli.bench.today import today_of
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, cents_text, hz_text, print_json, print_table, progress
@@ -57,6 +57,7 @@ def run(
     own = cutting.own_cutters(bar_file, cutters)
     words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries, own)
     made = words.to_entries(bar)
+    today = today_of(document, bar_file)
     with progress("solving"):
         found = predict(
             bar,
@@ -66,8 +67,11 @@ def run(
             families=("bending", "torsion") if torsion else ("bending",),
             keep=cutting.least_kept(keep),
         )
-        stands = _standing(document, found, model)
-    today = today_of(document, bar_file)
+        before = found.before.bending_hz
+        known = {bar: before}
+        stands = last_heard(
+            document, today.water_percent, count=before.size, known=known, model=model.value
+        )
     flat = _flat_after(document, found, stands, today)
     for warning in (*found.after.warnings, *([flat] if flat else [])):
         caution(warning)
@@ -103,17 +107,6 @@ def _flat_after(
     if not low:
         return None
     return f"it would leave {', '.join(low)} cents flat, and wood cannot be put back"
-
-
-def _standing(document: BarDocument, found: Prediction, model: Model) -> Standing | None:
-    """What was last heard, if anything was."""
-    from barmodel.bench import standing
-
-    if not document.readings:
-        return None
-    before = found.before.bending_hz
-    known = {found.bar: before}
-    return standing(history_of(document), count=before.size, model=model.value, known=known)
 
 
 def _content(

@@ -64,7 +64,7 @@ def _after_first_cut(document: BarDocument, today: Today) -> Bar | None:
     goal = Goal(target=target_of(document.target), tolerances=TOLERANCES, risk=RISK)
     goal, belief = today.aimed(goal, belief_of(document))
     design = bar_as_designed(document).undercut if document.design else None
-    found = advise(history_of(document), goal, design=design, belief=belief)
+    found = advise(history_of(document, today.water_percent), goal, design=design, belief=belief)
     if found.state != "cut":
         return None
     return apply_cuts(bar_as_is(document), found.cuts, check=False)

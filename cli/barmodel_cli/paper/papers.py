@@ -96,14 +96,14 @@ def heard_last(document: BarDocument, today: Today) -> LastReading | None:
     """The last reading, and whether the bar is in tune by it."""
     import math
 
-    from barmodel.files import Reading, target_of
+    from barmodel.files import Reading
     from barmodel.sheets import LastReading
     from barmodel_cli.bench.verdict import finished
 
     if not document.readings:
         return None
-    last, target = document.readings[-1], target_of(document.target)
-    away = today.away(last.hz, target)
+    last = document.readings[-1]
+    away = today.away_by(last, document)
     return LastReading(
         date=str(last.date)[:10],
         hz=tuple(last.hz),

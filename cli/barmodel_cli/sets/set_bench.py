@@ -138,7 +138,7 @@ def progress_content(bars: Sequence[Progress], folder: SetFolder) -> dict[str, A
 
 def _progress(folder: SetFolder, note: str, bench: str | None) -> Progress:
     from barmodel.errors import FileError
-    from barmodel.files import Reading, read_bar_file, target_of
+    from barmodel.files import Reading, read_bar_file
     from barmodel_cli.bench.season import Rooms, read_air
     from barmodel_cli.bench.today import today_of
     from barmodel_cli.bench.verdict import finished
@@ -161,7 +161,7 @@ def _progress(folder: SetFolder, note: str, bench: str | None) -> Progress:
     usual = folder.bench if bench is None else read_air(bench, "--bench")
     rooms = Rooms(folder.room, usual)  # and as warm as it was when it was heard
     today = today_of(document, folder.bar_file(note), rooms=rooms)
-    cents = today.away(last.hz, target_of(document.target)).tolist()
+    cents = today.away_by(last, document).tolist()
     state = IN_TUNE if since == 0 and finished(cents) else BEGUN
     told = tuple(None if math.isnan(c) else c for c in cents)
     return Progress(note, state, told, since, today.holes is not None)
