@@ -84,6 +84,18 @@ class Posterior:
         return np.asarray(np.exp(self.log_hz))
 
     @property
+    def at_c(self) -> float:
+        """Temperature at which the bar was last heard; the reference where none was told. [°C]"""
+        reference = self.belief.reference_c
+        heard = [stage for stage in self.history.stages if stage.readings]
+        return float(heard[-1].degrees(reference)[-1]) + reference if heard else reference
+
+    @property
+    def heat_cents(self) -> float:
+        """What a tuner shows at that temperature above what it would at the reference. [cent]"""
+        return self.belief.cents_per_c * (self.at_c - self.belief.reference_c)
+
+    @property
     def error_cents(self) -> Array:
         """Standard errors of the same. [cent]"""
         return np.sqrt(np.diag(self.pitch_covariance))

@@ -255,4 +255,4 @@ def test_a_missing_temperature_beside_others_is_told_by_its_entry(roughed: Bench
     found = roughed("next", "G3")
     assert "entry 2 without a temperature: taken to be as warm" in found.err
     assert "35 °C" in found.err
-    assert "brought to 20 °C" in found.out
+    assert "at 35 °C, as it was last heard; the bar is to be right at 20 °C" in found.out

@@ -73,7 +73,7 @@ def test_what_can_be_written_is_written(bench: Bench, monkeypatch: pytest.Monkey
 
 SLOW = {
     ("map", "G3", "--stations", "12", "--plot", "m.svg"): ("_draw", "_distances"),
-    ("modes", "G3", "--model", "beam", "--plot", "m.svg"): ("_draw", "_standing"),
+    ("modes", "G3", "--model", "beam", "--plot", "m.svg"): ("_draw", "last_heard"),
     ("design", "G3", "--plot", "d.svg"): ("_draw", "_remedies"),
 }
 """Commands, and the slow parts of them."""
@@ -97,9 +97,9 @@ def test_slow_parts_show_a_sign_of_life(
     for name in SLOW[words]:
         slow = getattr(module, name)
 
-        def watched(*args: Any, _name: str = name, _slow: Any = slow) -> Any:
+        def watched(*args: Any, _name: str = name, _slow: Any = slow, **named: Any) -> Any:
             seen[_name] = list(running)
-            return _slow(*args)
+            return _slow(*args, **named)
 
         monkeypatch.setattr(module, name, watched)
     bench.start()

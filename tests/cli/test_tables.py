@@ -10,10 +10,19 @@ from barmodel_cli.exits import tell
 from barmodel_cli.shown.show import print_table
 
 NEXT = (
-    ("mode", "now Hz", "cents", "±", "allowed", "then Hz", "cents", "90 % between"),
+    ("mode", "now Hz", "aim Hz", "cents", "allowed", "then Hz", "cents", "90 % between"),
     [
-        ("mode 1", "491.52", "+2291.7", "0.4", "+3 −1", "140.16", "+119.5", "+40.4 to +198.6"),
-        ("mode 3", "2484.21", "+1110.3", "0.4", "+15 −10", "1345.88", "+49.3", "+12.1 to +86.4"),
+        ("mode 1", "491.52", "130.81", "+2291.7 ± 0.4", "+3 −1", "140.16", "+119.5", "+40 to +199"),
+        (
+            "mode 3",
+            "2484.21",
+            "1308.13",
+            "+1110.3 ± 0.4",
+            "+15 −10",
+            "1345.88",
+            "+49.3",
+            "+12 to +86",
+        ),
     ],
 )
 DESIGN = (
@@ -49,7 +58,7 @@ def test_every_cell_keeps_its_heading_where_rows_are_stacked(
     monkeypatch.setenv("COLUMNS", "50")
     print_table(*NEXT)
     told = " ".join(capsys.readouterr().out.split())
-    assert "mode 1 now Hz 491.52; cents +2291.7; ± 0.4 allowed +3 −1; then Hz 140.16" in told
+    assert "mode 1 now Hz 491.52; aim Hz 130.81 cents +2291.7 ± 0.4; allowed +3 −1" in told
     assert told.count("90 % between") == 2
 
 

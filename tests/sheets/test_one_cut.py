@@ -131,7 +131,7 @@ def test_a_sheet_asks_for_no_option_that_it_does_not_have(
     monkeypatch.setattr(season, "rooms_of", lambda _: season.Rooms(room, None))
     cold = {name: value for name, value in BLANK.items() if name != "temperature_c"}
     bar.write_text(json.dumps(G3_FILE | {"log": [cold], "target": NEAR}))
-    assert season.leave_of(read_bar_file(bar), season.Rooms(room, None), None, None) is None
+    assert season.leave_in(read_bar_file(bar), season.Rooms(room, None), told=True) is None
     assert "--bench" in capsys.readouterr().err
     assert first_cut(read_bar_file(bar), bar, AS_TARGETED) is not None
     assert capsys.readouterr().err == ""

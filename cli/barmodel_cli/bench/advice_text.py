@@ -51,23 +51,32 @@ def show_advice(
     print(f"why: {found.reason}")
     print()
     print_table(*_table(found))
-    print(f"now: from all readings and cuts so far, {_brought(found)}; `hear` shows one as it was")
+    print(f"now: from all readings and cuts so far{_moved(found)}; `hear` shows one as it was")
+    print(_at(found))
     for text in _without_a_cut(document, bar_file, found, to_drill=to_drill):
         print(text)
     if found.expected is not None:
         _show_outcome(bar_file, found, saved)
 
 
-def _brought(found: Advice) -> str:
-    """To what air the readings were brought, and by how much where the water has changed."""
-    text = f"brought to {found.posterior.belief.reference_c:g} °C"
+def _at(found: Advice) -> str:
+    """At what temperature a tuner shows these frequencies."""
+    here, right = found.posterior.at_c, found.posterior.belief.reference_c
+    text = f"Hz are as a tuner shows them at {here:g} °C"
+    if abs(here - right) < 0.05:
+        return text
+    return f"{text}, as it was last heard; the bar is to be right at {right:g} °C"
+
+
+def _moved(found: Advice) -> str:
+    """How far readings were brought where the water in the wood has changed since."""
     moved = [reading.water_cents for reading in found.posterior.history.readings]
     far = [cents for cents in moved if abs(cents) >= LEAST_MOVED]
     if not far:
-        return text
+        return ""
     most = max(far, key=abs)
     which = "all of them" if len(far) == len(moved) else f"{len(far)} of {len(moved)}"
-    return f"{text}, and to the water in the wood today ({which}, by up to {most:+.1f} cents)"
+    return f", brought to the water in the wood today ({which}, by up to {most:+.1f} cents)"
 
 
 def _cracked(found: Advice) -> bool:
@@ -251,26 +260,27 @@ def _cancel(bar_file: Path, number: object) -> str:
 def _table(found: Advice) -> tuple[tuple[str, ...], list[tuple[object, ...]]]:
     goal, expected = found.goal, found.expected
     cents = goal.cents(found.present.log_hz)
+    shown = 2.0 ** (found.posterior.heat_cents / 1200)
     rows: list[tuple[object, ...]] = []
     for mode in range(goal.count):
         sharp, flat = goal.tolerances[mode]
         row: list[object] = [
             f"mode {mode + 1}",
-            hz_text(float(found.present.hz[mode])),
-            cents_text(float(cents[mode])),
-            f"{found.present.error_cents[mode]:.1f}",
+            hz_text(float(found.present.hz[mode] * shown)),
+            hz_text(float(goal.target.hz[mode] * shown)),
+            f"{cents_text(float(cents[mode]))} ± {found.present.error_cents[mode]:.1f}",
             f"+{sharp:g} −{flat:g}",
         ]
         if expected is not None:
             low, high = expected.band()
             row += [
-                hz_text(float(expected.hz[mode])),
+                hz_text(float(expected.hz[mode] * shown)),
                 cents_text(float(goal.cents(expected.log_hz)[mode])),
                 f"{cents_text(float(goal.cents(_log(low))[mode]))} to "
                 f"{cents_text(float(goal.cents(_log(high))[mode]))}",
             ]
         rows.append(tuple(row))
-    columns: tuple[str, ...] = ("mode", "now Hz", "cents", "±", "allowed")
+    columns: tuple[str, ...] = ("mode", "now Hz", "aim Hz", "cents", "allowed")
     if expected is not None:
         columns += ("then Hz", "cents", "90 % between")
     return columns, rows

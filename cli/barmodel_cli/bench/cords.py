@@ -64,6 +64,11 @@ class Holes:
         return text
 
     @property
+    def left_for(self) -> str:
+        """What is left for them, in words."""
+        return f"{self.moves}, which is left for them"
+
+    @property
     def content(self) -> dict[str, Any]:
         """For programs."""
         return {"diameter_mm": self.diameter_mm, "shift_cents": self.cents}

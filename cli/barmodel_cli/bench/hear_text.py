@@ -11,7 +11,7 @@ from barmodel_cli.shown.show import cents_text, hz_text, print_table
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from barmodel.files import BarDocument, Reading
+    from barmodel.files import BarDocument
     from barmodel.pitch import Target
     from barmodel.strike import Hearing
     from barmodel_cli.bench.today import Today
@@ -26,6 +26,7 @@ def show_heard(
     heard: Hearing | None,
     reading: Any,
     target: Target | None,
+    today: Today,
     document: BarDocument | None,
     into: Path | None,
 ) -> None:
@@ -38,6 +39,7 @@ def show_heard(
         shown += [None] * (number - len(shown))
         shown[number - 1] = hz
     cents = [] if target is None else cents_from(shown, target).tolist()
+    away = [] if target is None else today.away(shown, target).tolist()
     for index, hz in enumerate(shown):
         named = heard.mode(index + 1) if heard is not None else None
         rows.append(
@@ -48,12 +50,15 @@ def show_heard(
                 f"{100 * named.confidence:.0f}" if named else None,
                 f"{1000 * named.decay_s:.0f}" if named and named.decay_s else None,
                 cents_text(cents[index]) if index < len(aims) else None,
+                cents_text(away[index]) if index < len(aims) else None,
             )
         )
     for mode in heard.modes if heard is not None else ():
         if mode.kind != "bending":
             error, sure = f"{mode.uncertainty_cents:.1f}", f"{100 * mode.confidence:.0f}"
-            rows.append((f"{mode.kind} {mode.number}", hz_text(mode.hz), error, sure, None, None))
+            rows.append(
+                (f"{mode.kind} {mode.number}", hz_text(mode.hz), error, sure, None, None, None)
+            )
     title = "" if document is None else f"{document.name}, target {document.target.note}"
     columns: tuple[str, ...] = (
         "mode",
@@ -62,10 +67,15 @@ def show_heard(
         "sure, %",
         "decay, ms",
         "cents from target",
+        "from today's aim",
     )
-    if heard is None:  # a reading by hand knows no more than its pitches
-        columns, rows = (*columns[:2], columns[5]), [(*row[:2], row[5]) for row in rows]
-    print_table(columns, rows, title=title or None)
+    # a reading by hand knows no more than its pitches
+    told = [0, 1, *(() if heard is None else (2, 3, 4)), 5, *((6,) if today else ())]
+    print_table(
+        tuple(columns[k] for k in told),
+        [tuple(row[k] for k in told) for row in rows],
+        title=title or None,
+    )
     if heard is not None:
         names = "this bar's own prediction" if heard.pattern == "prediction" else heard.pattern
         count = len(heard.strikes)
@@ -88,15 +98,6 @@ def show_heard(
                 )
         for text in _not_told(heard, len(aims) or TUNED):
             tell(text)
-
-
-def show_today(reading: Reading, target: Target, today: Today) -> None:
-    """Print how far each mode is from what it is to be today, where that is not its target."""
-    if not today:
-        return
-    away = today.away(reading.hz, target)
-    print(f"cents from what it is to be today: {', '.join(cents_text(float(c)) for c in away)}")
-    print(f"  {today.why()}")
 
 
 def _unsure(heard: Hearing | None, taken: list[float | None]) -> dict[int, float]:

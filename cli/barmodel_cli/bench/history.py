@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from barmodel.files import BarDocument, CutMade
     from barmodel.pitch import Target
     from barmodel.undercut.piece import Array
+    from barmodel_cli.bench.today import Today
 
 
 def history_of(document: BarDocument, water_percent: float | None) -> History:
@@ -132,7 +133,7 @@ def twins_of(document: BarDocument) -> list[Twins]:
 
 
 def print_heard(
-    stands: Standing, computed_hz: Array, target: Target, *, then: bool = False
+    stands: Standing, computed_hz: Array, target: Target, today: Today, *, then: bool = False
 ) -> None:
     """Print computed frequencies carried to what the ear will say.
 
@@ -142,11 +143,14 @@ def print_heard(
     computed_hz : ndarray
         Of the bar as it is, or after a cut. [Hz]
     target : Target
+    today : Today
+        What is left above it.
     then : bool
         Whether a cut is being tried.
     """
     expected = stands.expected(computed_hz)
     computed, carried = target.cents(computed_hz), target.cents(expected)
+    left = today.above(carried.size)
     rows = []
     for index in range(carried.size):
         since = int(stands.cuts_since[index])
@@ -159,10 +163,20 @@ def print_heard(
                 cents_text(float(computed[index])),
                 cents_text(float(carried[index])),
                 hz_text(float(expected[index])),
+                *([cents_text(float(carried[index] - left[index]))] if today else []),
             )
         )
     when = "then" if then else "now"
-    columns = ("mode", "last heard Hz", "when", "computed cents", "by the last reading", "= Hz")
+    columns: tuple[str, ...] = (
+        "mode",
+        "last heard Hz",
+        "when",
+        "computed cents",
+        "by the last reading",
+        "= Hz",
+    )
+    if today:
+        columns += ("from today's aim",)
     print()
     title = f"{when}, cents from target: computed, and carried on from the last reading as it was"
     print_table(columns, rows, title=title)

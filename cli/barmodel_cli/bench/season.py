@@ -55,9 +55,9 @@ class Leave:
         """One sentence."""
         shift = self.shift
         return (
-            f"leave it {shift.cents:+.1f} ± {shift.standard_error:.1f} cents from its target today "
-            f"({_state(self.today)}), to be right where it is played ({_state(self.room)}): "
-            f"{shift.heat_cents:+.1f} for the heat, {shift.moisture_cents:+.1f} for the moisture"
+            f"leave it {shift.cents:+.1f} ± {shift.standard_error:.1f} cents from its target, "
+            f"{shift.heat_cents:+.1f} for the heat, {shift.moisture_cents:+.1f} for the moisture: "
+            f"here {_state(self.today)}, where it is played {_state(self.room)}"
         )
 
     @property

@@ -49,6 +49,10 @@ class Today:
     def __bool__(self) -> bool:
         return self.leave is not None or self.holes is not None
 
+    def show(self, target: Target) -> None:
+        """Print what a tuner must show today, and why; nothing where that is the target."""
+        print_why(*self.words(target))
+
     def above(self, count: int) -> Array:
         """How far above its target each of the tuned modes is to stand today. [cent]"""
         import numpy as np
@@ -83,23 +87,18 @@ class Today:
             goal = self.holes.raised(goal)
         return goal, belief
 
-    def why(self) -> str:
-        """What is left, and for what; empty where the target is what the bar is to show."""
-        return "; ".join(
-            part
-            for part in (
-                self.leave and self.leave.text,
-                self.holes and f"{self.holes.moves}, which is left for them",
-            )
-            if part
-        )
+    @property
+    def why(self) -> tuple[str, ...]:
+        """What is left, and for what; nothing where the target is what the bar is to show."""
+        season = () if self.leave is None else (self.leave.text,)
+        return season if self.holes is None else (*season, self.holes.left_for)
 
-    def words(self, target: Target) -> str:
-        """The same, and what a tuner must show; empty where that is the target."""
+    def words(self, target: Target) -> tuple[str, ...]:
+        """What a tuner must show today, and why; nothing where that is the target."""
         if not self:
-            return ""
+            return ()
         shown = ", ".join(f"{hz:.1f}" for hz in self.hz(target))
-        return f"{self.why()}; a tuner must show {shown} Hz today"
+        return (f"a tuner must show {shown} Hz today", *self.why)
 
     @property
     def content(self) -> dict[str, Any]:
@@ -110,6 +109,12 @@ class Today:
         if self.holes is not None:
             found["holes"] = self.holes.content
         return found
+
+
+def print_why(head: str = "", *reasons: str) -> None:
+    """Print a line and its reasons below it; nothing where there are none."""
+    if reasons:
+        print("\n  ".join((f"{head}:", *reasons)))
 
 
 AS_TARGETED = Today(None, None)

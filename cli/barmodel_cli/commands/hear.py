@@ -98,7 +98,7 @@ def run(
     from barmodel_cli.bench.hear_how import advise
     from barmodel_cli.bench.hear_names import listen
     from barmodel_cli.bench.hear_picture import draw
-    from barmodel_cli.bench.hear_text import show_heard, show_today
+    from barmodel_cli.bench.hear_text import show_heard
     from barmodel_cli.bench.season import Rooms, rooms_of
     from barmodel_cli.bench.today import AS_TARGETED, today_of
     from barmodel_cli.bench.verdict import believe
@@ -158,7 +158,7 @@ def run(
     if as_json:
         print_json("hear", content(heard, reading, target, today, entry))
         return
-    show_heard(heard, reading, target, document, into)
+    show_heard(heard, reading, target, today, document, into)
     if entry is not None:
         print(f"recorded as entry {entry}{_if_wrong(heard, surprise, into, entry)}")
     if entry is not None and temperature_c is None:
@@ -167,7 +167,7 @@ def run(
             "cut, or as 20 °C; a degree is about a cent, say --temperature 23"
         )
     if target is not None:
-        show_today(reading, target, today)
+        today.show(target)
     say(_next_step(reading, target, document, path, today, sure=surprise is None))
 
 

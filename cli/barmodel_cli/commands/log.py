@@ -69,8 +69,9 @@ def run(
         print_json("log", _content(document, then) | today.content)
     else:
         _show(document, then)
-        if told := today.words(target_of(document.target)):
-            print(f"\n{told}")
+        if today:
+            print()
+            today.show(target_of(document.target))
         elif document.to_drill is not None and not document.shaped:
             print(
                 f"\ntwo cord holes of {document.to_drill.diameter_mm:g} mm to come: what they do "

@@ -19,7 +19,7 @@ from barmodel_cli.asked.options import (
     output_path,
 )
 from barmodel_cli.bench.history import last_heard
-from barmodel_cli.bench.today import today_of
+from barmodel_cli.bench.today import print_why, today_of
 from barmodel_cli.exits import say
 from barmodel_cli.shown.map_text import (
     best_cut,
@@ -145,8 +145,7 @@ def run(
         best = best_cut(found, distances, limits)
         home = "what it is to be" if today else "target"
         show(document.name, found, distances, recipe, best, home=home)
-        if today:
-            print(f"cents count from what it is to be today: {today.why()}")
+        print_why("cents count from what it is to be today", *today.why)
         say(f"next: {next_step(bar_file, found, best, width, recipe)}")
 
 

@@ -85,9 +85,8 @@ def run(
     else:
         _show(modes, cents if stands is None else None, target.hz, document)
         if stands is not None:
-            print_heard(stands, modes.bending_hz, target)
-        if told := today.words(target):
-            print(told)
+            print_heard(stands, modes.bending_hz, target, today)
+        today.show(target)
         say(f"next: {next_step(bar_file, document)}")
 
 

@@ -120,8 +120,7 @@ def run(
         print_json("next", content | today.content)
     else:
         show_advice(document, bar_file, found, save, to_drill=today.holes is not None)
-        if today:
-            print(f"cents count from there: {today.words(target_of(document.target))}")
+        today.show(target_of(document.target))
         if today.holes is not None:
             print(drill_when(found.state, asked=holes is not None))
         elif holes is None and (told := reminder(document, found, bar_file)):

@@ -80,9 +80,8 @@ def run(
         print_json("try", content | today.content)
     else:
         print(f"tried: {cut_in_words(made, bar.blank.length * 1e3)}")
-        _show(document, found, stands)
-        if told := today.words(target_of(document.target)):
-            print(told)
+        _show(document, found, stands, today)
+        today.show(target_of(document.target))
         length_mm = bar.blank.length * 1e3
         options = as_command(made, length_mm) or "with the same options"
         if entries is not None:
@@ -140,7 +139,7 @@ def _content(
     }
 
 
-def _show(document: BarDocument, found: Prediction, stands: Standing | None) -> None:
+def _show(document: BarDocument, found: Prediction, stands: Standing | None, today: Today) -> None:
     from barmodel.files import target_of
 
     target = target_of(document.target)
@@ -176,7 +175,7 @@ def _show(document: BarDocument, found: Prediction, stands: Standing | None) -> 
         f"{found.thinnest_at * 1e3:.1f} mm; {found.mass_removed * 1e3:.2f} g come off"
     )
     if stands is not None:
-        print_heard(stands, found.after.bending_hz, target, then=True)
+        print_heard(stands, found.after.bending_hz, target, today, then=True)
     print(f"model: {found.after.model} ({found.after.mesh}); nothing recorded")
 
 

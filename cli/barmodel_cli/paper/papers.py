@@ -88,8 +88,10 @@ def paper_job(
 
 def today_on_paper(today: Today, target: Target) -> str:
     """What the bar is to show at the bench, where that is not its target."""
-    told = today.words(target)
-    return f"At the bench: {told}. Tune to these, not to the target." if told else ""
+    if not today:
+        return ""
+    shown, *why = today.words(target)
+    return f"At the bench {shown}, not the target: {'; '.join(why)}."
 
 
 def heard_last(document: BarDocument, today: Today) -> LastReading | None:
