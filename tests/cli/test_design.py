@@ -191,3 +191,24 @@ def test_what_moves_the_neighbours_comes_last_and_says_how_to_ask(
     assert "tried against those clashes, and no better: start 50.0 mm" in told.out
     fixed = bench("design", "G3", "--model", "beam", *asked[0].split(), "--json")
     assert json.loads(fixed.out)["undercut"][0]["fullness"] == pytest.approx(2.5)
+
+
+def test_a_design_says_where_the_cord_holes_do_not_go_with_it(bench: Bench) -> None:
+    """Before it is saved and cut: the sheet would tell as well, but later."""
+    sizes = ("--length", "352", "--width", "54", "--thickness", "22", "--note", "C4")
+    assert bench("start", "x", *sizes, "--wood", "padauk", "--holes", "9").code == 0
+    words = ("design", "x", "--family", "steps", "--bit", "12", "--model", "beam")
+    told = bench(*words)
+    hole = next(line for line in told.err.splitlines() if "hole at" in line)
+    assert "step of the underside" in hole
+    command = re.search(r"barmodel (design x\.bar\.json --family steps --fix \S+?),", told.err)
+    assert command is not None
+    aside = bench(*command[1].split(), "--model", "beam")
+    assert aside.code == 0
+    assert "hole at" not in aside.err  # the way it offers works
+    assert bench("log", "x", "--holes", "0").code == 0
+    assert "hole at" not in bench(*words).err
+    file = bench.folder / "x.bar.json"
+    content = json.loads(file.read_text())
+    file.write_text(json.dumps(content | {"holes": {"diameter_mm": 9.0, "at_mm": [3.0, 349.0]}}))
+    assert "leaves the bar of 352 mm" in bench(*words).err

@@ -130,7 +130,7 @@ def test_a_step_beside_a_hole_can_be_asked_to_stand_clear(
     assert call(beside) == 0
     told = capsys.readouterr().out
     asked = re.findall(r"--fix (start1=\d+),", told)
-    assert asked == [f"start1={math.floor(wall + 4.0 - 6.2)}"]
+    assert asked == [f"start1={math.floor(wall + 4.0 - 7.2)}"]
     assert call(["design", "G3", "--model", "beam", "--family", "steps", "--fix", asked[0],
                  "--save"]) == 0  # fmt: skip
     capsys.readouterr()

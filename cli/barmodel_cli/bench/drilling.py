@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from barmodel.bar import Bar
     from barmodel.files import BarDocument
     from barmodel.holes import CordHole
@@ -76,6 +78,39 @@ def holes_asked(
             continue
         holes.append(hole)
     return tuple(holes)
+
+
+def doubts_of_holes(
+    document: BarDocument, path: Path, aim: Bar, nodes: tuple[float, ...]
+) -> list[str]:
+    """Why cord holes that are to be drilled do not go well with what the bar is to become.
+
+    Parameters
+    ----------
+    document : BarDocument
+    path : Path
+        Of its file.
+    aim : Bar
+    nodes : tuple of float
+        Still points of its mode 1, where holes go that the file does not place. [m]
+    """
+    from barmodel.errors import GeometryError
+    from barmodel.files import cord_holes
+    from barmodel.holes import check_hole
+    from barmodel.sheets.around import LEAST_AROUND, all_hole_cautions
+    from barmodel_cli.bench.step_aside import step_aside
+
+    if document.to_drill is None:
+        return []
+    holes = cord_holes(document, aim, nodes)
+    try:
+        for hole in holes:
+            check_hole(aim, hole)
+    except GeometryError as error:
+        return [str(error)]
+    said = [f"{text[0].lower()}{text[1:]}" for text in all_hole_cautions(aim, holes)]
+    aside = step_aside(aim, holes, LEAST_AROUND, path)
+    return said if aside is None else [*said, f"{aside[0].lower()}{aside[1:]}"]
 
 
 def effect_of_holes(aim: Bar, tuned: ModeSet, holes: tuple[CordHole, ...]) -> Effect:

@@ -20,6 +20,7 @@ from barmodel_cli.asked.options import (
     read_length_mm,
     read_number,
 )
+from barmodel_cli.bench.drilling import doubts_of_holes
 from barmodel_cli.shown.design_cautions import cautions
 from barmodel_cli.shown.design_text import beside_tuned, content, how_to_follow, show, show_offers
 from barmodel_cli.shown.show import caution, print_json, progress
@@ -155,6 +156,8 @@ def run(
     if save:
         _save(bar_file, design)
     minded = cautions(bar_file, document, design)
+    still = tuple(design.modes.nodes[0].tolist())
+    minded += doubts_of_holes(document, bar_file, design.bar, still)
     if as_json:
         print_json("design", content(design, pairs, minded))
     else:

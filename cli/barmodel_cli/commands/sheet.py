@@ -19,8 +19,8 @@ from barmodel_cli.asked.options import (
     number_option,
     output_path,
 )
+from barmodel_cli.bench.step_aside import step_aside
 from barmodel_cli.exits import say, tell
-from barmodel_cli.paper.step_aside import step_aside
 from barmodel_cli.shown.show import print_json, progress
 from barmodel_cli.shown.steps import next_step
 

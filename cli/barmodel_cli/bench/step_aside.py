@@ -13,6 +13,10 @@ if TYPE_CHECKING:
     from barmodel.holes import CordHole
 
 
+NODES_MOVE_MM = 1.0
+"""How far the nodes, and holes at them, may follow a step that is moved. [mm]"""
+
+
 def step_aside(aim: Bar, holes: Sequence[CordHole], keep: float, path: Path) -> str | None:
     """The command that moves a wall beside a hole away from it, to the side where it lies.
 
@@ -42,7 +46,7 @@ def step_aside(aim: Bar, holes: Sequence[CordHole], keep: float, path: Path) -> 
         beside = around_hole(aim, hole)
         if beside.wall is None or beside.wall not in left or beside.to_wall >= keep - 1e-9:
             continue
-        clear = (hole.diameter / 2 + keep) / MM
+        clear = (hole.diameter / 2 + keep) / MM + NODES_MOVE_MM
         inward = beside.wall >= hole.x
         place = math.ceil(hole.x / MM + clear) if inward else math.floor(hole.x / MM - clear)
         if place <= 0:
