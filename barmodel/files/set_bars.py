@@ -13,7 +13,8 @@ from pydantic import ValidationError
 from barmodel.atomic import write_atomically
 from barmodel.design import Request
 from barmodel.errors import FileError
-from barmodel.files.bars import target_of, target_part, wood_part
+from barmodel.files.aim import target_of, target_part
+from barmodel.files.bars import wood_part
 from barmodel.files.convert import entries_of
 from barmodel.files.document import BarDocument, BlankPart, HolesPart
 from barmodel.files.lock import locked

@@ -10,7 +10,8 @@ from pathlib import Path
 
 from barmodel.atomic import write_atomically
 from barmodel.errors import FileError
-from barmodel.files.bars import bar_as_is, target_of
+from barmodel.files.aim import target_of
+from barmodel.files.bars import bar_as_is
 from barmodel.files.set_bars import Kept, holes_kept
 from barmodel.instrument import (
     Blueprint,

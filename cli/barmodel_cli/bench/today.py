@@ -53,7 +53,8 @@ class Today:
         if self.leave is not None:
             cents += self.leave.shift.cents
         if self.holes is not None:
-            cents -= self.holes.cents
+            known = self.holes.cents[:count]
+            cents[: known.size] -= known
         return cents
 
     def hz(self, target: Target) -> Array:
@@ -136,8 +137,9 @@ def today_of(
 
 
 def todays_of(document: BarDocument, rooms: Rooms) -> dict[int, Today]:
-    """What a bar was to show at each of its readings, by number of the entry."""
-    holes = holes_when_done(document)
+    """What was to be left at each reading above its target then, by number of the entry."""
+    most = max(len(target.ratios) for target in (document.target, *document.targets.values()))
+    holes = holes_when_done(document, most)
     counts = {reading.id for reading in document.readings}
     found: dict[int, Today] = {}
     for entry in document.log:
