@@ -277,7 +277,7 @@ def _save(desk: Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -
     if np.abs(short).max() <= MET:  # by wood taken in one place, of which no forecast is right
         short = missed
         whatever = "with as much off the ends as is safe, and no usual cutter mends that"
-    reason = f"{words.missed(short)} {whatever}; the bar could become {rename_words(renames, goal)}"
+    reason = f"{words.missed(short)} {whatever}; the bar could become {rename_words(renames)}"
     return desk.say("lost", reason, rescues=rescues, renames=renames)
 
 

@@ -68,10 +68,15 @@ def _reaches(cents: Array, pool: Pool, goal: Goal) -> bool:
     return found is not None
 
 
-def rename_words(renames: Sequence[Rename], goal: Goal) -> str:
-    """Say what the bar could become."""
+def rename_words(renames: Sequence[Rename]) -> str:
+    """Say what the bar could become.
+
+    Ratios are not told: those of a goal may leave for holes that are still to be drilled.
+    """
     words = []
     for one in renames:
-        ratios = ":".join(f"{ratio:g}" for ratio in one.target.ratios)
-        words.append(f"{one.target.note} with {ratios}")
+        count = len(one.target.ratios)
+        modes = "mode 1" if count == 1 else f"modes 1 to {count}"
+        alone = "" if one.semitones else f" with {modes} tuned alone"
+        words.append(f"{one.target.note}{alone}")
     return " or ".join(words) or f"no lower note within {LOWEST} semitones"

@@ -85,7 +85,12 @@ def aim_in_words(part: TargetPart) -> str:
 
 
 def ratios_in_words(part: TargetPart) -> str:
-    """The ratios as they are given: 1:4:10."""
+    """The ratios as they are given: 1:4:10.
+
+    Parameters
+    ----------
+    part : TargetPart
+    """
     return ":".join(map(_number, part.ratios))
 
 

@@ -173,3 +173,47 @@ def test_a_blank_is_designed_anew_for_its_new_aim(bench: Bench) -> None:
     bench("log", "G3", "--cancel", "1")
     assert read_bar_file("G3.bar.json").design_is_old
     assert bench("log", "G3", "--note", "A#3", "--a4", "442").code == 0  # a blank may well
+
+
+def test_a_bar_that_cannot_be_saved_becomes_what_next_offers(begun: Bench) -> None:
+    for _ in range(2):
+        hear(-130.0, -100.0, -120.0)
+    lost = begun("next", "G3")
+    assert "cannot become this note" in lost.out
+    content = answer(begun, "next", "G3")
+    (*_others, offer) = content["could_become"]
+    assert offer["command"] == f"barmodel log G3.bar.json --note {offer['note']}"
+    assert f"to make it {offer['note']} with 1:4:10 instead: {offer['command']}" in lost.shown
+    followed = begun(*offer["command"].split()[1:])
+    assert followed.code == 0, followed.err
+    assert answer(begun, "next", "G3")["state"] in ("cut", "measure", "finished")
+    shown = begun("next", "G3").out
+    assert f"G3, target {offer['note']}" in shown
+
+
+def test_offers_are_those_of_the_file_though_holes_are_to_come(begun: Bench) -> None:
+    assert begun("log", "G3", "--holes", "6.4").code == 0
+    for _ in range(2):
+        hear(-130.0, -100.0, -120.0)
+    offers = answer(begun, "next", "G3")["could_become"]
+    assert offers
+    for offer in offers:
+        assert offer["ratios"] == [1.0, 4.0, 10.0][: len(offer["ratios"])]
+    assert "with 1:4:10 instead" in begun("next", "G3").shown
+
+
+def test_papers_say_that_the_design_was_for_another_aim(begun: Bench) -> None:
+    assert begun("design", "G3", "--model", "beam", "--save").code == 0
+    hear(20.0, 22.0, 25.0)
+    asks = (("sheet", "G3", "--out", "G3.csv"), ("modes", "G3", "--designed", "--model", "beam"))
+    said = "the design in the file is for G3 (A4 = 440, 1:4:10), and the bar is to become F#3"
+    for words in asks:
+        assert said not in begun(*words).shown
+    assert said in begun("log", "G3", "--note", "F#3").told
+    for words in asks:
+        told = begun(*words)
+        assert told.code == 0, told.err
+        assert said in told.shown + told.told
+    notes = answer(begun, "sheet", "G3", "--out", "G3.csv")["notes"]
+    assert notes[0].startswith("Mind: the design")
+    assert "next: barmodel next G3.bar.json" in begun("log", "G3").told

@@ -40,8 +40,6 @@ def since_heard(document: BarDocument, then: dict[int, Today]) -> str:
 
 def what_follows(document: BarDocument, before: TargetPart, path: Path) -> Iterator[str]:
     """What a maker should know once the aim of a bar has changed."""
-    from barmodel.files import aim_in_words
-
     now, then = len(document.target.ratios), len(before.ratios)
     if now != then:
         modes = "one mode" if now == 1 else f"{now} modes"
@@ -51,21 +49,8 @@ def what_follows(document: BarDocument, before: TargetPart, path: Path) -> Itera
             if now < then
             else "; whether the further ones can come home with the others, `next` tells"
         )
-    if not document.design_is_old:
-        return
-    designed = f"the design in the file is for {aim_in_words(document.designed_for)}"
-    if document.begun:
-        yield (
-            f"{designed}; the bar has been cut, so go on by what `next` says, which starts from "
-            "what was heard, and not by that design or its papers"
-        )
-    else:
-        yield f"{designed}; nothing has been cut yet, so design it anew: {design_again(path)}"
-
-
-def design_again(path: Path) -> str:
-    """The command that replaces a design."""
-    return f"barmodel design {path} --save"
+    if told := old_design(document, path):
+        yield told
 
 
 def old_design(document: BarDocument, path: Path) -> str:
@@ -74,7 +59,10 @@ def old_design(document: BarDocument, path: Path) -> str:
 
     if not document.design_is_old:
         return ""
+    # what is cut already has been heard; the design knows neither
+    bench = f" by what is there, barmodel next {path}; or" if document.begun else ""
     return (
         f"the design in the file is for {aim_in_words(document.designed_for)}, and the bar is to "
-        f"become {aim_in_words(document.target)} now; for another: {design_again(path)}"
+        f"become {aim_in_words(document.target)} now: go on{bench} by a design for that, "
+        f"barmodel design {path} --save"
     )
