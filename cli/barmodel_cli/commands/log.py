@@ -79,6 +79,7 @@ def run(
     from barmodel_cli.bench.log_picture import draw_log, something_to_draw
     from barmodel_cli.bench.season import rooms_of
     from barmodel_cli.bench.today import today_of, todays_of
+    from barmodel_cli.sets.set_bench import off_its_set
 
     document = read_bar_file(bar_file)
     before = document.target
@@ -102,6 +103,8 @@ def run(
         )
     if cancel is not None and (warning := _stands_on_it(bar_file, document, cancel)):
         caution(warning)
+    if off := off_its_set(document, bar_file):
+        caution(off)
     if document.target != before:
         for warning in what_follows(document, before, bar_file):
             caution(warning)
