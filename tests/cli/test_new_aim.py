@@ -109,8 +109,8 @@ def test_the_picture_follows_an_aim_with_more_modes(
     assert math.isnan(cents[0, 2])
     assert not math.isnan(cents[1, 2])
     assert home == "what it was to be that day"
-    assert labels[0].endswith("now G3\n(A4 = 440, 1:4)")
-    assert labels[1] == "no. 3\nnow G3\n(A4 = 440, 1:4:10)"
+    assert labels[0].endswith("now 1:4")
+    assert labels[1] == "no. 3\nnow 1:4:10"
 
 
 @pytest.mark.parametrize(
@@ -175,9 +175,13 @@ def test_a_blank_is_designed_anew_for_its_new_aim(bench: Bench) -> None:
     assert bench("log", "G3", "--note", "A#3", "--a4", "442").code == 0  # a blank may well
 
 
-def test_a_bar_that_cannot_be_saved_becomes_what_next_offers(begun: Bench) -> None:
+@pytest.mark.parametrize("cents", [(-130.0, -100.0, -120.0), (-248.0, -93.0, -14.0)])
+def test_a_bar_that_cannot_be_saved_becomes_what_next_offers(
+    begun: Bench, cents: tuple[float, ...]
+) -> None:
+    """In the second case a note that mode 1 is flat of would do, if one believed linear theory."""
     for _ in range(2):
-        hear(-130.0, -100.0, -120.0)
+        hear(*cents)
     lost = begun("next", "G3")
     assert "cannot become this note" in lost.out
     content = answer(begun, "next", "G3")
@@ -186,7 +190,9 @@ def test_a_bar_that_cannot_be_saved_becomes_what_next_offers(begun: Bench) -> No
     assert f"to make it {offer['note']} with 1:4:10 instead: {offer['command']}" in lost.shown
     followed = begun(*offer["command"].split()[1:])
     assert followed.code == 0, followed.err
-    assert answer(begun, "next", "G3")["state"] in ("cut", "measure", "finished")
+    then = answer(begun, "next", "G3")
+    assert then["state"] == "cut"
+    assert min(then["now_cents"]) > 0.0
     shown = begun("next", "G3").out
     assert f"G3, target {offer['note']}" in shown
 

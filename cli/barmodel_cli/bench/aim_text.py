@@ -16,8 +16,9 @@ if TYPE_CHECKING:
 def aim_words(target: TargetPart, before: TargetPart) -> str:
     """A new aim, and how far it is from the one before."""
     from barmodel.files import aim_in_words, target_of
+    from barmodel.pitch import cents
 
-    step = float(target_of(before).cents([target_of(target).fundamental_hz] * 12)[0])
+    step = cents(target_of(target).fundamental_hz, target_of(before).fundamental_hz)
     moved = f", {abs(step):.1f} cents {'above' if step > 0.0 else 'below'} the aim before"
     return aim_in_words(target) + (moved if abs(step) >= 0.05 else "")
 

@@ -73,7 +73,8 @@ def _steps(document: BarDocument) -> list[tuple[Reading, TargetPart, str]]:
         warmth = "" if entry.temperature_c is None else f"{entry.temperature_c:g} °C"
         after = {0: "", 1: "after a cut"}.get(cuts, f"after {cuts} cuts")
         target = targets[entry.id]
-        words = (f"no. {entry.id}", date, warmth, after, _changed(aim, target))
+        changed = _changed(aim, target)
+        words = (f"no. {entry.id}", date, after, changed or warmth)  # no room for more lines
         steps.append((entry, target, "\n".join(filter(None, words))))
         aim, cuts, day = target, 0, entry.date[:10]
     if aim != document.target:
@@ -83,7 +84,17 @@ def _steps(document: BarDocument) -> list[tuple[Reading, TargetPart, str]]:
 
 
 def _changed(aim: TargetPart, target: TargetPart) -> str:
-    """The new aim, in lines as short as the others."""
-    from barmodel.files import aim_in_words
+    """What of the aim is new, in a line as short as the others."""
+    from barmodel.files import ratios_in_words, same_note
 
-    return "" if aim == target else f"now {aim_in_words(target)}".replace(" (", "\n(")
+    new = [
+        text
+        for text, same in (
+            (target.note, same_note(aim, target)),
+            (f"A4 {target.a4_hz:g}", aim.a4_hz == target.a4_hz),
+            (ratios_in_words(target), aim.ratios == target.ratios),
+            (f"{target.offset_cents:+.3g} cents", aim.offset_cents == target.offset_cents),
+        )
+        if not same
+    ]
+    return f"now {', '.join(new)}" if new else ""
