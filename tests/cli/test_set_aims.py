@@ -74,6 +74,8 @@ def test_a_begun_bar_is_brought_over_by_the_command_that_is_given(tuned: Bench) 
         f"C4: it aims at C4 (A4 = 442, 1:4), its set at C4 (A4 = 443, 1:4): {command}"
         in " ".join(tuned(*RUN[:2], "--next").out.split())
     )
+    shown = tuned(*RUN[:2], "--next").shown
+    assert "run barmodel instrument SETFILE, which designs C#4 anew" in shown
     asked = retuned(tuned, hz)
     assert asked["to_bring_over"] == [command]
     assert asked["bars"][0]["mode1_away_cents"] == pytest.approx(before["cents"][0], abs=0.01)
@@ -114,6 +116,12 @@ def test_next_names_the_bar_whose_aim_the_set_has_left(tuned: Bench) -> None:
     assert found["next_bar_first"] == "barmodel log try/C4.bar.json --a4 443"
     shown = tuned("next", "try/C#4").shown
     assert "next bar of the set: barmodel log try/C4.bar.json --a4 443, then barmodel next" in shown
+    # and of one that is another note by now, that it is missing
+    assert tuned("log", "try/C4", "--note", "B3").code == 0
+    shown = tuned("next", "try/C#4").shown
+    assert "next bar of the set: none" in shown
+    assert "to be made again: C4" in shown
+    assert "to be made again: C4" in tuned(*RUN[:2], "--next").shown
 
 
 def test_a_bar_that_became_another_note_is_made_again(tuned: Bench) -> None:

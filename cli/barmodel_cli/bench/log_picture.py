@@ -74,7 +74,7 @@ def _steps(document: BarDocument) -> list[tuple[Reading, TargetPart, str]]:
         after = {0: "", 1: "after a cut"}.get(cuts, f"after {cuts} cuts")
         target = targets[entry.id]
         changed = _changed(aim, target)
-        words = (f"no. {entry.id}", date, after, changed or warmth)  # no room for more lines
+        words = (f"no. {entry.id}", date, changed or warmth, after)  # no room for more lines
         steps.append((entry, target, "\n".join(filter(None, words))))
         aim, cuts, day = target, 0, entry.date[:10]
     if aim != document.target:

@@ -98,6 +98,7 @@ def next_of_set(bar_file: Path, state: str) -> dict[str, Any]:
         "next_bar": None if found is None else str(folder.bar_file(found.note)),
         "next_bar_first": None if found is None else found.command or None,
         "bars_to_drill": [bar.note for bar in others if bar.state == IN_TUNE and bar.to_drill],
+        "bars_to_make_again": [bar.note for bar in others if bar.state == BECAME],
     }
 
 
@@ -109,6 +110,8 @@ def print_next_of_set(bar_file: Path, state: str) -> None:
     told = "none: every other bar with a design is in tune"
     if found["bars_to_drill"]:
         told += f"; holes still to be drilled: {' '.join(found['bars_to_drill'])}"
+    if found["bars_to_make_again"]:
+        told += f"; to be made again: {' '.join(found['bars_to_make_again'])}"
     if found["next_bar"] is not None:
         first = f"{found['next_bar_first']}, then " if found["next_bar_first"] else ""
         told = f"{first}barmodel next {found['next_bar']}"
@@ -129,7 +132,7 @@ def off_its_set(document: BarDocument, bar_file: Path) -> str:
     for note, wanted in folder.targets.items():
         if folder.bar_file(note).name == bar_file.name:
             told, command = _off(document, bar_file, note, wanted)
-            return f"{told}: {command}" if command else told
+            return f"{document.name}: {told}: {command}" if command else f"{document.name}: {told}"
     return ""
 
 
@@ -167,11 +170,18 @@ def show_progress(bars: Sequence[Progress], folder: SetFolder) -> None:
             counts.append(f"{count} {state}")
     print(f"\n{', '.join(counts)}: by the last reading alone; `barmodel next` weighs all of them")
     for bar in bars:
-        if bar.state in (OTHER_AIM, BECAME, UNTOUCHED) and bar.reason:
+        if bar.command or bar.state == BECAME:
             print(f"{bar.note}: {bar.reason}{': ' if bar.command else ''}{bar.command}")
+    if old := [
+        bar.note for bar in bars if bar.state == UNTOUCHED and bar.reason and not bar.command
+    ]:
+        print(
+            "the set file asks another pitch by now: run barmodel instrument SETFILE, which "
+            f"designs {' '.join(old)} anew"
+        )
     found = next_in(bars)
     if found is None:
-        print(f"every bar that has a design is in tune{_to_drill(bars)}")
+        print(f"every bar that has a design is in tune{_left(bars)}")
     else:
         print(f"next bar: {found.note}")
         if found.command:
@@ -181,9 +191,14 @@ def show_progress(bars: Sequence[Progress], folder: SetFolder) -> None:
         print(f"its next cut: barmodel next {folder.bar_file(found.note)}")
 
 
-def _to_drill(bars: Sequence[Progress]) -> str:
-    notes = " ".join(bar.note for bar in bars if bar.to_drill)
-    return f"; to be drilled still, and heard with --drilled: {notes}" if notes else ""
+def _left(bars: Sequence[Progress]) -> str:
+    told = ""
+    for words, found in (
+        ("to be drilled still, and heard with --drilled", [b for b in bars if b.to_drill]),
+        ("to be made again", [b for b in bars if b.state == BECAME]),
+    ):
+        told += f"; {words}: {' '.join(bar.note for bar in found)}" if found else ""
+    return told
 
 
 def progress_content(bars: Sequence[Progress], folder: SetFolder) -> dict[str, Any]:
@@ -210,7 +225,7 @@ def _progress(
     folder: SetFolder, note: str, bench: str | None, wanted: TargetPart | None
 ) -> Progress:
     from barmodel.errors import FileError
-    from barmodel.files import Reading, read_bar_file, target_of
+    from barmodel.files import Reading, aim_in_words, read_bar_file, target_of
     from barmodel_cli.bench.season import Rooms, read_air
     from barmodel_cli.bench.today import today_of
     from barmodel_cli.bench.verdict import finished
@@ -227,7 +242,7 @@ def _progress(
         return Progress(note, BECAME, reason=reason)
     if not log and not document.undercut:
         if reason and not document.aims:  # it waits for the next run, and for no aim of its own
-            reason, command = f"{reason}; barmodel instrument SETFILE designs it anew", ""
+            reason, command = f"designed for {aim_in_words(document.target)}", ""
         return Progress(note, UNTOUCHED, reason=reason, command=command)
     begun = OTHER_AIM if reason else BEGUN
     heard = [number for number, entry in enumerate(log) if isinstance(entry, Reading)]
