@@ -252,7 +252,7 @@ def _save(desk: Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -
     goal, place = desk.goal, desk.place
     pool = join([pool_of(effect, cutter, keep=desk.keep) for cutter in desk.cutters])
     rescues = find_rescues(desk.posterior, goal, place, pool, effect)
-    renames = find_renames(place, goal, pool)
+    renames = find_renames(desk.posterior, goal, pool)
     miss = plan.miss if plan is not None else place.cents - goal.low
     as_it_is = 0.0 if flat else desk.chance
     if rescues and rescues[0].works and rescues[0].chance > as_it_is:
@@ -277,7 +277,7 @@ def _save(desk: Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -
     if np.abs(short).max() <= MET:  # by wood taken in one place, of which no forecast is right
         short = missed
         whatever = "with as much off the ends as is safe, and no usual cutter mends that"
-    reason = f"{words.missed(short)} {whatever}; the bar could become {rename_words(renames, goal)}"
+    reason = f"{words.missed(short)} {whatever}; the bar could become {rename_words(renames)}"
     return desk.say("lost", reason, rescues=rescues, renames=renames)
 
 

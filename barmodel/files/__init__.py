@@ -4,6 +4,16 @@
 of it. The description of a whole instrument (set file) has its own module beside `document`.
 """
 
+from barmodel.files.aim import (
+    TargetPart,
+    aim_in_words,
+    aim_options,
+    ratios_in_words,
+    same_aim,
+    same_note,
+    target_of,
+    target_part,
+)
 from barmodel.files.bars import (
     bar_as_designed,
     bar_as_is,
@@ -12,8 +22,6 @@ from barmodel.files.bars import (
     cord_holes,
     design_entries,
     entries_made,
-    target_of,
-    target_part,
     wood_of,
     wood_part,
 )
@@ -28,8 +36,16 @@ from barmodel.files.cuts import (
     UndercutEntry,
 )
 from barmodel.files.cutter_list import read_cutters
-from barmodel.files.document import BarDocument, BlankPart, HolesPart, TargetPart, WoodPart
-from barmodel.files.log import AnyEntry, Cancellation, CutMade, PartialLine, Reading, SourceFile
+from barmodel.files.document import BarDocument, BlankPart, HolesPart, WoodPart
+from barmodel.files.log import (
+    AnyEntry,
+    Cancellation,
+    CutMade,
+    NewAim,
+    PartialLine,
+    Reading,
+    SourceFile,
+)
 from barmodel.files.schemas import file_schemas, read_entries
 from barmodel.files.store import (
     append_entries,
@@ -50,6 +66,7 @@ __all__ = [
     "EndsCut",
     "GrooveCut",
     "HolesPart",
+    "NewAim",
     "PartialLine",
     "PocketCut",
     "Reading",
@@ -58,6 +75,8 @@ __all__ = [
     "TargetPart",
     "UndercutEntry",
     "WoodPart",
+    "aim_in_words",
+    "aim_options",
     "append_entries",
     "appended",
     "bar_as_designed",
@@ -70,9 +89,12 @@ __all__ = [
     "entries_of",
     "entry_of",
     "file_schemas",
+    "ratios_in_words",
     "read_bar_file",
     "read_cutters",
     "read_entries",
+    "same_aim",
+    "same_note",
     "shape_of",
     "shapes_of",
     "target_of",

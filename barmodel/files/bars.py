@@ -1,4 +1,4 @@
-"""From a bar file to the nouns of the library: wood, target, the bar as it is and as designed."""
+"""From a bar file to the nouns of the library: wood, the bar as it is and as designed."""
 
 from __future__ import annotations
 
@@ -13,11 +13,10 @@ from barmodel.bar import Bar, Blank
 from barmodel.errors import FileError, InputError
 from barmodel.files.convert import entries_of, with_entries_cut
 from barmodel.files.cuts import CutEntry, EndsCut, Record, UndercutEntry
-from barmodel.files.document import BarDocument, BlankPart, Measured, TargetPart, WoodPart
+from barmodel.files.document import BarDocument, BlankPart, Measured, WoodPart
 from barmodel.files.log import CutMade
 from barmodel.files.problems import file_error
 from barmodel.holes import CordHole, bored
-from barmodel.pitch import Target
 from barmodel.undercut import Shape
 from barmodel.units import GPA, GRAM, MM
 from barmodel.wood import GENERIC_HARDWOOD, MODULI, POISSON, Species, Wood, from_partial, species
@@ -148,21 +147,6 @@ def entries_made(cut: CutMade) -> tuple[CutEntry, ...]:
     if cut.measured_depth_mm is None:
         return cut.entries
     return (cut.entries[0].model_copy(update={"depth_mm": cut.measured_depth_mm}),)
-
-
-def target_of(part: TargetPart) -> Target:
-    """Return the target that a file states."""
-    return Target(part.note, part.a4_hz, part.ratios, part.offset_cents)
-
-
-def target_part(target: Target) -> TargetPart:
-    """Return the file's form of a target."""
-    return TargetPart(
-        note=target.note,
-        a4_hz=target.a4_hz,
-        ratios=target.ratios,
-        offset_cents=target.offset_cents,
-    )
 
 
 def wood_of(part: WoodPart, blank: BlankPart | None = None) -> Wood:

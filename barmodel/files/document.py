@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal, Self, TypeAlias
 
 from pydantic import Field, model_validator
 
+from barmodel.files.aim import TargetPart, same_aim
 from barmodel.files.cuts import (
     FARTHEST_MM,
     MOST_CUTS,
@@ -15,9 +16,8 @@ from barmodel.files.cuts import (
     Sparse,
     UndercutEntry,
 )
-from barmodel.files.log import AnyEntry, Cancellation, CutMade, Reading
+from barmodel.files.log import AnyEntry, Cancellation, CutMade, NewAim, Reading
 from barmodel.holes import WIDEST
-from barmodel.pitch import Target
 from barmodel.units import MM
 
 BAR_SCHEMA: Literal["barmodel/bar/1"] = "barmodel/bar/1"
@@ -93,31 +93,26 @@ class HolesPart(Sparse):
         return self
 
 
-class TargetPart(Record):
-    """What the bar is tuned to."""
-
-    note: str
-    a4_hz: float = 440.0
-    ratios: tuple[float, ...] = Field(default=(1.0, 4.0, 10.0), max_length=12, fail_fast=True)
-    offset_cents: float = 0.0
-
-    @model_validator(mode="after")
-    def _can_be_tuned_to(self) -> Self:
-        Target(self.note, self.a4_hz, self.ratios, self.offset_cents)
-        return self
-
-
 class BarDocument(Record):
-    """A bar file. `undercut` is the underside when the file was begun, `design` the aim."""
+    """A bar file. `undercut` is the underside when the file was begun, `design` the one aimed at.
+
+    The field `target` of a file is what the bar was begun for, and is called so here; what it is
+    tuned to is the property `target`, which knows the log.
+    """
 
     schema_: Literal["barmodel/bar/1"] = Field(default=BAR_SCHEMA, alias="schema")
     name: Line = Field(min_length=1, max_length=200)
     blank: BlankPart
     wood: WoodPart
-    target: TargetPart
+    begun_for: TargetPart = Field(
+        alias="target", description="at the beginning; an entry `aim` of the log changes it"
+    )
     undercut: tuple[UndercutEntry, ...] = Field(default=(), max_length=MOST_CUTS, fail_fast=True)
     design: tuple[UndercutEntry, ...] | None = Field(
         default=None, max_length=MOST_CUTS, fail_fast=True
+    )
+    design_target: TargetPart | None = Field(
+        default=None, description="what `design` was found for, where that is not `target`"
     )
     holes: HolesPart | None = None
     log: tuple[AnyEntry, ...] = Field(default=(), max_length=MOST_ENTRIES, fail_fast=True)
@@ -151,12 +146,50 @@ class BarDocument(Record):
     @property
     def valid_log(self) -> tuple[Reading | CutMade, ...]:
         """Readings and cuts that count, in order, without what was cancelled."""
-        cancelled = {entry.entry for entry in self.log if isinstance(entry, Cancellation)}
+        cancelled = self.cancelled
         return tuple(
             entry
             for entry in self.log
-            if not isinstance(entry, Cancellation) and entry.id not in cancelled
+            if isinstance(entry, Reading | CutMade) and entry.id not in cancelled
         )
+
+    @property
+    def cancelled(self) -> frozenset[int]:
+        """Numbers of the entries that no longer count."""
+        return frozenset(entry.entry for entry in self.log if isinstance(entry, Cancellation))
+
+    @property
+    def aims(self) -> tuple[NewAim, ...]:
+        """New aims that count, in order."""
+        cancelled = self.cancelled
+        return tuple(
+            entry for entry in self.log if isinstance(entry, NewAim) and entry.id not in cancelled
+        )
+
+    @property
+    def target(self) -> TargetPart:
+        """What the bar is tuned to: the last aim that counts, or what it was begun for."""
+        return self.aims[-1].target if self.aims else self.begun_for
+
+    @property
+    def targets(self) -> dict[int, TargetPart]:
+        """What it was tuned to when each entry of the log was made, by number."""
+        found, target, counts = {}, self.begun_for, {aim.id for aim in self.aims}
+        for entry in self.log:
+            found[entry.id] = target
+            if isinstance(entry, NewAim) and entry.id in counts:
+                target = entry.target
+        return found
+
+    @property
+    def designed_for(self) -> TargetPart:
+        """What the design was found for."""
+        return self.design_target or self.begun_for
+
+    @property
+    def design_is_old(self) -> bool:
+        """Whether there is a design, but for another target than counts now."""
+        return self.design is not None and not same_aim(self.designed_for, self.target)
 
     @property
     def readings(self) -> tuple[Reading, ...]:

@@ -1,4 +1,4 @@
-"""The history of a bar: readings, cuts and cancellations, numbered, never changed."""
+"""The history of a bar: readings, cuts, new aims, cancellations; numbered, never changed."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field, field_validator, model_validator
 
+from barmodel.files.aim import TargetPart
 from barmodel.files.cuts import MOST_CUTS, CutEntry, Line, Millimetres, Record, Size, Sparse, Text
 from barmodel.weather import FIBRE_SATURATION_PERCENT
 
@@ -142,5 +143,14 @@ class Cancellation(LogEntry):
     entry: int = Field(ge=1, description="number of the entry that no longer counts")
 
 
-AnyEntry: TypeAlias = Annotated[Reading | CutMade | Cancellation, Field(discriminator="kind")]
+class NewAim(LogEntry):
+    """Another target, which counts from here on until one comes after it, or it is cancelled."""
+
+    kind: Literal["aim"] = "aim"
+    target: TargetPart = Field(description="the whole of it, changed or not")
+
+
+AnyEntry: TypeAlias = Annotated[
+    Reading | CutMade | NewAim | Cancellation, Field(discriminator="kind")
+]
 """One entry of the log."""

@@ -108,7 +108,7 @@ def field_path(location: tuple[int | str, ...]) -> str:
     return path
 
 
-_KINDS = {"arch", "pocket", "groove", "table", "ends", "reading", "cut", "cancel"}
+_KINDS = {"arch", "pocket", "groove", "table", "ends", "reading", "cut", "aim", "cancel"}
 
 
 @cache

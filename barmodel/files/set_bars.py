@@ -13,7 +13,8 @@ from pydantic import ValidationError
 from barmodel.atomic import write_atomically
 from barmodel.design import Request
 from barmodel.errors import FileError
-from barmodel.files.bars import target_of, target_part, wood_part
+from barmodel.files.aim import TargetPart, aim_options, same_aim, same_note, target_of, target_part
+from barmodel.files.bars import wood_part
 from barmodel.files.convert import entries_of
 from barmodel.files.document import BarDocument, BlankPart, HolesPart
 from barmodel.files.lock import locked
@@ -35,10 +36,13 @@ class Kept:
         What it holds; None if it cannot be read.
     why : str
         Empty for a bar that was begun, and is what the set file wants.
+    became : str
+        The note that it was made into instead; then the set lacks its own.
     """
 
     document: BarDocument | None
     why: str
+    became: str = ""
 
 
 def save_bar(
@@ -70,21 +74,26 @@ def save_bar(
                 there = read_bar_file(where)
             except FileError as error:
                 return Kept(None, f"was kept: {error}")
+            if not same_note(there.target, document.target):
+                return _become(there, note, where)
+            # an aim alone is no work: its blank may not be sawn yet
+            worked_on = bool(there.valid_log or there.undercut)
             if there.log and _bare(there) == _bare(document):
-                return Kept(there, "")
+                return Kept(there, "") if worked_on else None
             document = document.changed(holes=there.holes)
             if there == document:
                 return None
             before = earlier.get(note)
             ours = before is not None and there.design == before.undercut
             same = (there.blank, there.wood) == (document.blank, document.wood)
-            if ours and same and there.log and not (there.cuts or there.undercut):
+            meant = not there.aims or same_aim(there.target, document.target)
+            if ours and same and meant and there.log and not (there.cuts or there.undercut):
                 document = document.changed(log=there.log)  # heard only: it can be another bar yet
                 write_atomically(where, document_text(document))
-                return Kept(document, "")
+                return Kept(document, "") if worked_on else None
             if there.log or there.undercut or not (ours or there.design is None):
                 kept = "has a history or a design of its own and was kept"
-                return Kept(there, kept + _other_aim(there, document))
+                return Kept(there, kept + _other_aim(there, document, where))
         write_atomically(where, document_text(document))
     return None
 
@@ -92,7 +101,24 @@ def save_bar(
 def _bare(document: BarDocument) -> BarDocument:
     """What a set asks of a bar, without what came of it and how sure its wood is."""
     wood = document.wood.model_copy(update={"spread_percent": {}})
-    return document.changed(holes=None, log=(), wood=wood)
+    return document.changed(
+        begun_for=document.target, design_target=None, holes=None, log=(), wood=wood
+    )
+
+
+def _become(there: BarDocument, note: str, where: Path) -> Kept:
+    """A bar that was made into another note: its own is to be made again."""
+    became = there.target.note
+    back = ""
+    if there.aims and same_note(there.begun_for, TargetPart(note=note)):
+        back = f"; or take its aim back: barmodel log {where} --cancel {there.aims[-1].id}"
+    return Kept(
+        there,
+        f"has become {became}, and the set lacks {note}: its blank is in the cut list again. "
+        f"Rename that file, as {became}-from-{where.name}, and run this again: {note} is then "
+        f"written anew{back}",
+        became,
+    )
 
 
 def save_holes(
@@ -183,11 +209,15 @@ def holes_kept(document: BarDocument) -> tuple[Hole, Hole] | None:
     return found[0], found[1]
 
 
-def _other_aim(there: BarDocument, wanted: BarDocument) -> str:
+def _other_aim(there: BarDocument, wanted: BarDocument, where: Path) -> str:
     """What a bar that is kept aims at, where the set file has changed its mind since."""
-    if there.target == wanted.target:
-        return ""
-    return f"; it aims at {_aim(there)}, the set file at {_aim(wanted)}: retune it with --retune"
+    if same_aim(there.target, wanted.target):
+        return "; its aim is that of the set file" if there.aims else ""
+    options = aim_options(there.target, wanted.target)
+    return (
+        f"; it aims at {_aim(there)}, the set file at {_aim(wanted)}: to bring it over, barmodel "
+        f"log {where} {options}; what that takes, --retune tells"
+    )
 
 
 def _aim(document: BarDocument) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from barmodel.files.aim import TargetPart
 from barmodel.files.set_work import WORK_NAME, AirKept, outcome_of, read_work
 from barmodel.instrument import order_of_work
 from barmodel.pitch import note_of, note_semitone
@@ -25,6 +26,8 @@ class SetFolder:
         Notes in the order of work; those without a design last.
     without : mapping of str to str
         Why a note has no design.
+    targets : mapping of str to TargetPart
+        What the set file asked of each note in its last run.
     """
 
     path: Path
@@ -32,6 +35,7 @@ class SetFolder:
     bench: Condition | None
     order: tuple[str, ...]
     without: Mapping[str, str]
+    targets: Mapping[str, TargetPart]
 
     def there(self, note: str) -> bool:
         """Whether a note has its bar file, or no design."""
@@ -62,6 +66,7 @@ def read_set_folder(folder: Path) -> SetFolder | None:
         bench=_condition(work.bench),
         order=tuple(map(note_of, order_of_work(outcomes, planks))),
         without={note_of(item.semitone): item.reason for item in outcomes if not item.designed},
+        targets=work.targets,
     )
 
 

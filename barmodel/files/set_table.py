@@ -10,7 +10,8 @@ from pathlib import Path
 
 from barmodel.atomic import write_atomically
 from barmodel.errors import FileError
-from barmodel.files.bars import bar_as_is, target_of
+from barmodel.files.aim import target_of
+from barmodel.files.bars import bar_as_is
 from barmodel.files.set_bars import Kept, holes_kept
 from barmodel.instrument import (
     Blueprint,
@@ -94,7 +95,8 @@ def bar_rows(
     rails : Rails
     kept : mapping of int to Kept
         Bars that were begun. Of those that are not as the set file has them, and of holes that
-        are drilled, the row tells what their own file holds.
+        are drilled, the row tells what their own file holds; of one that has become another note,
+        what is to be made again.
     """
     order = order_of_work(list(outcomes.values()), blueprint.plank)
     rank = {note: number for number, note in enumerate(order, start=1)}
@@ -108,6 +110,9 @@ def bar_rows(
             "place_mm": _mm(float(blueprint.place[semitone - blueprint.plan.lowest])),
         }
         begun = kept.get(semitone)
+        became = "" if begun is None else begun.became
+        if became:
+            begun = None
         if begun is not None and begun.why:
             row |= _own_row(begun)
         else:
@@ -116,6 +121,9 @@ def bar_rows(
         document = None if begun is None else begun.document
         if begun is not None and document is not None and (begun.why or document.drilled):
             row |= dict.fromkeys(HOLE_COLUMNS) | _hole_columns(holes_kept(document))
+        if became:
+            again = f"to be made again: its file has become {became}"
+            row["remark"] = "; ".join(filter(None, (again, str(row["remark"] or ""))))
         rows.append(row)
     return tuple(rows)
 

@@ -17,6 +17,7 @@ from pydantic import Field, ValidationError
 
 from barmodel.atomic import write_atomically
 from barmodel.errors import FileError
+from barmodel.files.aim import TargetPart, target_part
 from barmodel.files.convert import entries_of, shapes_of
 from barmodel.files.cuts import Record, Sparse, UndercutEntry
 from barmodel.files.problems import file_error
@@ -107,6 +108,9 @@ class WorkDocument(Record):
     bars: dict[str, OutcomePart] = Field(default_factory=dict, max_length=500)
     room: AirKept | None = Field(default=None, description="where it will be played")
     bench: AirKept | None = Field(default=None, description="where it is tuned")
+    targets: dict[str, TargetPart] = Field(
+        default_factory=dict, max_length=500, description="what the set file asks, by note"
+    )
 
 
 def read_work(folder: Path) -> WorkDocument:
@@ -129,6 +133,16 @@ def write_work(folder: Path, work: WorkDocument) -> None:
 def with_air(work: WorkDocument, plan: SetPlan) -> WorkDocument:
     """Add where the set will be played, and where it is tuned."""
     return work.model_copy(update={"room": _air(plan.room), "bench": _air(plan.bench)})
+
+
+def with_targets(work: WorkDocument, plan: SetPlan) -> WorkDocument:
+    """Add what every bar is to be tuned to."""
+    return work.model_copy(update={"targets": targets_of(plan)})
+
+
+def targets_of(plan: SetPlan) -> dict[str, TargetPart]:
+    """What a set file asks of its bars, by note."""
+    return {note_of(semitone): target_part(plan.target(semitone)) for semitone in plan.semitones}
 
 
 def _air(state: Condition | None) -> AirKept | None:

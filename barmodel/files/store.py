@@ -141,7 +141,8 @@ def write_bar_file(
         if where.exists() and not overwrite:
             raise FileError(
                 f"{where.name}: exists already, with its history; choose another name, or add "
-                "--force to replace it"
+                "--force to replace it. A bar that is to become something else goes on with "
+                f"barmodel log {where.name} --note, --a4, --ratios or --offset"
             )
         write_atomically(where, _readable_text(where, document))
 

@@ -37,6 +37,10 @@ BAR: dict[str, Any] = {
                          "radius_mm": 30.0, "mirror": True}],
         },
         {"kind": "cancel", "id": 4, "date": "2026-03-03", "entry": 3, "remark": "not cut"},
+        {
+            "kind": "aim", "id": 5, "date": "2026-03-04",
+            "target": {"note": "F#3", "a4_hz": 443.0, "ratios": [1.0, 4.0], "offset_cents": -2.0},
+        },
     ],
 }  # fmt: skip
 """A bar file that holds a bit of everything. Made up."""

@@ -12,7 +12,7 @@ from barmodel_cli.shown.show import plain
 if TYPE_CHECKING:
     from barmodel.bench import Advice
     from barmodel.cuts import Cut
-    from barmodel.files import BarDocument, CutEntry
+    from barmodel.files import BarDocument, CutEntry, TargetPart
     from barmodel_cli.bench.history import Twins
 
 
@@ -36,10 +36,13 @@ def entries_of(cuts: Sequence[Cut]) -> list[CutEntry]:
 
 def cautions_of(document: BarDocument, bar_file: Path, found: Advice) -> list[str]:
     """What there is to mind: alarms, readings that were set aside, a cut recorded twice."""
+    from barmodel_cli.bench.aim_text import old_design
     from barmodel_cli.bench.history import reading_numbers
 
     stages = reading_numbers(document)
+    rough = found.state == "cut" and not any(found.tools)
     return [
+        *([old_design(document, bar_file)] if rough and document.design_is_old else []),
         *found.warnings,
         *(
             f"mode {doubt.mode + 1} of entry {stages[doubt.stage][doubt.reading]} lies "
@@ -129,13 +132,32 @@ def content_of(document: BarDocument, bar_file: Path, found: Advice) -> dict[str
         ],
         "other_cutters": found.others,
         "could_become": [
-            {"note": one.target.note, "ratios": list(one.target.ratios)} for one in found.renames
+            {"note": part.note, "ratios": list(part.ratios), "command": command}
+            for part, command in could_become(document, bar_file, found)
         ],
         "offset_cents": found.posterior.offset_cents[:count],
         "wood": {name: getattr(bar.blank.wood, name) / 1e9 for name in WOOD},
         "alarms": [{"kind": alarm.kind, "text": alarm.text} for alarm in found.alarms],
         "warnings": cautions_of(document, bar_file, found),
     }
+
+
+def could_become(
+    document: BarDocument, bar_file: Path, found: Advice
+) -> list[tuple[TargetPart, str]]:
+    """What else the bar could become, and the command that makes it the aim."""
+    from barmodel.files import aim_options
+    from barmodel_cli.asked.aims import too_far
+
+    named = []
+    for one in found.renames:
+        # the goal's own target leaves for the room and for holes; the file's does not
+        fields = {"note": one.target.note} if one.semitones else {}
+        ratios = document.target.ratios[: len(one.target.ratios)]
+        part = document.target.model_copy(update={**fields, "ratios": ratios})
+        command = f"barmodel log {bar_file} {aim_options(document.target, part)}"
+        named.append((part, command + " --unusual" * bool(too_far(document, part))))
+    return named
 
 
 def write_cut(path: Path, found: Advice) -> None:

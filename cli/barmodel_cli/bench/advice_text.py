@@ -57,6 +57,17 @@ def show_advice(
         print(text)
     if found.expected is not None:
         _show_outcome(bar_file, found, saved)
+    for text in _as_another(document, bar_file, found):
+        print(text)
+
+
+def _as_another(document: BarDocument, bar_file: Path, found: Advice) -> Iterator[str]:
+    """How to go on with a bar as what it could become instead."""
+    from barmodel.files import ratios_in_words
+    from barmodel_cli.bench.advice_json import could_become
+
+    for part, command in could_become(document, bar_file, found):
+        yield f"to make it {part.note} with {ratios_in_words(part)} instead: {command}"
 
 
 def _at(found: Advice) -> str:

@@ -160,17 +160,18 @@ def holes_to_come(document: BarDocument, asked_mm: float | None = None) -> Holes
     return found
 
 
-def holes_when_done(document: BarDocument) -> Holes | None:
+def holes_when_done(document: BarDocument, count: int | None = None) -> Holes | None:
     """What the holes of a bar file do to the bar as it shall be, drilled already or not.
 
-    None as well for a blank without a design: what they do to it says nothing of the bar.
+    None as well for a blank without a design: what they do to it says nothing of the bar. Of
+    `count` modes, where that is not as many as it is tuned to now.
     """
     from barmodel.files import bar_as_designed, bar_as_is
 
     if not document.shaped:
         return None
     bar = bar_as_is(document) if document.design is None else bar_as_designed(document)
-    return holes_in(document, bar, len(document.target.ratios))
+    return holes_in(document, bar, count or len(document.target.ratios))
 
 
 def drill_when(state: str, *, asked: bool) -> str:

@@ -61,7 +61,8 @@ class Today:
         if self.leave is not None:
             cents += self.leave.shift.cents
         if self.holes is not None:
-            cents -= self.holes.cents
+            known = self.holes.cents[:count]
+            cents[: known.size] -= known
         return cents
 
     def hz(self, target: Target) -> Array:
@@ -72,12 +73,10 @@ class Today:
         """How far each tuned mode is from what it is to be; NaN for one not heard. [cent]"""
         return cents_from(hz, target) - self.above(len(target.ratios))
 
-    def away_by(self, reading: Reading, document: BarDocument) -> Array:
+    def away_by(self, reading: Reading, document: BarDocument, target: Target) -> Array:
         """The same by the last reading, brought to the water that is in the wood today. [cent]"""
-        from barmodel.files import target_of
-
-        away = self.away(reading.hz, target_of(document.target))
-        return away + drift_since(document, reading, self.water_percent).cents
+        drift = drift_since(document, reading, self.water_percent)
+        return self.away(reading.hz, target) + drift.cents
 
     def aimed(self, goal: Goal, belief: Belief) -> tuple[Goal, Belief]:
         """Aim there; readings are brought to the heat of the room."""
@@ -153,8 +152,9 @@ def today_of(
 
 
 def todays_of(document: BarDocument, rooms: Rooms) -> dict[int, Today]:
-    """What a bar was to show at each of its readings, by number of the entry."""
-    holes = holes_when_done(document)
+    """What was to be left at each reading above its target then, by number of the entry."""
+    most = max(len(target.ratios) for target in (document.target, *document.targets.values()))
+    holes = holes_when_done(document, most)
     counts = {reading.id for reading in document.readings}
     found: dict[int, Today] = {}
     for entry in document.log:

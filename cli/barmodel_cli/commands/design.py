@@ -265,11 +265,17 @@ def _next_step(bar_file: Path, document: BarDocument, save: bool) -> None:
 
 
 def _save(bar_file: Path, design: Design) -> None:
-    from barmodel.files import design_entries, update_bar_file
+    from barmodel.files import design_entries, target_part, update_bar_file
 
-    update_bar_file(
-        bar_file, lambda now: now.changed(design=design_entries(now, design.bar.undercut))
-    )
+    target = target_part(design.target)
+
+    def saved(now: BarDocument) -> BarDocument:
+        return now.changed(
+            design=design_entries(now, design.bar.undercut),
+            design_target=None if target == now.begun_for else target,
+        )
+
+    update_bar_file(bar_file, saved)
 
 
 def _draw(design: Design, title: str, path: Path) -> None:

@@ -142,6 +142,7 @@ def _write_new(set_file: Path) -> None:
 def _next(plan: SetPlan, folder: Path, set_file: Path, bench: str | None, as_json: bool) -> None:
     """Tell which bar is next."""
     from barmodel.files.set_folder import read_set_folder
+    from barmodel.files.set_work import targets_of
     from barmodel_cli.sets import set_bench
 
     found = read_set_folder(folder)
@@ -152,7 +153,7 @@ def _next(plan: SetPlan, folder: Path, set_file: Path, bench: str | None, as_jso
     if undone > 0 or gone:
         lacking = f"{undone} of its notes" if undone > 0 else f"the bar files of {' '.join(gone)}"
         caution(f"the set lacks {lacking}; run: barmodel instrument {set_file}")
-    bars = set_bench.progress_of(found, bench)
+    bars = set_bench.progress_of(found, bench, targets_of(plan))
     if as_json:
         print_json("instrument", set_bench.progress_content(bars, found))
     else:
@@ -190,7 +191,7 @@ def _work(plan: SetPlan, usual: SetPlan, folder: Path, hands: Crew, afresh: bool
     from barmodel_cli.sets import set_run
 
     with set_run.opened(folder, afresh=afresh) as work:
-        work.note_air(usual)
+        work.note_plan(usual)
         drawn = work.blueprint(plan) or work.keep(_draw(plan, hands))
         first = drawn.pilots
         others = [note for note in plan.semitones if note not in first]

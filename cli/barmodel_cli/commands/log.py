@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from barmodel_cli.asked.options import BadValue, BarFile, Json, Plot, length_option, made
+from barmodel_cli.asked.aims import TARGET, aim_asked, check_aim
+from barmodel_cli.asked.options import (
+    BadValue,
+    BarFile,
+    Json,
+    Plot,
+    length_option,
+    made,
+    number_option,
+)
+from barmodel_cli.asked.plausible import Unusual
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, cents_text, print_json, print_table
 from barmodel_cli.shown.steps import next_step
 
 if TYPE_CHECKING:
-    from barmodel.files import AnyEntry, BarDocument, Cancellation, Reading
-    from barmodel.pitch import Target
+    from barmodel.files import AnyEntry, BarDocument, Cancellation, NewAim, TargetPart
     from barmodel_cli.bench.today import Today
 
 
@@ -25,7 +33,28 @@ def run(
         int | None,
         typer.Option(metavar="NUMBER", help="Record that this entry was a mistake."),
     ] = None,
-    remark: Annotated[str | None, typer.Option(help="Why it was cancelled.")] = None,
+    note: Annotated[
+        str | None,
+        typer.Option("--note", help="Note to tune to from now on.", rich_help_panel=TARGET),
+    ] = None,
+    a4: Annotated[
+        float | None, number_option("--a4", help="Pitch of A4 from now on. [Hz]", panel=TARGET)
+    ] = None,
+    ratios: Annotated[
+        str | None,
+        typer.Option(
+            "--ratios", help="Tuned modes over the first from now on.", rich_help_panel=TARGET
+        ),
+    ] = None,
+    offset: Annotated[
+        float | None,
+        number_option(
+            "--offset", help="Cents to tune sharp (+) or flat (−) from now on.", panel=TARGET
+        ),
+    ] = None,
+    remark: Annotated[
+        str | None, typer.Option(help="Why it was cancelled, or has another aim.")
+    ] = None,
     holes: Annotated[
         float | None,
         length_option(
@@ -34,41 +63,61 @@ def run(
             "every command leaves for them until `hear --drilled`. 0 for none.",
         ),
     ] = None,
+    unusual: Unusual = False,
     as_json: Json = False,
     plot: Plot = None,
 ) -> None:
     """History of the bar: readings in cents from the target, cuts, what was cancelled.
 
-    Nothing is ever removed: a mistake stays in the file and no longer counts.
+    Nothing is ever removed: a mistake stays in the file and no longer counts. A bar that is to
+    become another note, or is wanted at another A4, goes on from here: --note F#3, --a4 443.
 
     Example: barmodel log G3 --cancel 4 --remark "wrong bar"
     """
-    from barmodel.files import Cancellation, read_bar_file, target_of, update_bar_file
+    from barmodel.files import Cancellation, NewAim, read_bar_file, target_of, update_bar_file
+    from barmodel_cli.bench.aim_text import since_heard, what_follows
+    from barmodel_cli.bench.log_picture import draw_log, something_to_draw
     from barmodel_cli.bench.season import rooms_of
     from barmodel_cli.bench.today import today_of, todays_of
+    from barmodel_cli.sets.set_bench import off_its_set
 
     document = read_bar_file(bar_file)
-    entry = None
+    before = document.target
+    wanted = aim_asked(document, note=note, a4=a4, ratios=ratios, offset=offset)
+    entry: Cancellation | NewAim | None = None
+    if wanted is not None:
+        if cancel is not None:
+            raise BadValue("--cancel and another aim are two entries of the log; give one of them")
+        if not unusual:
+            check_aim(document, wanted)
+        entry = made("aim", NewAim, target=wanted, remark=remark)
     if cancel is not None:
         entry = made("--cancel", Cancellation, entry=cancel, remark=remark)
         if plot is not None:
-            _something_to_draw(document, without=cancel)
+            something_to_draw(document, without=cancel)
     if holes is not None:
         _check_no_set(document, bar_file)
     if entry is not None or holes is not None:
         document = update_bar_file(
             bar_file, lambda there: _changed(there, entry, holes, bar_file.name)
         )
-    if entry is not None and (warning := _stands_on_it(bar_file, document, entry.entry)):
+    if cancel is not None and (warning := _stands_on_it(bar_file, document, cancel)):
         caution(warning)
+    if off := off_its_set(document, bar_file):
+        caution(off)
+    if document.target != before:
+        for warning in what_follows(document, before, bar_file):
+            caution(warning)
     rooms = rooms_of(bar_file)
     then, today = todays_of(document, rooms), today_of(document, bar_file, rooms=rooms)
     if plot is not None:
-        _draw(document, then, plot)
+        draw_log(document, then, plot)
     if as_json:
         print_json("log", _content(document, then) | today.content)
     else:
         _show(document, then)
+        if told := since_heard(document, then):
+            print(f"\n{told}")
         if today:
             print()
             today.show(target_of(document.target))
@@ -81,7 +130,7 @@ def run(
 
 
 def _changed(
-    document: BarDocument, entry: Cancellation | None, holes_mm: float | None, name: str
+    document: BarDocument, entry: Cancellation | NewAim | None, holes_mm: float | None, name: str
 ) -> BarDocument:
     """What is to be written, all or nothing of it."""
     from barmodel.files import appended
@@ -137,66 +186,66 @@ def _twin_of(document: BarDocument, number: int) -> int | None:
 
 def _content(document: BarDocument, then: dict[int, Today]) -> dict[str, Any]:
     from barmodel.files import target_of
+    from barmodel_cli.bench.log_picture import cents_of
 
-    target = target_of(document.target)
-    counted = _counted(document)
+    targets, cancelled = document.targets, document.cancelled
     entries = []
     for entry in document.log:
-        row = entry.model_dump(mode="json") | {"counts": entry.id in counted}
+        row = entry.model_dump(mode="json") | {"counts": entry.id not in cancelled}
         if entry.kind == "reading":
-            row["cents"] = _cents(entry, target)
-            row["cents_that_day"] = _cents(entry, target, then[entry.id])
+            row["cents"] = cents_of(entry, document.target)
+            row["cents_that_day"] = cents_of(entry, targets[entry.id], then[entry.id])
         entries.append(row)
-    return {"name": document.name, "target_hz": target.hz, "log": entries}
-
-
-def _counted(document: BarDocument) -> set[int]:
-    """Numbers of the entries that were not cancelled."""
-    cancelled = {entry.entry for entry in document.log if entry.kind == "cancel"}
-    return {entry.id for entry in document.log} - cancelled
+    return {
+        "name": document.name,
+        "target": document.target.model_dump(mode="json"),
+        "target_hz": target_of(document.target).hz,
+        "begun_for": document.begun_for.model_dump(mode="json"),
+        "log": entries,
+    }
 
 
 def _show(document: BarDocument, then: dict[int, Today]) -> None:
-    from barmodel.files import target_of
+    from barmodel.files import aim_in_words, target_of
+    from barmodel_cli.bench.log_picture import home_of
     from barmodel_cli.shown.cut_words import lengths_mm
 
-    target = target_of(document.target)
-    counted = _counted(document)
-    wanted = ", ".join(f"{hz:.1f}" for hz in target.hz)
-    print(f"{document.name}, target {document.target.note}: {wanted} Hz")
+    wanted = ", ".join(f"{hz:.1f}" for hz in target_of(document.target).hz)
+    begun = f"; begun for {aim_in_words(document.begun_for)}" if document.aims else ""
+    told = aim_in_words(document.target) if begun else document.target.note
+    print(f"{document.name}, target {told}: {wanted} Hz{begun}")
     if not document.log:
         print("nothing was measured or cut yet")
         return
-    lengths = lengths_mm(document)
+    lengths, targets, cancelled = lengths_mm(document), document.targets, document.cancelled
     rows = [
         (
             entry.id,
             entry.date[:16].replace("T", " "),
             entry.kind,
-            _words(entry, target, lengths, then, counts=entry.id in counted),
+            _words(entry, targets[entry.id], lengths, then, counts=entry.id not in cancelled),
         )
         for entry in document.log
     ]
-    print_table(("no.", "date", "what", f"cents from {_home(then)}, or what was cut"), rows)
-
-
-def _home(then: dict[int, Today]) -> str:
-    """What cents of the readings count from."""
-    return "what it was to be that day" if any(then.values()) else "the target"
+    print_table(
+        ("no.", "date", "what", f"cents from {home_of(document, then)}, or what was cut"), rows
+    )
 
 
 def _words(
     entry: AnyEntry,
-    target: Target,
+    target: TargetPart,
     lengths: dict[int, float],
     then: dict[int, Today],
     *,
     counts: bool,
 ) -> str:
+    from barmodel_cli.bench.aim_text import aim_words
+    from barmodel_cli.bench.log_picture import cents_of
     from barmodel_cli.shown.cut_words import made_in_words
 
     if entry.kind == "reading":
-        cents = "  ".join(_short_cents(c) for c in _cents(entry, target, then[entry.id]))
+        cents = "  ".join(_short_cents(c) for c in cents_of(entry, target, then[entry.id]))
         hz = "  ".join("–" if hz is None else f"{hz:.1f}" for hz in entry.hz)
         text = f"{cents} cents   {hz} Hz"
         if entry.temperature_c is not None:
@@ -207,6 +256,8 @@ def _words(
             text += "   holes drilled before"
     elif entry.kind == "cut":
         text = made_in_words(entry, lengths[entry.id])
+    elif entry.kind == "aim":
+        text = aim_words(entry.target, target)
     else:
         text = f"of entry {entry.entry}"
     return ("" if counts else "cancelled: ") + text + (f"; {entry.remark}" if entry.remark else "")
@@ -217,47 +268,3 @@ def _short_cents(cents: float | None) -> str:
     if cents is None:
         return "–"
     return f"{cents:+.0f}" if abs(cents) >= 100.0 else cents_text(cents)
-
-
-def _cents(reading: Reading, target: Target, then: Today | None = None) -> list[float | None]:
-    """Cents of each tuned mode from its target, or from what it was to be that day."""
-    from barmodel_cli.bench.today import cents_from
-
-    cents = cents_from(reading.hz, target) if then is None else then.away(reading.hz, target)
-    return [None if math.isnan(c) else float(c) for c in cents]
-
-
-def _something_to_draw(document: BarDocument, *, without: int | None = None) -> None:
-    """Refuse a picture of no reading, before anything is done."""
-    from barmodel.errors import InputError
-
-    if not [reading for reading in document.readings if reading.id != without]:
-        raise InputError(
-            f"{document.name}: there is no reading to draw{' then' if without else ' yet'}; strike "
-            "the bar and record it with barmodel hear"
-        )
-
-
-def _draw(document: BarDocument, then: dict[int, Today], path: Path) -> None:
-    import numpy as np
-
-    from barmodel.files import target_of
-    from barmodel.plots import save_figure
-    from barmodel.plots.history import draw_history
-
-    _something_to_draw(document)
-    target = target_of(document.target)
-    rows, labels, cuts, day = [], [], 0, ""
-    for entry in document.valid_log:
-        if entry.kind == "cut":
-            cuts += 1
-            continue
-        row = [math.nan if c is None else c for c in _cents(entry, target, then[entry.id])]
-        rows.append(row + [math.nan] * (len(target.ratios) - len(row)))
-        after = {0: "", 1: "after a cut"}.get(cuts, f"after {cuts} cuts")
-        warmth = "" if entry.temperature_c is None else f"{entry.temperature_c:g} °C"
-        date = "" if entry.date[:10] == day else entry.date[:10]  # once for each day
-        labels.append("\n".join(part for part in (f"no. {entry.id}", date, warmth, after) if part))
-        cuts, day = 0, entry.date[:10]
-    history = draw_history(np.array(rows), labels, home=_home(then), title=document.name)
-    save_figure(history, path)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli.asked.options import BadValue, BarFile, Json, Model, Plot, choice_option
+from barmodel_cli.bench.aim_text import old_design
 from barmodel_cli.bench.history import last_heard, print_heard
 from barmodel_cli.bench.season import Bench, Room
 from barmodel_cli.bench.today import today_of
@@ -79,6 +80,8 @@ def run(
             _draw(bar, modes, target, document.name, plot, stands)
     for warning in modes.warnings:
         caution(warning)
+    if designed and (told := old_design(document, bar_file)):
+        caution(told)
     if as_json:
         content = _content(modes, cents, target, stands)
         print_json("modes", content | today.content)

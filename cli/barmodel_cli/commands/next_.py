@@ -93,7 +93,7 @@ def run(
     from barmodel_cli.bench.cords import drill_when, reminder
     from barmodel_cli.bench.history import belief_of, history_of
     from barmodel_cli.bench.today import today_of
-    from barmodel_cli.sets.set_bench import next_of_set, print_next_of_set
+    from barmodel_cli.sets.set_bench import next_of_set, off_its_set, print_next_of_set
 
     document = read_bar_file(bar_file)
     today = today_of(document, bar_file, room=room, bench=bench, holes_mm=holes, told=True)
@@ -113,7 +113,8 @@ def run(
             raise NoSolutionError(str(error).replace("BARFILE", str(bar_file))) from None
     if save is not None and found.cuts:
         write_cut(save, found)
-    for warning in cautions_of(document, bar_file, found):
+    off = off_its_set(document, bar_file)
+    for warning in (*([off] if off else []), *cautions_of(document, bar_file, found)):
         caution(warning)
     if as_json:
         content = content_of(document, bar_file, found) | next_of_set(bar_file, found.state)

@@ -217,11 +217,15 @@ def _job(
     holes: Drilling,
     today: Today,
 ) -> tuple[Job, Effect]:
+    from barmodel_cli.bench.aim_text import old_design
     from barmodel_cli.paper.first_cut import first_cut
     from barmodel_cli.paper.papers import paper_job
 
     first = first_cut(document, bar_file, today) if kind == "design" else None
-    return paper_job(document, kind, every, cutter, holes, today, first=first)
+    job, effect = paper_job(document, kind, every, cutter, holes, today, first=first)
+    if told := old_design(document, bar_file):
+        job = replace(job, notes=(f"Mind: {told}.", *job.notes))
+    return job, effect
 
 
 def _of_its_set(document: BarDocument, job: Job, bar_file: Path) -> Job:

@@ -98,14 +98,14 @@ def heard_last(document: BarDocument, today: Today) -> LastReading | None:
     """The last reading, and whether the bar is in tune by it."""
     import math
 
-    from barmodel.files import Reading
+    from barmodel.files import Reading, target_of
     from barmodel.sheets import LastReading
     from barmodel_cli.bench.verdict import finished
 
     if not document.readings:
         return None
     last = document.readings[-1]
-    away = today.away_by(last, document)
+    away = today.away_by(last, document, target_of(document.target))
     return LastReading(
         date=str(last.date)[:10],
         hz=tuple(last.hz),

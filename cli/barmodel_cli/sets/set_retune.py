@@ -11,6 +11,7 @@ import numpy as np
 from barmodel.bar import Bar
 from barmodel.errors import FileError
 from barmodel.files import BarDocument, bar_as_designed, bar_as_is, entries_of, read_bar_file
+from barmodel.files.aim import aim_options, same_aim, same_note, target_part
 from barmodel.files.set_readings import read_readings
 from barmodel.files.set_table import write_table
 from barmodel.instrument import SetPlan, to_leave
@@ -48,13 +49,16 @@ def jobs_of(
         if semitone not in plan.semitones:
             lost.append(_lost(semitone, "is not in the range of the set file"))
             continue
+        target = plan.target(semitone)
         try:
             document = read_bar_file(folder / f"{note_of(semitone)}.bar.json")
             bar = _bar(document)
         except FileError as error:
             lost.append(_lost(semitone, str(error)))
             continue
-        target = plan.target(semitone)
+        if not same_note(document.target, target_part(target)):
+            lost.append(_lost(semitone, f"its file has become {document.target.note}"))
+            continue
         shift = to_leave(plan, bar.blank.wood)
         count = len(target.ratios)
         hz = np.array(heard[:count] + (np.nan,) * (count - len(heard)))
@@ -81,7 +85,7 @@ def _by_holes(document: BarDocument, count: int) -> Array:
 
     A bar whose file tells of no work is an old one, and has its holes.
     """
-    holes = holes_to_come(document) if document.log else None
+    holes = holes_to_come(document) if document.valid_log else None
     found = np.zeros(count)
     if holes is not None:
         found[: holes.cents.size] = holes.cents[:count]
@@ -106,15 +110,33 @@ def work(
     return done
 
 
+def to_bring_over(results: list[Retuning], folder: Path, plan: SetPlan) -> list[str]:
+    """Commands after which `next` goes to the set file's pitch as well, where it does not yet."""
+    found = []
+    for item in results:
+        path = folder / f"{note_of(item.semitone)}.bar.json"
+        if item.semitone not in plan.semitones:
+            continue
+        try:
+            there = read_bar_file(path).target
+        except FileError:  # told in its line of the table
+            continue
+        wanted = target_part(plan.target(item.semitone))
+        if same_note(there, wanted) and not same_aim(there, wanted):
+            found.append(f"barmodel log {path} {aim_options(there, wanted)}")
+    return found
+
+
 def tell(results: list[Retuning], folder: Path, plan: SetPlan, *, as_json: bool) -> None:
     """Write the table, and print it."""
     results = sorted(results, key=lambda item: item.semitone)
     rows = [_row(item) for item in results]
     write_table(folder / "retune.csv", COLUMNS, rows)
+    over = to_bring_over(results, folder, plan)
     if as_json:
         cuts = [[entry.model_dump() for entry in entries_of(item.cuts)] for item in results]
         bars = [row | {"cuts": made} for row, made in zip(rows, cuts, strict=True)]
-        print_json("instrument", {"bars": bars, "folder": str(folder)})
+        print_json("instrument", {"bars": bars, "folder": str(folder), "to_bring_over": over})
         return
     print_table(("note", "verdict", "now", "then", "what to do"), [_cells(r) for r in results])
     counts = {
@@ -129,6 +151,10 @@ def tell(results: list[Retuning], folder: Path, plan: SetPlan, *, as_json: bool)
             "file's pitch today, for the room they will be in, and sharper by what holes still to "
             "be drilled will take; now and then count from there"
         )
+    if over:
+        print("so that `next` goes on to this pitch as well:")
+        for command in over:
+            print(f"  {command}")
     print(
         "places in mm from the left end as it is now, on both halves alike, one cut after the "
         "other, each so\ndeep from the surface that it finds; the ends last. With the cutter asked "

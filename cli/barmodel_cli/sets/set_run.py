@@ -29,6 +29,7 @@ from barmodel.files.set_work import (
     read_work,
     with_air,
     with_outcome,
+    with_targets,
     write_work,
 )
 from barmodel.instrument import (
@@ -87,9 +88,9 @@ class Work:
         write_work(self.folder, self.document)
         return blueprint_kept(self.document, plan, plan.digest) or blueprint
 
-    def note_air(self, plan: SetPlan) -> None:
-        """Keep where the set is tuned and played, for the bench."""
-        self.document = with_air(self.document, plan)
+    def note_plan(self, plan: SetPlan) -> None:
+        """Keep where the set is tuned and played, and to what, for the bench."""
+        self.document = with_targets(with_air(self.document, plan), plan)
         write_work(self.folder, self.document)
 
     def led(self, blueprint: Blueprint) -> Blueprint:
@@ -134,7 +135,7 @@ class Work:
         """Tell the bar files where the cords go through; what could not be told."""
         for note, holes in rails.holes.items():
             kept = self.kept.get(note)
-            if kept is not None and kept.document is None:
+            if kept is not None and (kept.document is None or kept.became):
                 continue
             own = kept is not None and bool(kept.why)
             try:
@@ -153,8 +154,9 @@ class Work:
         )
         untold = list(self._save_holes(plan, rails))
         undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
-        sawn, short = saw(blueprint, without=undone | self.kept.keys())
-        own = {note: kept for note, kept in self.kept.items() if kept.why}
+        there = {note: kept for note, kept in self.kept.items() if not kept.became}
+        sawn, short = saw(blueprint, without=undone | there.keys())
+        own = {note: kept for note, kept in there.items() if kept.why}
         cautions = [*plan.remarks, *self._told(own), *untold, *rails.warnings, *short]
         if any(rail.worst > WORST for rail in rails.rails):
             cautions += [f"holds the lengths back: {text}" for text in held_back(blueprint)]
@@ -176,8 +178,9 @@ class Work:
 
     def _told(self, own: dict[int, Kept]) -> Iterator[str]:
         """What is to be said of bar files that were kept, or were not there any more."""
-        for note, kept in own.items():
-            yield f"{note_of(note)}.bar.json {kept.why}"
+        for note, kept in self.kept.items():
+            if kept.why:
+                yield f"{note_of(note)}.bar.json {kept.why}"
         if self.gone:
             yield (
                 f"there was no bar file any more of {' '.join(self.gone)}, and it was written as "

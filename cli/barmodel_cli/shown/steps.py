@@ -28,6 +28,6 @@ def next_step(path: Path, document: BarDocument) -> str:
         return f"barmodel next {path}"
     if document.design is None and taps_of_blank(document) and stiffness_from_table(document):
         return f"barmodel fit {path} --save, then barmodel design {path} --save"
-    if document.design is None:
+    if document.design is None or document.design_is_old:
         return f"barmodel design {path} --save"
     return f"barmodel next {path} --save CUT.json, for the first cut"
