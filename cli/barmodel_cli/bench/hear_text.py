@@ -71,10 +71,8 @@ def show_heard(
         count = len(heard.strikes)
         strikes = "1 strike" if count == 1 else f"{count} strikes"
         print(f"\n{strikes}, named by: {names}; ± is the 95 % interval")
-        single = {p.hz for p in heard.partials if p.strikes == 1}
-        if count > 1 and (once := [m for m in heard.modes if m.hz in single]):
-            few = ", ".join(f"{'mode' if m.kind == 'bending' else m.kind} {m.number}" for m in once)
-            tell(f"in one strike only: {few}; that ± knows nothing of the spread between strikes")
+        for text in _of_few(heard):
+            tell(text)
         for number, hz in unsure.items():
             print(f"mode {number} is not sure enough to be taken for a reading")
             if document is not None and number <= len(aims):
@@ -97,6 +95,20 @@ def show_today(reading: Reading, target: Target, today: Today) -> None:
     away = today.away(reading.hz, target)
     print(f"cents from what it is to be today: {', '.join(cents_text(float(c)) for c in away)}")
     print(f"  {today.why()}")
+
+
+def _of_few(heard: Hearing) -> list[str]:
+    """Say where the spread between strikes comes from when it could not be heard."""
+    count = len(heard.strikes)
+    if count == 1:
+        return [
+            "one strike: its ± counts in how much strikes usually differ (common practice, no "
+            "source); a few more say how much yours do"
+        ]
+    single = {p.hz for p in heard.partials if p.strikes == 1}
+    once = [mode for mode in heard.modes if mode.hz in single]
+    few = ", ".join(f"{'mode' if m.kind == 'bending' else m.kind} {m.number}" for m in once)
+    return [f"in one strike only: {few}; ± by the spread of the other modes"] if few else []
 
 
 def _unsure(heard: Hearing | None, taken: list[float | None]) -> dict[int, float]:
