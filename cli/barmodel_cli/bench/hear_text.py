@@ -73,9 +73,10 @@ def show_heard(
         print(f"\n{strikes}, named by: {names}; ± is the 95 % interval")
         for text in _of_few(heard):
             tell(text)
+        other = any(caution.code == "other bar" for caution in heard.warnings)
         for number, hz in unsure.items():
             print(f"mode {number} is not sure enough to be taken for a reading")
-            if document is not None and number <= len(aims):
+            if document is not None and number <= len(aims) and not other:
                 given = ",".join(f"{hz:.2f}" if k == number else "-" for k in range(1, number + 1))
                 warm = reading.temperature_c
                 at = "" if warm is None else f" --temperature {warm:g}"
