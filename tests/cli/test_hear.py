@@ -328,3 +328,12 @@ def test_fit_says_when_the_blank_cannot_become_its_note(bench, note: str, told: 
     assert bench("start", "x", *sizes, "--note", note).code == 0
     out = bench("fit", "x", "--hz", "562,1472,2700", "--unusual").out
     assert ("is not among them" in out) == told
+
+
+def test_nothing_heard_is_sure_to_nought_cents(bench, recording: Path, tmp_path: Path) -> None:
+    bench.start()
+    twice = bench("hear", str(recording), "--bar", "G3").out  # two blows alike but for the noise
+    assert re.search(r"mode 1 +566\.80 +<0\.1 ", twice)
+    once = bench("hear", write_strikes(tmp_path / "one.wav", BLANK), "--bar", "G3").out
+    assert re.search(r"mode 1 +566\.80 +1\.6 ", once)
+    assert "one strike: its ± counts in how much strikes usually differ" in once

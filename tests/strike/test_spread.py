@@ -80,8 +80,18 @@ def test_a_stranger_is_left_out_and_close_company_makes_none() -> None:
     far = struck(0.0, 0.1, 6.0)
     assert all(mode.strikes == 2 for mode in far.partials)
     assert abs(cents(far.modes[0].hz, 220.0)) < 0.3
+    (told,) = [caution.text for caution in far.warnings if caution.code == "apart"]
+    assert "the strike at 1.3 s of bar.wav lies +6.0 cents from the others and was left out" in told
     near = struck(0.0, 0.05, 1.0)
     assert all(mode.strikes == 3 for mode in near.partials)
+
+
+def test_a_strike_of_another_bar_among_the_others_is_told() -> None:
+    found = struck(0.0, 0.3, 100.0).warnings
+    (told,) = [caution.text for caution in found if caution.code == "apart"]
+    assert "at 1.3 s of bar.wav shares no strong line with the others" in told
+    for fair in ((0.0, 100.0), (0.0, 3.0, -4.0, 5.0), (0.0, 0.0, 0.0), (0.0, 0.0, 90.0, 90.0)):
+        assert "apart" not in {caution.code for caution in struck(*fair).warnings}
 
 
 def settled(strikes: int, scatter: float, *, common: bool, bars: int = 100) -> list[Settled]:

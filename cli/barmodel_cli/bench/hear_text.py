@@ -44,7 +44,7 @@ def show_heard(
             (
                 f"mode {index + 1}",
                 hz_text(float("nan") if hz is None else hz),
-                f"{named.uncertainty_cents:.1f}" if named else None,
+                _plus_minus(named.uncertainty_cents) if named else None,
                 f"{100 * named.confidence:.0f}" if named else None,
                 f"{1000 * named.decay_s:.0f}" if named and named.decay_s else None,
                 cents_text(cents[index]) if index < len(aims) else None,
@@ -52,7 +52,7 @@ def show_heard(
         )
     for mode in heard.modes if heard is not None else ():
         if mode.kind != "bending":
-            error, sure = f"{mode.uncertainty_cents:.1f}", f"{100 * mode.confidence:.0f}"
+            error, sure = _plus_minus(mode.uncertainty_cents), f"{100 * mode.confidence:.0f}"
             rows.append((f"{mode.kind} {mode.number}", hz_text(mode.hz), error, sure, None, None))
     title = "" if document is None else f"{document.name}, target {document.target.note}"
     columns: tuple[str, ...] = (
@@ -96,6 +96,11 @@ def show_today(reading: Reading, target: Target, today: Today) -> None:
     away = today.away(reading.hz, target)
     print(f"cents from what it is to be today: {', '.join(cents_text(float(c)) for c in away)}")
     print(f"  {today.why()}")
+
+
+def _plus_minus(half_cents: float) -> str:
+    """Half of an interval; nothing heard is sure to 0.0 cents."""
+    return f"{half_cents:.1f}" if half_cents >= 0.05 else "<0.1"
 
 
 def _of_few(heard: Hearing) -> list[str]:
