@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.special import stdtrit
 
 from barmodel.pitch import cents
 from barmodel.strike.damped import Line
 from barmodel.strike.records import Partial
+from barmodel.strike.robust import agreeing, robust_mean
+from barmodel.strike.spread import NORMAL_95, RARE_CENTS, Settled, Taken, settle
 from barmodel.units import CENTS
-
-Real = NDArray[np.float64]
 
 _TOGETHER_CENTS = 12.0
 _MOST_CENTS = 60.0
 _DRIFT_SHARE = 3.0  # a drift counts as a range of three standard errors
-_DISTRUST = 3.5  # robust deviations beyond which a strike's line is left out
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,21 +40,32 @@ def combine(rings: list[Ring]) -> list[Partial]:
     -------
     list of Partial
         From low to high. A line found in less than a third of three or more strikes is left out
-        unless it stands high above the noise. The error of the mean is the larger of what the
-        fits promise and what the strikes show.
+        unless it stands high above the noise. How much strikes differ is learnt from all lines
+        together (`spread`).
     """
-    groups = _groups(rings)
-    count = len(rings)
+    groups = [group for group in _groups(rings) if _counts(rings, group)]
+    held = [group for group in groups if _steady(rings, group)]
     partials = []
-    for group in groups:
-        clear = max(_snr_db(rings[r].lines[i]) for r, i in group)
-        if count >= 3 and len(group) < max(2, count / 3) and clear < 30.0:
-            continue
-        partials.append(_mean(rings, group))
-    if not partials:
-        return []
+    # hum and room tones do not move with the bar's strikes, and teach nothing of their spread
+    for kind in ([group for group in groups if group not in held], held):
+        used = [_agreeing(rings, group) for group in kind]
+        lines = [[rings[r].lines[i] for r, i in group] for group in used]
+        for group, taken, settled in zip(
+            kind, lines, settle([_taken(x) for x in lines]), strict=True
+        ):
+            partials.append(_partial(rings, group, taken, settled))
     top = max((p.level_db for p in partials if not p.steady), default=0.0)
-    return sorted((_relative(p, top) for p in partials), key=lambda p: p.hz)
+    return sorted((replace(p, level_db=p.level_db - top) for p in partials), key=lambda p: p.hz)
+
+
+def _counts(rings: list[Ring], group: list[tuple[int, int]]) -> bool:
+    count = len(rings)
+    clear = max(_snr_db(rings[r].lines[i]) for r, i in group)
+    return count < 3 or len(group) >= max(2, count / 3) or clear >= 30.0
+
+
+def _steady(rings: list[Ring], group: list[tuple[int, int]]) -> bool:
+    return sum(rings[r].steady[i] for r, i in group) * 2 >= len(group)
 
 
 def _groups(rings: list[Ring]) -> list[list[tuple[int, int]]]:
@@ -107,98 +115,41 @@ def _snr_db(line: Line) -> float:
     return float(20 * np.log10(max(_strength(line), 1e-9)))
 
 
-def _mean(rings: list[Ring], group: list[tuple[int, int]]) -> Partial:
+def _agreeing(rings: list[Ring], group: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The strikes without those that lie far off where the others agree."""
     lines = [rings[r].lines[i] for r, i in group]
-    hz, error, freedom, used = robust_mean(
-        np.array([line.hz for line in lines]),
-        np.array([line.errors[0] for line in lines]),
-        np.array([line.freedom for line in lines]),
-    )
-    decay, decay_error, _, _ = robust_mean(
-        np.array([line.decay for line in lines]),
-        np.array([line.errors[1] for line in lines]),
-        np.array([line.freedom for line in lines]),
+    away = np.array([float(cents(line.hz, lines[0].hz)) for line in lines])
+    keep = agreeing(away, np.array([_error_cents(line) for line in lines]), RARE_CENTS)
+    return [group[k] for k in keep]
+
+
+def _taken(lines: list[Line]) -> Taken:
+    away = np.array([float(cents(line.hz, lines[0].hz)) for line in lines])
+    errors = np.array([_error_cents(line) for line in lines])
+    return Taken(away, errors, sum(line.freedom for line in lines))
+
+
+def _partial(
+    rings: list[Ring], group: list[tuple[int, int]], used: list[Line], settled: Settled
+) -> Partial:
+    lines = [rings[r].lines[i] for r, i in group]
+    decay, decay_error = robust_mean(
+        np.array([line.decay for line in lines]), np.array([line.errors[1] for line in lines])
     )
     falls = decay > 2 * decay_error and decay > 1e-3
-    drifts = [rings[r].drift_cents[i] for r, i in group]
-    known = [d for d in drifts if d is not None]
-    level = float(np.median([20 * np.log10(2 * abs(line.amplitude)) for line in lines]))
-    error_cents = float(CENTS * error / hz)
+    known = [d for d in (rings[r].drift_cents[i] for r, i in group) if d is not None]
     drift = float(np.median(known)) if known else None
-    if drift is not None:
-        # a line that moves has no one frequency: the mean depends on where one listens
-        error_cents = float(np.hypot(error_cents, drift / _DRIFT_SHARE))
+    # a line that moves has no one frequency: the mean depends on where one listens
+    moves = 0.0 if drift is None else drift / _DRIFT_SHARE
     return Partial(
-        hz=hz,
-        standard_error_cents=error_cents,
-        uncertainty_cents=float(stdtrit(freedom, 0.975)) * error_cents,
-        level_db=level,
+        hz=used[0].hz * 2.0 ** (settled.cents / 1200.0),
+        standard_error_cents=float(np.hypot(settled.standard_error, moves)),
+        uncertainty_cents=float(np.hypot(settled.half_cents, NORMAL_95 * moves)),
+        level_db=float(np.median([20 * np.log10(2 * abs(line.amplitude)) for line in lines])),
         decay_s=1 / decay if falls else None,
         decay_error_s=decay_error / decay**2 if falls else None,
         snr_db=float(np.median([_snr_db(line) for line in lines])),
         strikes=len(used),
-        steady=sum(rings[r].steady[i] for r, i in group) * 2 >= len(group),
+        steady=_steady(rings, group),
         drift_cents=drift,
-    )
-
-
-def robust_mean(
-    values: Real, errors: Real, freedoms: NDArray[np.int_]
-) -> tuple[float, float, float, NDArray[np.intp]]:
-    """Weighted mean that leaves out strangers and believes the scatter when it is larger.
-
-    Parameters
-    ----------
-    values, errors : ndarray, shape (n,)
-        Readings and their standard errors.
-    freedoms : ndarray of int, shape (n,)
-        Degrees of freedom behind each error.
-
-    Returns
-    -------
-    mean, standard_error, freedom : float
-        Mean; its error, with the spread between readings beyond their errors added in quadrature
-        to each (DerSimonian & Laird 1986, Control. Clin. Trials 7, 177; from memory); degrees of
-        freedom for Student's t.
-    used : ndarray of int
-        Which readings entered.
-    """
-    keep = np.arange(values.size)
-    if values.size >= 3:
-        middle = float(np.median(values))
-        spread = 1.4826 * float(np.median(np.abs(values - middle)))
-        scale = np.sqrt(errors**2 + spread**2)
-        inside = np.abs(values - middle) < _DISTRUST * np.maximum(scale, 1e-300)
-        if inside.any():
-            keep = np.flatnonzero(inside)
-    value, error = values[keep], np.maximum(errors[keep], 1e-12 * np.abs(values[keep]).max())
-    weight = 1 / error**2
-    mean = float(weight @ value / weight.sum())
-    count = keep.size
-    if count == 1:
-        return mean, float(error[0]), float(freedoms[keep][0]), keep
-    excess = float(weight @ (value - mean) ** 2) - (count - 1)
-    # zero when one reading outweighs all others beyond what numbers can hold
-    spare = float(weight.sum() - (weight**2).sum() / weight.sum())
-    between = max(excess, 0.0) / spare if spare > 0 else 0.0
-    total = 1 / (error**2 + between)
-    mean = float(total @ value / total.sum())
-    # where the strikes differ more than their errors, few strikes know little about the spread
-    share = between / (between + float(np.median(error**2)))
-    freedom = float(freedoms[keep].sum()) * (1 - share) + share * (count - 1)
-    return mean, float(np.sqrt(1 / total.sum())), max(freedom, 1.0), keep
-
-
-def _relative(partial: Partial, top_db: float) -> Partial:
-    return Partial(
-        hz=partial.hz,
-        standard_error_cents=partial.standard_error_cents,
-        uncertainty_cents=partial.uncertainty_cents,
-        level_db=partial.level_db - top_db,
-        decay_s=partial.decay_s,
-        decay_error_s=partial.decay_error_s,
-        snr_db=partial.snr_db,
-        strikes=partial.strikes,
-        steady=partial.steady,
-        drift_cents=partial.drift_cents,
     )

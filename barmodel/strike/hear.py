@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmodel.errors import RecordingError
+from barmodel.strike.apart import about_apart
 from barmodel.strike.combine import Ring, combine
 from barmodel.strike.faults import about_lines, about_range, drift, is_mains, sounded_before
 from barmodel.strike.naming import name_by_prediction
@@ -88,10 +89,11 @@ def hear(
     cautions += about_lines(partials, modes)
     cautions += about_range(rate, list(expected), modes)
     cautions += _about_ring(rings, modes)
-    rates = tuple(r.rate for r in recordings)
     used = tuple(
         s for s in strikes if any(not p.steady for p in s.partials)
     )  # the others are noise
+    cautions += about_apart(used, partials)
+    rates = tuple(r.rate for r in recordings)
     return Hearing(tuple(partials), tuple(modes), pattern, _once(cautions), used, rates)
 
 

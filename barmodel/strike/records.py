@@ -109,7 +109,7 @@ class Partial:
     hz : float
         Frequency f. [Hz]
     standard_error_cents : float
-        Standard error of the frequency. [cents]
+        Standard error of the bar's frequency: of the fits, and of how much strikes differ. [cents]
     uncertainty_cents : float
         Half of the 95 % interval of the frequency. [cents]
     level_db : float

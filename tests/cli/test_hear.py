@@ -247,12 +247,31 @@ def test_another_bar_is_not_taken_for_this_one(bench, tmp_path: Path) -> None:
     result = bench("hear", wrong, "--into", "G3")
     assert result.code != 0
     assert "The strongest sound, 340 Hz, belongs to no mode of this bar" in result.err
+    assert "--hz" not in result.err  # no way to record another bar's pitches as this one's
     assert json.loads((bench.folder / "G3.bar.json").read_text())["log"] == []
     beside = _strike(tmp_path / "beside.wav", ((566.8, 1.0), (1484.0, 0.4), (660.0, 0.35)))
     result = bench("hear", beside, "--into", "G3")
     assert "strong sound, 660 Hz, belongs to no mode" in result.err
     assert "take it back: barmodel log" in result.out
     assert result.out.rstrip().count("--cancel 1") == 1
+
+
+def test_pitches_by_hand_are_not_offered_for_another_bar(bench, tmp_path: Path) -> None:
+    bench.start()
+    # mode 3 of this bar in doubt, by a strong line of no mode of it
+    lines = ((566.8, 1.0), (1484.0, 0.4), (2718.0, 0.2))
+    stranger = _strike(tmp_path / "stranger.wav", (*lines, (660.0, 0.47)))
+    doubted = bench("hear", stranger, "--bar", "G3")
+    assert "belongs to no mode" in doubted.err
+    assert "not sure enough" in doubted.out + doubted.err
+    assert "--hz" not in doubted.out + doubted.err
+    assert bench("cut", "G3", "--from", "95", "--to", "305", "--depth", "9").code == 0
+    # no cut, however deep, makes it higher than it is foretold: 299 Hz
+    higher = _strike(tmp_path / "higher.wav", ((400.0, 1.0), (1600.0, 0.5), (4000.0, 0.3)))
+    refused = bench("hear", higher, "--into", "G3")
+    assert refused.code == 3
+    assert "By itself it sounds like a bar tuned 1:4:10, modes 1, 2, … at 400.00, " in refused.err
+    assert "--hz" not in refused.err
 
 
 def test_lines_without_a_name_and_modes_not_heard_are_told(bench, tmp_path: Path) -> None:
@@ -309,3 +328,12 @@ def test_fit_says_when_the_blank_cannot_become_its_note(bench, note: str, told: 
     assert bench("start", "x", *sizes, "--note", note).code == 0
     out = bench("fit", "x", "--hz", "562,1472,2700", "--unusual").out
     assert ("is not among them" in out) == told
+
+
+def test_nothing_heard_is_sure_to_nought_cents(bench, recording: Path, tmp_path: Path) -> None:
+    bench.start()
+    twice = bench("hear", str(recording), "--bar", "G3").out  # two blows alike but for the noise
+    assert re.search(r"mode 1 +566\.80 +<0\.1 ", twice)
+    once = bench("hear", write_strikes(tmp_path / "one.wav", BLANK), "--bar", "G3").out
+    assert re.search(r"mode 1 +566\.80 +1\.6 ", once)
+    assert "one strike: its ± counts in how much strikes usually differ" in once

@@ -7,7 +7,7 @@ everything after it only needs a `Voice`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -105,7 +105,7 @@ def _neighbours(
 
 
 def strike(
-    voice: Voice, rng: np.random.Generator, *, blows: int, noise_db: float
+    voice: Voice, rng: np.random.Generator, *, blows: int, noise_db: float, apart_cents: float = 0.0
 ) -> tuple[Recording, float]:
     """Strike a bar several times.
 
@@ -119,6 +119,8 @@ def strike(
         Number of strikes, about 0.6 s apart.
     noise_db : float
         White noise: rms below the largest sample. [dB]
+    apart_cents : float
+        How much each line differs from blow to blow: standard deviation. [cents]
 
     Returns
     -------
@@ -129,10 +131,16 @@ def strike(
     sound = np.zeros(total)
     for blow in range(blows):
         begin = int((0.12 + blow * SECONDS_BETWEEN + rng.uniform(0, 0.03)) * RATE)
-        _add_blow(sound, voice, rng, begin)
+        _add_blow(sound, _moved(voice, rng, apart_cents) if apart_cents else voice, rng, begin)
     noise = 0.5 * 10 ** (noise_db / 20)
     sound *= 0.5 / np.abs(sound).max()
     return Recording(sound + noise * rng.standard_normal(total), RATE), noise
+
+
+def _moved(voice: Voice, rng: np.random.Generator, spread: float) -> Voice:
+    return replace(
+        voice, lines=tuple(replace(x, hz=x.hz * _cents(rng, spread)) for x in voice.lines)
+    )
 
 
 def _add_blow(

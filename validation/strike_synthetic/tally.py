@@ -59,13 +59,17 @@ class Tally:
     sure_as_other: int = 0
 
 
-def tally(seed: int, bars: int, noise_db: float, wrong: Wrong = NOTHING) -> Tally:
+def tally(
+    seed: int, bars: int, noise_db: float, wrong: Wrong = NOTHING, *, apart_cents: float = 0.0
+) -> Tally:
     """Strike and hear a number of bars, with and without a prediction for the bar."""
     rng = np.random.default_rng(seed)
     count = Tally(bars)
     for _ in range(bars):
         voice = plausible_bar(rng, low_hz=LOW_HZ, high_hz=HIGH_HZ)
-        recording, noise = strike(wrong.struck(voice), rng, blows=BLOWS, noise_db=noise_db)
+        recording, noise = strike(
+            wrong.struck(voice), rng, blows=BLOWS, noise_db=noise_db, apart_cents=apart_cents
+        )
         heard = hear(recording)
         expected = wrong.foretold(_prediction(voice, rng))
         informed = name_by_prediction(list(heard.partials), expected)

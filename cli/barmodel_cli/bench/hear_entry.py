@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
 LEAST_CONFIDENCE = 0.8
 """Names less sure than this are shown and not recorded."""
+SHARP_CENTS = 50.0
+"""So far above what is foretold a bar that was cut deeper than told may still lie: what is foretold
+is off by that much itself (own judgement). [cent]"""
 
 
 def reading_of(
@@ -22,9 +25,14 @@ def reading_of(
     recordings: Sequence[Recording],
     *,
     by_hand: Sequence[float | None] | None,
+    lowest_told: float | None = None,
     **circumstances: Any,
 ) -> Reading:
-    """Make the log entry of what was heard; only names that are sure enough go into it."""
+    """Make the log entry of what was heard; only names that are sure enough go into it.
+
+    `lowest_told` is mode 1 as foretold of a bar that was cut, and may have been cut deeper than
+    told. [Hz]
+    """
     from barmodel.errors import FileError, RecordingError
     from barmodel.files import Reading, SourceFile
 
@@ -40,28 +48,38 @@ def reading_of(
             raise FileError("no line can be taken for a bending mode")
         return made("this reading", Reading, **found, **circumstances)
     except FileError as error:
-        lines = ", ".join(f"{p.hz:.1f}" for p in heard.partials[:8]) if heard else ""
-        hint = f"; lines heard: {lines} Hz; give a reading by hand with --hz" if lines else ""
-        doubts = [c.text for c in heard.warnings if c.code == "other bar"] if heard else []
-        hint += "".join(f". {text[0].upper()}{text[1:]}" for text in doubts)
-        if heard is not None and heard.pattern == "prediction":
-            hint += _by_itself(recordings)
+        hint = "" if heard is None else _hint(heard, recordings, lowest_told)
         raise RecordingError(f"{error}{hint}") from None
 
 
-def _by_itself(recordings: Sequence[Recording]) -> str:
-    """What the lines would be, were nothing known of the bar: it may be cut deeper than told."""
+def _hint(heard: Hearing, recordings: Sequence[Recording], lowest_told: float | None) -> str:
+    """What was heard instead, and the way on; pitches by hand only where it may be this bar."""
+    lines = ", ".join(f"{p.hz:.1f}" for p in heard.partials[:8])
+    doubts = [c.text for c in heard.warnings if c.code == "other bar"]
+    alone = _by_itself(recordings, lowest_told) if heard.pattern == "prediction" else ""
+    hint = f"; lines heard: {lines} Hz" if lines else ""
+    if lines and not doubts and not alone:
+        hint += "; give a reading by hand with --hz"
+    return hint + "".join(f". {text[0].upper()}{text[1:]}" for text in doubts) + alone
+
+
+def _by_itself(recordings: Sequence[Recording], lowest_told: float | None) -> str:
+    """What the lines would be, were nothing known of the bar.
+
+    A bar that was cut may be cut deeper than told, and is then lower than foretold; else it is
+    another one.
+    """
     from barmodel.strike import hear
 
     alone = hear(recordings)
     hz = _columns(alone)["hz"]
     if not any(hz):
         return ""
-    given = ",".join("-" if value is None else f"{value:.2f}" for value in hz)
-    return (
-        f". By itself it sounds like a bar {alone.pattern}; if it is this one, cut deeper than "
-        f"told: --hz {given}"
-    )
+    told = f". By itself it sounds like a bar {alone.pattern}"
+    numbers = ["-" if value is None else f"{value:.2f}" for value in hz]
+    if lowest_told is None or (hz[0] or 0.0) > lowest_told * 2.0 ** (SHARP_CENTS / 1200.0):
+        return f"{told}, modes 1, 2, … at {', '.join(numbers)} Hz, and not like this one"
+    return f"{told}; if it is this one, cut deeper than told: --hz {','.join(numbers)}"
 
 
 def _in_letters(name: str) -> str:

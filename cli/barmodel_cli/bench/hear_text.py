@@ -46,7 +46,7 @@ def show_heard(
             (
                 f"mode {index + 1}",
                 hz_text(float("nan") if hz is None else hz),
-                f"{named.uncertainty_cents:.1f}" if named else None,
+                _plus_minus(named.uncertainty_cents) if named else None,
                 f"{100 * named.confidence:.0f}" if named else None,
                 f"{1000 * named.decay_s:.0f}" if named and named.decay_s else None,
                 cents_text(cents[index]) if index < len(aims) else None,
@@ -55,10 +55,9 @@ def show_heard(
         )
     for mode in heard.modes if heard is not None else ():
         if mode.kind != "bending":
-            error, sure = f"{mode.uncertainty_cents:.1f}", f"{100 * mode.confidence:.0f}"
-            rows.append(
-                (f"{mode.kind} {mode.number}", hz_text(mode.hz), error, sure, None, None, None)
-            )
+            error, sure = _plus_minus(mode.uncertainty_cents), f"{100 * mode.confidence:.0f}"
+            known = (f"{mode.kind} {mode.number}", hz_text(mode.hz), error, sure)
+            rows.append((*known, None, None, None))
     title = "" if document is None else f"{document.name}, target {document.target.note}"
     columns: tuple[str, ...] = (
         "mode",
@@ -81,13 +80,12 @@ def show_heard(
         count = len(heard.strikes)
         strikes = "1 strike" if count == 1 else f"{count} strikes"
         print(f"\n{strikes}, named by: {names}; ± is the 95 % interval")
-        single = {p.hz for p in heard.partials if p.strikes == 1}
-        if count > 1 and (once := [m for m in heard.modes if m.hz in single]):
-            few = ", ".join(f"{'mode' if m.kind == 'bending' else m.kind} {m.number}" for m in once)
-            tell(f"in one strike only: {few}; that ± knows nothing of the spread between strikes")
+        for text in _of_few(heard):
+            tell(text)
+        other = any(caution.code == "other bar" for caution in heard.warnings)
         for number, hz in unsure.items():
             print(f"mode {number} is not sure enough to be taken for a reading")
-            if document is not None and number <= len(aims):
+            if document is not None and number <= len(aims) and not other:
                 given = ",".join(f"{hz:.2f}" if k == number else "-" for k in range(1, number + 1))
                 warm = reading.temperature_c
                 at = "" if warm is None else f" --temperature {warm:g}"
@@ -98,6 +96,25 @@ def show_heard(
                 )
         for text in _not_told(heard, len(aims) or TUNED):
             tell(text)
+
+
+def _plus_minus(half_cents: float) -> str:
+    """Half of an interval; nothing heard is sure to 0.0 cents."""
+    return f"{half_cents:.1f}" if half_cents >= 0.05 else "<0.1"
+
+
+def _of_few(heard: Hearing) -> list[str]:
+    """Say where the spread between strikes comes from when it could not be heard."""
+    count = len(heard.strikes)
+    if count == 1:
+        return [
+            "one strike: its ± counts in how much strikes usually differ (common practice, no "
+            "source); a few more say how much yours do"
+        ]
+    single = {p.hz for p in heard.partials if p.strikes == 1}
+    once = [mode for mode in heard.modes if mode.hz in single]
+    few = ", ".join(f"{'mode' if m.kind == 'bending' else m.kind} {m.number}" for m in once)
+    return [f"in one strike only: {few}; ± by the spread of the other modes"] if few else []
 
 
 def _unsure(heard: Hearing | None, taken: list[float | None]) -> dict[int, float]:

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from barmodel.files import BarDocument
     from barmodel.pitch import Target
     from barmodel.strike import Hearing, Recording
+    from barmodel_cli.bench.foretold import Foretold
     from barmodel_cli.bench.season import Rooms
     from barmodel_cli.bench.today import Today
 
@@ -99,6 +100,7 @@ def run(
     from barmodel_cli.bench.hear_names import listen
     from barmodel_cli.bench.hear_picture import draw
     from barmodel_cli.bench.hear_text import show_heard
+    from barmodel_cli.bench.heard_before import refuse_heard
     from barmodel_cli.bench.season import Rooms, rooms_of
     from barmodel_cli.bench.today import AS_TARGETED, today_of
     from barmodel_cli.bench.verdict import believe
@@ -123,6 +125,8 @@ def run(
             water = rooms.water(document)
             foretold = foretell(document, water, count=len(hz or ()), torsion=hz is None)
     recordings = [] if hz is not None else _recordings(files or [], seconds)
+    if document is not None and into is not None:
+        refuse_heard(recordings, document, into, unusual=unusual)
     heard = None
     if hz is None:
         with progress("listening"):
@@ -131,6 +135,7 @@ def run(
         heard,
         recordings,
         by_hand=hz,
+        lowest_told=_lowest_told(document, foretold),
         temperature_c=temperature_c,
         humidity_percent=humidity,
         moisture_percent=_water_at_the_bench(rooms, document),
@@ -182,6 +187,13 @@ def _check_ways(
         raise BadValue("give recordings, or --record SECONDS, or --hz 261,1046,-; one of them")
     if plot is not None and hz is not None:
         raise BadValue("--plot draws a recording; with --hz there is none")
+
+
+def _lowest_told(document: BarDocument | None, foretold: Foretold | None) -> float | None:
+    """Mode 1 as foretold of a bar that was cut: no cut deeper than told leaves it higher. [Hz]"""
+    if document is None or foretold is None or not document.begun:
+        return None
+    return float(foretold.likely_hz[0])
 
 
 def _check_places(document: BarDocument, strike_at: float | None, held_at: list[float]) -> None:
@@ -252,13 +264,22 @@ def _next_step(
 def _recordings(files: list[Path], seconds: float | None) -> list[Recording]:
     from barmodel.strike import read_recording
     from barmodel.strike.microphone import record
+    from barmodel_cli.bench.heard_before import same_sound
 
     if seconds is not None:
         say(f"recording {seconds:g} s: strike now")
         return [record(seconds)]
-    found = [read_recording(path) for path in files]
-    names = [recording.name for recording in found]
+    found: list[tuple[Recording, Path]] = []
+    for path in files:
+        recording = read_recording(path)
+        twin = next((at for one, at in found if same_sound(one, recording)), None)
+        if twin is None:
+            found.append((recording, path))
+        else:
+            told = "was given twice" if path == twin else f"holds the same sound as {twin}"
+            caution(f"{path} {told}; it is counted once")
+    names = [recording.name for recording, _ in found]
     return [  # two folders may hold files of one name
         recording if names.count(recording.name) == 1 else replace(recording, name=str(path))
-        for recording, path in zip(found, files, strict=True)
+        for recording, path in found
     ]
