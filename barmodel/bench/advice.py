@@ -139,7 +139,7 @@ def _must_listen(desk: Desk) -> str:
 
 def _rough(desk: Desk, design: Sequence[Shape]) -> Advice | None:
     """Cut the design back to its stop line."""
-    line = stop_line(desk.posterior, desk.goal, design)
+    line = stop_line(desk.posterior, desk.goal, design, keep=desk.keep)
     if line is None:
         return None
     cents = desk.goal.cents(line.outcome.log_hz)

@@ -120,6 +120,9 @@ class BarDocument(Record):
         default=None, max_length=MOST_CUTS, fail_fast=True
     )
     holes: HolesPart | None = None
+    keep_mm: Side | None = Field(
+        default=None, description="thickness that must remain wherever it is cut; 2 if null [mm]"
+    )
     log: tuple[AnyEntry, ...] = Field(default=(), max_length=MOST_ENTRIES, fail_fast=True)
 
     @model_validator(mode="after")

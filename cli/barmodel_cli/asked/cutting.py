@@ -102,7 +102,12 @@ EntriesPath: TypeAlias = Annotated[
 ]
 Keep: TypeAlias = Annotated[
     float | None,
-    length_option("--keep", help="Thickness that must remain where it is cut (2 mm).", panel=PANEL),
+    length_option(
+        "--keep",
+        help="Thickness that must remain where it is cut, for this once; otherwise what the bar "
+        "file tells, or 2 mm.",
+        panel=PANEL,
+    ),
 ]
 
 
@@ -225,15 +230,3 @@ def to_cuts(entries: Sequence[CutEntry]) -> list[Cut]:
         else:
             out.append(shape_of(entry))
     return out
-
-
-def least_kept(keep_mm: float | None) -> float:
-    """Least thickness, as given or as usual. [m]"""
-    from barmodel.bar import LEAST_THICKNESS
-    from barmodel.units import MM
-
-    if keep_mm is None:
-        return LEAST_THICKNESS
-    if keep_mm < 0.0:
-        raise BadValue("--keep cannot be negative")
-    return keep_mm * MM

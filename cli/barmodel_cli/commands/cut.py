@@ -8,6 +8,7 @@ import typer
 
 from barmodel_cli.asked import cutting
 from barmodel_cli.asked.cut_doubts import check_place, far_from_told, over_a_wall, twin_of
+from barmodel_cli.asked.keeping import Least, least_kept
 from barmodel_cli.asked.options import BadValue, BarFile, Json, length_option, made
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, print_json
@@ -67,7 +68,7 @@ def run(
     twin = twin_of(document, made)
     if not happened:
         check_place(document, bar, made)
-    after = _bar_after(bar, entry, cutting.least_kept(keep), happened=happened, twin=twin)
+    after = _bar_after(bar, entry, least_kept(document, keep), happened=happened, twin=twin)
     written = append_entries(bar_file, entry)
     number = written.log[-1].id
     least, place = after.profile.least_thickness()
@@ -96,7 +97,7 @@ def run(
 
 
 def _bar_after(
-    bar: Bar, entry: CutMade, keep: float, *, happened: bool, twin: int | None = None
+    bar: Bar, entry: CutMade, least: Least, *, happened: bool, twin: int | None = None
 ) -> Bar:
     """Return the bar after the cut; refuse one that cannot be, or that nobody says was made."""
     from barmodel.cuts import apply_cuts
@@ -107,7 +108,8 @@ def _bar_after(
     if happened:
         return with_entries_cut(bar, made)
     try:
-        return apply_cuts(bar, cutting.to_cuts(made), keep=keep)
+        with least.told():
+            return apply_cuts(bar, cutting.to_cuts(made), keep=least.keep)
     except GeometryError as error:
         told = str(error)
         if twin is not None:

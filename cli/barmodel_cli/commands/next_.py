@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from barmodel_cli.asked import cutting
+from barmodel_cli.asked.keeping import least_kept
 from barmodel_cli.asked.options import (
     BadValue,
     BarFile,
@@ -98,7 +99,7 @@ def run(
     document = read_bar_file(bar_file)
     today = today_of(document, bar_file, room=room, bench=bench, holes_mm=holes, told=True)
     goal, belief = today.aimed(_goal(document, risk, tolerance), belief_of(document))
-    tools = _tools(bar_file, cutter, cutters)
+    tools, least = _tools(bar_file, cutter, cutters), least_kept(document, keep)
     with progress("weighing cuts"):
         try:
             found = advise(
@@ -107,7 +108,7 @@ def run(
                 cutters=tools,
                 design=bar_as_designed(document).undercut if document.design else None,
                 belief=belief,
-                keep=cutting.least_kept(keep),
+                keep=least.keep,
             )
         except NoSolutionError as error:  # the library knows no file
             raise NoSolutionError(str(error).replace("BARFILE", str(bar_file))) from None
@@ -117,9 +118,9 @@ def run(
         caution(warning)
     if as_json:
         content = content_of(document, bar_file, found) | next_of_set(bar_file, found.state)
-        print_json("next", content | today.content)
+        print_json("next", content | {"keep_mm": least.mm} | today.content)
     else:
-        show_advice(document, bar_file, found, save, to_drill=today.holes is not None)
+        show_advice(document, bar_file, found, least, save, to_drill=today.holes is not None)
         if today:
             print(f"cents count from there: {today.words(target_of(document.target))}")
         if today.holes is not None:

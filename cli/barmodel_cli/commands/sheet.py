@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.asked.keeping import least_kept
 from barmodel_cli.asked.options import (
     BadValue,
     BarFile,
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from barmodel.errors import MissingExtraError
     from barmodel.files import BarDocument
     from barmodel.sheets import Job, Paper
+    from barmodel_cli.asked.keeping import Least
     from barmodel_cli.bench.drilling import Drilling, Effect
     from barmodel_cli.bench.today import Today
 
@@ -92,6 +94,14 @@ def run(
             help="One cut of many, as `next --save FILE` writes it: where to stop this time.",
         ),
     ] = None,
+    keep: Annotated[
+        float | None,
+        length_option(
+            "--keep",
+            help="With --entries: thickness that must remain, for this once; otherwise what the "
+            "bar file tells, or 2 mm.",
+        ),
+    ] = None,
     every: Annotated[
         float, length_option("--every", help="Distance between depth stations.")
     ] = 10.0,
@@ -139,8 +149,11 @@ def run(
 
     if blank + remaining + (entries is not None) > 1:
         raise BadValue("--blank, --remaining and --entries are different sheets; give one of them")
+    if keep is not None and entries is None:
+        raise BadValue("--keep is for the paper of one cut; give --entries as well")
     page = Paper(paper.value, not portrait, printer_scale)
     document = read_bar_file(bar_file)
+    least = least_kept(document, keep)
     outputs = out or [output_path(str(_usual_path(bar_file, entries)))]
     for path in outputs:
         if path.suffix.lower() not in (".pdf", ".svg", ".dxf", ".csv"):
@@ -154,7 +167,7 @@ def run(
             document = with_holes(document, hole_diameter, option="--hole-diameter")
         today = today_of(document, bar_file)
         if entries is not None:
-            job, effect = _job_of_cut(document, entries, every, cutter, hole_at, today)
+            job, effect = _job_of_cut(document, entries, least, every, cutter, hole_at, today)
         else:
             job, effect = _job(document, bar_file, kind, every, cutter, drilling, today)
         if drilling.as_told:
@@ -169,7 +182,7 @@ def run(
             print(aside)
         step = next_step(bar_file, document)
         if entries is not None:
-            step = f"make the cut, then barmodel cut {bar_file} --entries {entries}"
+            step = f"make the cut, then barmodel cut {bar_file} --entries {entries}{least.option}"
         say(f"next: {step}")
     if missing is not None:
         raise missing
@@ -254,6 +267,7 @@ def _of_its_set(document: BarDocument, job: Job, bar_file: Path) -> Job:
 def _job_of_cut(
     document: BarDocument,
     entries: Path,
+    least: Least,
     every: float,
     cutter: float,
     hole_at: list[float] | None,
@@ -265,7 +279,7 @@ def _job_of_cut(
 
     if hole_at:
         raise BadValue("--hole-at: holes stand on the paper of the design, not on that of one cut")
-    job = cut_job(document, read_entries(entries), every, cutter, today)
+    job = cut_job(document, read_entries(entries), least, every, cutter, today)
     return job, Effect((), job.length, ())
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli.asked import cutting
+from barmodel_cli.asked.keeping import least_kept
 from barmodel_cli.asked.options import BarFile, Json, Model, choice_option
 from barmodel_cli.bench.history import history_of, print_heard
 from barmodel_cli.bench.today import today_of
@@ -57,14 +58,15 @@ def run(
     own = cutting.own_cutters(bar_file, cutters)
     words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries, own)
     made = words.to_entries(bar)
-    with progress("solving"):
+    least = least_kept(document, keep)
+    with progress("solving"), least.told():
         found = predict(
             bar,
             cutting.to_cuts(made),
             model=model.value,
             count=max(3, len(document.target.ratios)),
             families=("bending", "torsion") if torsion else ("bending",),
-            keep=cutting.least_kept(keep),
+            keep=least.keep,
         )
         stands = _standing(document, found, model)
     today = today_of(document, bar_file)
@@ -84,6 +86,7 @@ def run(
         if entries is not None:
             options = f"--entries {entries}"
         step = f"if it is worth making, make it, then barmodel cut {bar_file} {options}"
+        step += least.option
         say(f"next: {'try less' if flat else step}")
 
 

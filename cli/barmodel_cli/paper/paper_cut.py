@@ -12,12 +12,14 @@ from barmodel_cli.shown.show import caution
 if TYPE_CHECKING:
     from barmodel.files import BarDocument, CutEntry
     from barmodel.sheets import Job
+    from barmodel_cli.asked.keeping import Least
     from barmodel_cli.bench.today import Today
 
 
 def cut_job(
     document: BarDocument,
     entries: tuple[CutEntry, ...],
+    least: Least,
     every: float,
     cutter: float,
     today: Today,
@@ -29,6 +31,8 @@ def cut_job(
     document : BarDocument
     entries : tuple of CutEntry
         The cut, as `next --save` writes it.
+    least : Least
+        Thickness that must remain.
     every, cutter : float
         Distance between stations, diameter of the router bit. [mm]
     today : Today
@@ -44,7 +48,8 @@ def cut_job(
 
     there, target = bar_as_is(document), target_of(document.target)
     cuts = to_cuts(entries)
-    then = apply_cuts(there, cuts)
+    with least.told():
+        then = apply_cuts(there, cuts, keep=least.keep)
     now = apply_cuts(there, [cut for cut in cuts if isinstance(cut, EndTrim)])
     told = cut_in_words(entries, there.blank.length / MM)
     notes = [f"This cut only: {told}."]
