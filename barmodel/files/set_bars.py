@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from barmodel.atomic import write_atomically
+from barmodel.bar import LEAST_THICKNESS
 from barmodel.design import Request
 from barmodel.errors import FileError
 from barmodel.files.bars import target_of, target_part, wood_part
@@ -35,10 +36,13 @@ class Kept:
         What it holds; None if it cannot be read.
     why : str
         Empty for a bar that was begun, and is what the set file wants.
+    now_keeps : bool
+        Whether its file got the set file's least thickness in place of another.
     """
 
     document: BarDocument | None
     why: str
+    now_keeps: bool = False
 
 
 def save_bar(
@@ -70,8 +74,14 @@ def save_bar(
                 there = read_bar_file(where)
             except FileError as error:
                 return Kept(None, f"was kept: {error}")
-            if there.log and _bare(there) == _bare(document):
-                return Kept(there, "")
+            if _bare(there) == _bare(document):
+                # the bar is what the set file wants, and so is to keep what that says now
+                other = there.keep_mm != document.keep_mm
+                if other:
+                    there = there.changed(keep_mm=document.keep_mm)
+                    write_atomically(where, document_text(there))
+                if there.log:
+                    return Kept(there, "", now_keeps=other)
             document = document.changed(holes=there.holes)
             if there == document:
                 return None
@@ -84,15 +94,17 @@ def save_bar(
                 return Kept(document, "")
             if there.log or there.undercut or not (ours or there.design is None):
                 kept = "has a history or a design of its own and was kept"
-                return Kept(there, kept + _other_aim(there, document))
+                return Kept(
+                    there, kept + _other_aim(there, document) + _other_keep(there, document)
+                )
         write_atomically(where, document_text(document))
     return None
 
 
 def _bare(document: BarDocument) -> BarDocument:
-    """What a set asks of a bar, without what came of it and how sure its wood is."""
+    """What shape a set asks of a bar, without what came of it and how sure its wood is."""
     wood = document.wood.model_copy(update={"spread_percent": {}})
-    return document.changed(holes=None, log=(), wood=wood)
+    return document.changed(holes=None, keep_mm=None, log=(), wood=wood)
 
 
 def save_holes(
@@ -190,6 +202,14 @@ def _other_aim(there: BarDocument, wanted: BarDocument) -> str:
     return f"; it aims at {_aim(there)}, the set file at {_aim(wanted)}: retune it with --retune"
 
 
+def _other_keep(there: BarDocument, wanted: BarDocument) -> str:
+    """The least thickness of a bar that is kept, where it is not the set file's."""
+    if there.keep_mm == wanted.keep_mm:
+        return ""
+    kept = LEAST_THICKNESS / MM if there.keep_mm is None else there.keep_mm
+    return f"; the bench keeps {kept:g} mm of it, as its own file says, not {wanted.keep_mm:g}"
+
+
 def _aim(document: BarDocument) -> str:
     target = target_of(document.target)
     ratios = ":".join(f"{ratio:g}" for ratio in target.ratios)
@@ -208,6 +228,7 @@ def _bar_document(note: str, request: Request, outcome: Outcome) -> BarDocument:
         wood=wood_part(blank.wood),
         target=target_part(request.target),
         design=entries_of(outcome.undercut),
+        keep_mm=_rounded_mm(request.limits.keep),
     )
 
 
