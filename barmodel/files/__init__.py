@@ -18,6 +18,7 @@ from barmodel.files.bars import (
     wood_part,
 )
 from barmodel.files.convert import entries_of, entry_of, shape_of, shapes_of, with_entries_cut
+from barmodel.files.cut_file import CutFile, read_cut_file, read_entries, write_cut_file
 from barmodel.files.cuts import (
     ArchCut,
     CutEntry,
@@ -30,7 +31,7 @@ from barmodel.files.cuts import (
 from barmodel.files.cutter_list import read_cutters
 from barmodel.files.document import BarDocument, BlankPart, HolesPart, TargetPart, WoodPart
 from barmodel.files.log import AnyEntry, Cancellation, CutMade, PartialLine, Reading, SourceFile
-from barmodel.files.schemas import file_schemas, read_entries
+from barmodel.files.schemas import file_schemas
 from barmodel.files.store import (
     append_entries,
     appended,
@@ -46,6 +47,7 @@ __all__ = [
     "BlankPart",
     "Cancellation",
     "CutEntry",
+    "CutFile",
     "CutMade",
     "EndsCut",
     "GrooveCut",
@@ -71,6 +73,7 @@ __all__ = [
     "entry_of",
     "file_schemas",
     "read_bar_file",
+    "read_cut_file",
     "read_cutters",
     "read_entries",
     "shape_of",
@@ -82,4 +85,5 @@ __all__ = [
     "wood_of",
     "wood_part",
     "write_bar_file",
+    "write_cut_file",
 ]

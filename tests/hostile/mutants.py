@@ -41,6 +41,11 @@ BAR: dict[str, Any] = {
     ],
 }  # fmt: skip
 """A bar file that holds a bit of everything. Made up."""
+CUT: dict[str, Any] = {
+    "schema": "barmodel/cut/1", "bar": "G3", "log_entries": 1, "last_entry": "2026-03-01",
+    "entries": BAR["log"][1]["entries"],
+}  # fmt: skip
+"""A cut file for it."""
 SET: dict[str, Any] = {
     "schema": "barmodel/set/1", "name": "made up", "lowest": "F5", "highest": "F#5",
     "a4_hz": 442.0, "ratios": {"F5": [1, 4]}, "stretch_cents": {"F5": 1.0}, "width_mm": {"F5": 40},

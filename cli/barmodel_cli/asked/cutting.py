@@ -17,7 +17,7 @@ from barmodel_cli.asked.options import BadValue, length_option, made, read_lengt
 if TYPE_CHECKING:
     from barmodel.bar import Bar
     from barmodel.cuts import Cut
-    from barmodel.files import CutEntry
+    from barmodel.files import CutEntry, CutFile
     from barmodel.undercut.cutters import Cutter
 
 PANEL = "The cut"
@@ -95,9 +95,15 @@ EntriesPath: TypeAlias = Annotated[
     typer.Option(
         "--entries",
         metavar="FILE",
-        help="A file with a list of undercut entries.",
+        help="The file that `next --save` wrote, or a list of undercut entries made by hand.",
         rich_help_panel=PANEL,
         show_default=False,
+    ),
+]
+OtherBar: TypeAlias = Annotated[
+    bool,
+    typer.Option(
+        "--unusual", help="With --entries: take a file made for another bar; checked, and meant so."
     ),
 ]
 Keep: TypeAlias = Annotated[
@@ -131,7 +137,7 @@ class CutWords:
     cutter: str | None = None
     one_side: bool = False
     ends: float | None = None
-    entries: Path | None = None
+    entries: CutFile | None = None
     own: Mapping[str, Cutter] = field(default_factory=dict)
 
     @property
@@ -153,11 +159,11 @@ class CutWords:
         BadValue
             If the words do not make a cut.
         """
-        from barmodel.files import EndsCut, read_entries
+        from barmodel.files import EndsCut
 
         found: list[CutEntry] = []
         if self.entries is not None:
-            found += read_entries(self.entries)
+            found += self.entries.entries
         found += self._shapes(bar)
         if self.ends is not None:
             if not self.ends > 0.0:

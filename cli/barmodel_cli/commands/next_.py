@@ -113,7 +113,7 @@ def run(
         except NoSolutionError as error:  # the library knows no file
             raise NoSolutionError(str(error).replace("BARFILE", str(bar_file))) from None
     if save is not None and found.cuts:
-        write_cut(save, found)
+        write_cut(save, document, found)
     for warning in cautions_of(document, bar_file, found):
         caution(warning)
     if as_json:
