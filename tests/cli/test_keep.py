@@ -94,7 +94,10 @@ def test_the_bench_keeps_what_the_file_tells_unless_another_is_said(six: Bench, 
 def test_a_refusal_for_another_reason_names_no_least_thickness(six: Bench) -> None:
     off = six("cut", "G3", "--at", "500", "--width", "12", "--depth", "1")
     assert "nearest place" in off.told
-    assert "by the bar file" not in off.told
+    through = six("cut", "G3", "--at", "200", "--width", "12", "--depth", "23")
+    assert "go through the bar" in through.told
+    for refused in (off, through):
+        assert "by the bar file" not in refused.told
 
 
 def test_the_map_offers_no_cut_that_leaves_too_little(bench: Bench) -> None:

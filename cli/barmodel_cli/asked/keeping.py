@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 NAMES_IT = ("must remain", "least thickness", "wherever it is made")
 """What a refusal says that is for the least thickness."""
+THROUGH = "go through the bar"
+"""What it says of a cut that no least thickness would allow."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +58,10 @@ class Least:
         try:
             yield
         except BarModelError as error:
-            if self.of_file and any(words in str(error) for words in NAMES_IT):
-                error.args = (f"{error} ({self.whose})",)
+            text = str(error)
+            for_it = any(words in text for words in NAMES_IT) and THROUGH not in text
+            if self.of_file and for_it:
+                error.args = (f"{text} ({self.whose})",)
             raise
 
 
