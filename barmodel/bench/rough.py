@@ -77,7 +77,7 @@ def stop_line(
     safer = replace(goal, risk=RISK_SHARE * goal.risk)
     aim = Bar(blank=bar.blank, undercut=tuple(design)).profile
     least, place = aim.least_thickness()
-    deepest = _thick_enough(bar, design, keep) if least < keep - _LITTLE else 1.0
+    deepest = _thick_enough(bar, design, keep) if too_thin(bar, design, keep) else 1.0
     share, bias, spread = 1.0, np.zeros(k), np.zeros((k, k))
     found: Outcome | None = None
     cuts: tuple[Shape, ...] = ()
@@ -110,6 +110,12 @@ def _largest_share(
         sharp = goal.safe(cents, spread, np.zeros(goal.count))
         low, high = (middle, high) if sharp else (low, middle)
     return low
+
+
+def too_thin(bar: Bar, design: Sequence[Shape], keep: float) -> bool:
+    """Whether a design into the blank of a bar leaves less than `keep` somewhere. [m]"""
+    aim = Bar(blank=bar.blank, undercut=tuple(design)).profile
+    return bool(aim.least_thickness()[0] < keep - _LITTLE)
 
 
 def _thick_enough(bar: Bar, design: Sequence[Shape], keep: float) -> float:

@@ -178,6 +178,24 @@ def test_the_first_cut_and_its_papers_stop_at_the_least_thickness(bench: Bench) 
     assert bar_as_is(read_bar_file("G3.bar.json")).profile.least_thickness()[0] < 12e-3
 
 
+def test_a_design_below_the_least_thickness_is_roughed_out_no_further(bench: Bench) -> None:
+    bench.start()
+    keeps(bench, 12.0, design=[ARCH])
+    for part in (("modes", "G3", "--blank", "--json"), ("modes", "G3", "--json")):
+        hz = json.loads(bench(*part).out)["bending_hz"][:3]
+        assert bench("hear", "--into", "G3", "--hz", ",".join(f"{v:.2f}" for v in hz)).code == 0
+        told = bench("next", "G3", "--save", "cut.json")
+        if told.code == 0:
+            assert bench("cut", "G3", "--entries", "cut.json").code == 0
+    assert told.code == 4
+    assert (
+        "and the design goes below the least thickness of 12 mm; find an undercut to" in told.told
+    )
+    assert "(least thickness 12 mm by the bar file" in told.told
+    least = bar_as_is(read_bar_file("G3.bar.json")).profile.least_thickness()[0]
+    assert least == pytest.approx(12e-3, abs=0.05e-3)
+
+
 def near_home(bench: Bench, *cents: float) -> None:
     """A bar with its arch cut, heard twice so many cents from its target."""
     bench.start()

@@ -100,7 +100,7 @@ def run(
     today = today_of(document, bar_file, room=room, bench=bench, holes_mm=holes, told=True)
     goal, belief = today.aimed(_goal(document, risk, tolerance), belief_of(document))
     tools, least = _tools(bar_file, cutter, cutters), least_kept(document, keep)
-    with progress("weighing cuts"):
+    with progress("weighing cuts"), least.told():
         try:
             found = advise(
                 history_of(document),
