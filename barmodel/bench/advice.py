@@ -20,7 +20,7 @@ from barmodel.bench.pool import default_cutters, join, pool_of
 from barmodel.bench.posterior import infer
 from barmodel.bench.rename import find_renames, rename_words
 from barmodel.bench.rescue import MET, find_rescues
-from barmodel.bench.rough import stop_line
+from barmodel.bench.rough import stop_line, too_thin
 from barmodel.bench.stuck import missed_by_any
 from barmodel.cutmap import LightEffect
 from barmodel.errors import NoSolutionError
@@ -97,9 +97,11 @@ def advise(
         if found is not None:
             return found
     if desk.place.cents[0] > TOO_FAR_CENTS:
+        far = f"mode 1 is {desk.place.cents[0]:.0f} cents above its target"
+        if design and too_thin(posterior.bar, design, keep):
+            far += f", and the design goes below the least thickness of {keep / MM:g} mm"
         raise NoSolutionError(
-            f"mode 1 is {desk.place.cents[0]:.0f} cents above its target; find an undercut to "
-            "rough out by first: barmodel design BARFILE --save"
+            f"{far}; find an undercut to rough out by first: barmodel design BARFILE --save"
         )
     return _near(desk)
 
@@ -139,7 +141,7 @@ def _must_listen(desk: Desk) -> str:
 
 def _rough(desk: Desk, design: Sequence[Shape]) -> Advice | None:
     """Cut the design back to its stop line."""
-    line = stop_line(desk.posterior, desk.goal, design)
+    line = stop_line(desk.posterior, desk.goal, design, keep=desk.keep)
     if line is None:
         return None
     cents = desk.goal.cents(line.outcome.log_hz)

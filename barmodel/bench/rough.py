@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from barmodel.bar import Bar
+from barmodel.bar import LEAST_THICKNESS, Bar
 from barmodel.bench.aim import Goal
 from barmodel.bench.model import beam_log_hz, deeper
 from barmodel.bench.outcome import Outcome, outcome
@@ -25,6 +25,7 @@ RISK_SHARE = 0.5
 NEAR_CENTS = 3.0
 """A stop line that might be so much nearer is near enough. [cent]"""
 _PLACES = 61
+_LITTLE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,7 +48,13 @@ class StopLine:
     left: float
 
 
-def stop_line(posterior: Posterior, goal: Goal, design: Sequence[Shape]) -> StopLine | None:
+def stop_line(
+    posterior: Posterior,
+    goal: Goal,
+    design: Sequence[Shape],
+    *,
+    keep: float = LEAST_THICKNESS,
+) -> StopLine | None:
     """Scale a design back until every mode is sharp enough of its tolerance for what is not known.
 
     Parameters
@@ -57,6 +64,8 @@ def stop_line(posterior: Posterior, goal: Goal, design: Sequence[Shape]) -> Stop
     goal : Goal
     design : sequence of Shape
         Cuts into the blank.
+    keep : float
+        Thickness that must remain, if the design goes below it. [m]
 
     Returns
     -------
@@ -66,11 +75,14 @@ def stop_line(posterior: Posterior, goal: Goal, design: Sequence[Shape]) -> Stop
     k = goal.count
     bar = posterior.bar
     safer = replace(goal, risk=RISK_SHARE * goal.risk)
+    aim = Bar(blank=bar.blank, undercut=tuple(design)).profile
+    least, place = aim.least_thickness()
+    deepest = _thick_enough(bar, design, keep) if too_thin(bar, design, keep) else 1.0
     share, bias, spread = 1.0, np.zeros(k), np.zeros((k, k))
     found: Outcome | None = None
     cuts: tuple[Shape, ...] = ()
     for _ in range(SOLVED):
-        share = _largest_share(posterior, safer, design, bias, spread)
+        share = min(_largest_share(posterior, safer, design, bias, spread), deepest)
         cuts = _scaled(bar, design, share)
         if not cuts:
             return None
@@ -82,8 +94,6 @@ def stop_line(posterior: Posterior, goal: Goal, design: Sequence[Shape]) -> Stop
             break
     assert found is not None
     after = bar.with_cuts(*cuts).profile
-    aim = Bar(blank=bar.blank, undercut=tuple(design)).profile
-    least, place = aim.least_thickness()
     left = float(after.thickness(np.array([place])).real[0]) - least
     return StopLine(cuts, 1.0 - left / (bar.blank.thickness - least), found, left)
 
@@ -99,6 +109,24 @@ def _largest_share(
         cents = _by_beam(posterior, goal, cuts) + bias
         sharp = goal.safe(cents, spread, np.zeros(goal.count))
         low, high = (middle, high) if sharp else (low, middle)
+    return low
+
+
+def too_thin(bar: Bar, design: Sequence[Shape], keep: float) -> bool:
+    """Whether a design into the blank of a bar leaves less than `keep` somewhere. [m]"""
+    aim = Bar(blank=bar.blank, undercut=tuple(design)).profile
+    return bool(aim.least_thickness()[0] < keep - _LITTLE)
+
+
+def _thick_enough(bar: Bar, design: Sequence[Shape], keep: float) -> float:
+    """Bisect for the largest share of the design that leaves `keep`, or what is left now. [m]"""
+    floor = min(keep, bar.profile.least_thickness()[0]) - _LITTLE
+    low, high = 0.0, 1.0
+    for _ in range(14):
+        middle = (low + high) / 2
+        cuts = _scaled(bar, design, middle, exact=True)
+        thick = bar.with_cuts(*cuts).profile.least_thickness()[0] >= floor
+        low, high = (middle, high) if thick else (low, middle)
     return low
 
 

@@ -94,6 +94,15 @@ class CutMap:
     trim_cents_per_mm: Array
     model: str
 
+    def room(self, keep: float) -> Array:
+        """Depth that the bar has to give at each station, `keep` [m] left, shape (n,). [m]"""
+        start, end = self.cutter.cut(
+            at=0.0, depth=self.depth or LIGHT_DEPTH, width=self.width
+        ).extent
+        under = self.x[:, None] + np.linspace(start, end, 23)[1:-1]
+        thinnest = self.bar.profile.thickness(under).real.min(axis=1)
+        return np.asarray(np.maximum(thinnest - keep, 0.0))
+
 
 def stations(bar: Bar, width: float, count: int) -> Array:
     """Places for cuts of a width, evenly over the bar from end to end, shape (count,). [m]"""

@@ -44,7 +44,12 @@ class OneCut:
         return int(np.flatnonzero(self.nearer > self.nearer.max() - AS_GOOD)[0])
 
 
-def one_cut(cents_per_mm: Array, distance: Array, limits: Sequence[tuple[float, float]]) -> OneCut:
+def one_cut(
+    cents_per_mm: Array,
+    distance: Array,
+    limits: Sequence[tuple[float, float]],
+    room_mm: Array | None = None,
+) -> OneCut:
     """Find the best depth at each place, and what it is good for.
 
     For shifts e per millimetre and distances d, a cut of depth a leaves |d + a e|; a = −e·d/|e|²
@@ -59,6 +64,8 @@ def one_cut(cents_per_mm: Array, distance: Array, limits: Sequence[tuple[float, 
         Modes above target; NaN leaves a mode out. [cents]
     limits : sequence of (float, float), k of them
         Lowest and highest distance that count as in tune. [cents]
+    room_mm : ndarray, shape (n,), optional
+        Depth that the bar has to give at each place. [mm]
 
     Examples
     --------
@@ -77,6 +84,7 @@ def one_cut(cents_per_mm: Array, distance: Array, limits: Sequence[tuple[float, 
     wanted = np.divide(-d @ e, power, out=none.copy(), where=power > 0.0)
     room = np.maximum(d - low, TRIFLE)[:, None]
     most = np.divide(room, -e, out=np.full_like(e, np.inf), where=e < 0.0).min(axis=0)
-    depth = np.clip(wanted, 0.0, np.minimum(DEEPEST_MM, most))
+    there = np.inf if room_mm is None else room_mm
+    depth = np.clip(wanted, 0.0, np.minimum(np.minimum(DEEPEST_MM, most), there))
     left = np.sqrt(np.sum((d[:, None] + depth * e) ** 2, axis=0))
     return OneCut(np.asarray(1.0 - left / np.sqrt(d @ d)), depth)

@@ -26,6 +26,7 @@ from barmodel.files.bars import (
     wood_part,
 )
 from barmodel.files.convert import entries_of, entry_of, shape_of, shapes_of, with_entries_cut
+from barmodel.files.cut_file import CutFile, read_cut_file, read_entries, write_cut_file
 from barmodel.files.cuts import (
     ArchCut,
     CutEntry,
@@ -46,7 +47,7 @@ from barmodel.files.log import (
     Reading,
     SourceFile,
 )
-from barmodel.files.schemas import file_schemas, read_entries
+from barmodel.files.schemas import file_schemas
 from barmodel.files.store import (
     append_entries,
     appended,
@@ -62,6 +63,7 @@ __all__ = [
     "BlankPart",
     "Cancellation",
     "CutEntry",
+    "CutFile",
     "CutMade",
     "EndsCut",
     "GrooveCut",
@@ -91,6 +93,7 @@ __all__ = [
     "file_schemas",
     "ratios_in_words",
     "read_bar_file",
+    "read_cut_file",
     "read_cutters",
     "read_entries",
     "same_aim",
@@ -104,4 +107,5 @@ __all__ = [
     "wood_of",
     "wood_part",
     "write_bar_file",
+    "write_cut_file",
 ]

@@ -115,6 +115,9 @@ class BarDocument(Record):
         default=None, description="what `design` was found for, where that is not `target`"
     )
     holes: HolesPart | None = None
+    keep_mm: Side | None = Field(
+        default=None, description="thickness that must remain wherever it is cut; 2 if null [mm]"
+    )
     log: tuple[AnyEntry, ...] = Field(default=(), max_length=MOST_ENTRIES, fail_fast=True)
 
     @model_validator(mode="after")

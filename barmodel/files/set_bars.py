@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from barmodel.atomic import write_atomically
+from barmodel.bar import LEAST_THICKNESS
 from barmodel.design import Request
 from barmodel.errors import FileError
 from barmodel.files.aim import TargetPart, aim_options, same_aim, same_note, target_of, target_part
@@ -38,11 +39,14 @@ class Kept:
         Empty for a bar that was begun, and is what the set file wants.
     became : str
         The note that it was made into instead; then the set lacks its own.
+    now_keeps : bool
+        Whether its file got the set file's least thickness in place of another.
     """
 
     document: BarDocument | None
     why: str
     became: str = ""
+    now_keeps: bool = False
 
 
 def save_bar(
@@ -78,8 +82,14 @@ def save_bar(
                 return _become(there, note, where)
             # an aim alone is no work: its blank may not be sawn yet
             worked_on = bool(there.valid_log or there.undercut)
-            if there.log and _bare(there) == _bare(document):
-                return Kept(there, "") if worked_on else None
+            if _bare(there) == _bare(document):
+                # the bar is what the set file wants, and so is to keep what that says now
+                other = there.keep_mm != document.keep_mm
+                if other:
+                    there = there.changed(keep_mm=document.keep_mm)
+                    write_atomically(where, document_text(there))
+                if there.log:
+                    return Kept(there, "", now_keeps=other) if worked_on else None
             document = document.changed(holes=there.holes)
             if there == document:
                 return None
@@ -93,16 +103,17 @@ def save_bar(
                 return Kept(document, "") if worked_on else None
             if there.log or there.undercut or not (ours or there.design is None):
                 kept = "has a history or a design of its own and was kept"
-                return Kept(there, kept + _other_aim(there, document, where))
+                kept += _other_aim(there, document, where) + _other_keep(there, document)
+                return Kept(there, kept)
         write_atomically(where, document_text(document))
     return None
 
 
 def _bare(document: BarDocument) -> BarDocument:
-    """What a set asks of a bar, without what came of it and how sure its wood is."""
+    """What shape a set asks of a bar, without what came of it and how sure its wood is."""
     wood = document.wood.model_copy(update={"spread_percent": {}})
     return document.changed(
-        begun_for=document.target, design_target=None, holes=None, log=(), wood=wood
+        begun_for=document.target, design_target=None, holes=None, keep_mm=None, log=(), wood=wood
     )
 
 
@@ -220,6 +231,14 @@ def _other_aim(there: BarDocument, wanted: BarDocument, where: Path) -> str:
     )
 
 
+def _other_keep(there: BarDocument, wanted: BarDocument) -> str:
+    """The least thickness of a bar that is kept, where it is not the set file's."""
+    if there.keep_mm == wanted.keep_mm:
+        return ""
+    kept = LEAST_THICKNESS / MM if there.keep_mm is None else there.keep_mm
+    return f"; the bench keeps {kept:g} mm of it, as its own file says, not {wanted.keep_mm:g}"
+
+
 def _aim(document: BarDocument) -> str:
     target = target_of(document.target)
     ratios = ":".join(f"{ratio:g}" for ratio in target.ratios)
@@ -238,6 +257,7 @@ def _bar_document(note: str, request: Request, outcome: Outcome) -> BarDocument:
         wood=wood_part(blank.wood),
         target=target_part(request.target),
         design=entries_of(outcome.undercut),
+        keep_mm=_rounded_mm(request.limits.keep),
     )
 
 

@@ -17,6 +17,7 @@ from pydantic import ValidationError
 
 from barmodel.atomic import real_path, reason, write_atomically
 from barmodel.errors import FileError
+from barmodel.files.cuts import Record
 from barmodel.files.document import BAR_SCHEMA, BarDocument
 from barmodel.files.lock import locked
 from barmodel.files.log import AnyEntry
@@ -238,7 +239,7 @@ def _readable_text(path: Path, document: BarDocument) -> str:
     return text
 
 
-def document_text(document: BarDocument) -> str:
+def document_text(document: Record) -> str:
     """JSON text of a document, one line per entry so that two versions compare line by line."""
     content: dict[str, Any] = document.model_dump(mode="json", by_alias=True)
     lines = []

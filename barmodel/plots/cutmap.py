@@ -61,6 +61,7 @@ def draw_cut_map(
     pair_width: float | None = None,
     names: Sequence[str] | None = None,
     limits: Sequence[tuple[float, float]] = TOLERANCE_CENTS,
+    room_mm: Array | None = None,
     title: str = "",
     cutter: str = "",
 ) -> Figure:
@@ -90,6 +91,8 @@ def draw_cut_map(
         Names of the modes, `mode 1` and so on unless given.
     limits : sequence of (float, float)
         Lowest and highest distance of each mode that count as in tune. [cents]
+    room_mm : ndarray, shape (n,), optional
+        Depth that the bar has to give at each station. [mm]
     title, cutter : str
         Name of the bar; the cut meant, in words.
 
@@ -112,7 +115,7 @@ def draw_cut_map(
     merged = (
         None if pair_width is None else (middle - pair_width / MM / 2, middle + pair_width / MM / 2)
     )
-    found = one_cut(effect, distance, limits)
+    found = one_cut(effect, distance, limits, room_mm)
     words = _words(x_mm, effect, distance, limits, ends_cents_per_mm)
     with look():
         figure, (bar_axes, shape_axes, effect_axes, use_axes) = _panels(bar, count)

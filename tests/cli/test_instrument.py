@@ -233,6 +233,55 @@ def test_a_bar_that_is_being_tuned_as_planned_is_not_told_of(bench: Bench) -> No
         assert {row["note"] for row in csv.DictReader(file)} == {"C#4"}
 
 
+def test_the_bar_files_keep_what_the_set_file_says(bench: Bench) -> None:
+    text = SET.replace('"D#4"\n', '"C#4"\n')
+    run = ("instrument", "try.set.toml", "--cores", "1")
+    Path("try.set.toml").write_text(text, encoding="utf-8")
+    assert bench(*run).code == 0
+    files = [Path(f"try/{note}.bar.json") for note in ("C4", "C#4")]
+    assert [read_bar_file(path).keep_mm for path in files] == [6.0, 6.0]  # padauk bears blows
+    # a folder from before the bar files told it, one bar cut, and no record of the designs
+    assert bench("cut", "try/C4", "--designed").code == 0
+    for path in files:
+        lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+        path.write_text("".join(line for line in lines if "keep_mm" not in line), encoding="utf-8")
+    Path("try/work.json").unlink()
+    before = read_bar_file(files[0])
+    assert before.keep_mm is None
+    again = bench(*run)
+    assert again.code == 0
+    told = "C4: begun, and the bench now keeps 6 mm of it, as the set file says"
+    assert told in again.err
+    assert "of its own" not in again.err
+    assert [read_bar_file(path).keep_mm for path in files] == [6.0, 6.0]
+    assert read_bar_file(files[0]).changed(keep_mm=None) == before
+    assert "bench now keeps" not in bench(*run).err
+
+
+def test_a_least_thickness_that_changes_nothing_else_goes_into_begun_bars(bench: Bench) -> None:
+    text = SET.replace('"D#4"\n', '"C#4"\n')
+    run = ("instrument", "try.set.toml", "--cores", "1")
+    Path("try.set.toml").write_text(text, encoding="utf-8")
+    assert bench(*run).code == 0
+    assert bench("cut", "try/C4", "--designed").code == 0
+    before = read_bar_file("try/C4.bar.json")
+    Path("try.set.toml").write_text(
+        text.replace("[stock]", "[shape]\nkeep_mm = 5\n[stock]"), encoding="utf-8"
+    )
+    told = bench(*run)
+    after = read_bar_file("try/C4.bar.json")
+    assert read_bar_file("try/C#4.bar.json").keep_mm == 5.0
+    assert after.keep_mm == 5.0, told.err
+    assert after.changed(keep_mm=6.0) == before
+    assert "C4: begun, and the bench now keeps 5 mm of it" in told.err
+    # of a bar that is kept as it is, so is its least thickness
+    other = text.replace("[stock]", "[shape]\nkeep_mm = 4\n[stock]").replace("= 345", "= 350")
+    Path("try.set.toml").write_text(other, encoding="utf-8")
+    told = bench(*run)
+    assert read_bar_file("try/C4.bar.json") == after
+    assert "; the bench keeps 5 mm of it, as its own file says, not 4" in told.err
+
+
 def test_refused_bars_are_listed_and_the_others_made(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -16,6 +16,7 @@ BAR: dict[str, Any] = {
     "target": {"note": "G3", "a4_hz": 442.0, "ratios": [1.0, 4.0, 10.0], "offset_cents": 0.0},
     "undercut": [{"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 5.0}],
     "design": [{"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 13.0}],
+    "keep_mm": 3.0,
     "log": [
         {
             "kind": "reading", "id": 1, "date": "2026-03-01", "hz": [520.0, 1300.0, None],
@@ -44,6 +45,11 @@ BAR: dict[str, Any] = {
     ],
 }  # fmt: skip
 """A bar file that holds a bit of everything. Made up."""
+CUT: dict[str, Any] = {
+    "schema": "barmodel/cut/1", "bar": "G3", "log_entries": 1, "last_entry": "2026-03-01",
+    "entries": BAR["log"][1]["entries"],
+}  # fmt: skip
+"""A cut file for it."""
 SET: dict[str, Any] = {
     "schema": "barmodel/set/1", "name": "made up", "lowest": "F5", "highest": "F#5",
     "a4_hz": 442.0, "ratios": {"F5": [1, 4]}, "stretch_cents": {"F5": 1.0}, "width_mm": {"F5": 40},

@@ -15,8 +15,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from barmodel.errors import BarModelError
-from barmodel.files import bar_as_designed, bar_as_is, read_bar_file, read_cutters
-from barmodel.files.schemas import read_entries
+from barmodel.files import (
+    bar_as_designed,
+    bar_as_is,
+    read_bar_file,
+    read_cut_file,
+    read_cutters,
+    read_entries,
+)
 from barmodel.files.set_file import read_set_file
 from barmodel.files.set_readings import read_readings
 from barmodel.files.set_work import read_work
@@ -44,6 +50,7 @@ READERS = (
     Reader("readings.csv", read_readings, mutants.READINGS),
     Reader("cutters.toml", read_cutters, mutants.toml_text(mutants.CUTTERS)),
     Reader("entries.json", read_entries, json.dumps(mutants.BAR["log"][1]["entries"])),
+    Reader("cut.json", read_cut_file, json.dumps(mutants.CUT)),
     Reader("work.json", lambda path: read_work(path.parent), '{"bars": {}, "lengths": null}'),
 )
 every_reader = pytest.mark.parametrize("reader", READERS, ids=lambda reader: reader.name)
@@ -135,9 +142,11 @@ BAR_BEGIN = '{"schema": "barmodel/bar/1", '
         ("readings.csv", 'note,mode1_hz\nA4,"' + "9" * 280_000),
         ("cutters.toml", "a = '''" + "x" * 280_000),
         ("entries.json", "[" + "{}," * 1_000_000 + "{}]"),
+        ("cut.json", '{"entries": [' + "{}," * 1_000_000 + "{}]}"),
+        ("cut.json", '{"a": ' * 500_000),
         ("work.json", '{"bars": {' + ",".join(f'"k{i}": {{}}' for i in range(50_000)) + "}}"),
     ],
-    ids=range(12),
+    ids=range(14),
 )
 def test_vast_files_are_refused_in_little_time_and_memory(
     tmp_path: Path, name: str, text: str

@@ -37,7 +37,7 @@ def bar(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def test_the_papers_stop_where_next_stops(bar: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert call(["next", str(bar), "--save", "cut.json"]) == 0
-    deep = json.loads(Path("cut.json").read_text())[0]["depth_mm"]
+    deep = json.loads(Path("cut.json").read_text())["entries"][0]["depth_mm"]
     assert 10.0 < deep < 12.9, "short of the 13 mm of the design"
     document = read_bar_file(bar)
     first = first_cut(document, bar, AS_TARGETED)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from barmodel_cli.asked.cutting import to_cuts
@@ -9,7 +10,7 @@ from barmodel_cli.asked.options import BadValue
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
-    from barmodel.files import BarDocument, CutEntry
+    from barmodel.files import BarDocument, CutEntry, CutFile
 
 DEEP_AT_ENDS = 1e-3
 """Deeper cuts outside the undercut are asked about; ends are thinned by tenths (own choice). [m]"""
@@ -76,3 +77,74 @@ def twin_of(document: BarDocument, made: tuple[CutEntry, ...]) -> int | None:
         if entry.entries == made:
             return entry.id
     return None
+
+
+def of_another_bar(document: BarDocument, planned: CutFile, path: Path) -> str:
+    """Say it of a cut file that was made for another bar; empty if it was not, or for any."""
+    count, name = planned.log_entries, document.name
+    if planned.bar is None:
+        return ""
+    if planned.bar != name:
+        return f"{path} was made for {planned.bar}, and this is {name}"
+    if count is None:
+        return ""
+    if count > len(document.log):
+        return (
+            f"{path} was made when the log of {name} had {count} entries, and this has "
+            f"{len(document.log)}: another bar of that name, or an older copy of its file"
+        )
+    if count and planned.last_entry not in (None, document.log[count - 1].date):
+        return (
+            f"{path} was made for another bar called {name}: there log entry {count} is of "
+            f"{planned.last_entry}, here of {document.log[count - 1].date}"
+        )
+    return ""
+
+
+def check_bar(document: BarDocument, planned: CutFile | None, path: Path | None) -> None:
+    """Refuse a cut file that was made for another bar.
+
+    Raises
+    ------
+    BadValue
+        Naming both.
+    """
+    if planned is None or path is None:
+        return
+    if told := of_another_bar(document, planned, path):
+        raise BadValue(f"{told}. If the cut is for this bar all the same, add --unusual")
+
+
+def recorded_as(document: BarDocument, planned: CutFile | None) -> int | None:
+    """Number of the log entry that recorded the cut of a file since the file was made."""
+    if planned is None or planned.log_entries is None:
+        return None
+    since = [cut for cut in document.cuts if cut.id > planned.log_entries]
+    return next((cut.id for cut in reversed(since) if cut.entries == planned.entries), None)
+
+
+def made_before(document: BarDocument, planned: CutFile, path: Path) -> str | None:
+    """What came to the bar after a cut file was made, so that it is not for the bar as it is."""
+    count = planned.log_entries
+    if count is None or of_another_bar(document, planned, path):
+        return None
+    cuts = [cut.id for cut in document.cuts if cut.id > count]
+    if cuts:
+        return f"{path} was made before {_entries(cuts)} was cut; `barmodel next` says the cut anew"
+    for entry in document.log[count:]:
+        if entry.kind == "cancel" and entry.entry <= count:
+            return (
+                f"{path} was made before entry {entry.entry} was cancelled; `barmodel next` says "
+                "the cut anew"
+            )
+    heard = [reading.id for reading in document.readings if reading.id > count]
+    if not heard:
+        return None
+    return (
+        f"{path} was made before {_entries(heard)} was heard; what was heard after this cut was "
+        "made must stand after it: cancel and record it again"
+    )
+
+
+def _entries(numbers: list[int]) -> str:
+    return f"entr{'y' if len(numbers) == 1 else 'ies'} {', '.join(map(str, numbers))}"

@@ -17,7 +17,7 @@ from barmodel_cli.asked.options import BadValue, length_option, made, read_lengt
 if TYPE_CHECKING:
     from barmodel.bar import Bar
     from barmodel.cuts import Cut
-    from barmodel.files import CutEntry
+    from barmodel.files import CutEntry, CutFile
     from barmodel.undercut.cutters import Cutter
 
 PANEL = "The cut"
@@ -95,14 +95,25 @@ EntriesPath: TypeAlias = Annotated[
     typer.Option(
         "--entries",
         metavar="FILE",
-        help="A file with a list of undercut entries.",
+        help="The file that `next --save` wrote, or a list of undercut entries made by hand.",
         rich_help_panel=PANEL,
         show_default=False,
     ),
 ]
+OtherBar: TypeAlias = Annotated[
+    bool,
+    typer.Option(
+        "--unusual", help="With --entries: take a file made for another bar; checked, and meant so."
+    ),
+]
 Keep: TypeAlias = Annotated[
     float | None,
-    length_option("--keep", help="Thickness that must remain where it is cut (2 mm).", panel=PANEL),
+    length_option(
+        "--keep",
+        help="Thickness that must remain where it is cut, for this once; otherwise what the bar "
+        "file tells, or 2 mm.",
+        panel=PANEL,
+    ),
 ]
 
 
@@ -126,7 +137,7 @@ class CutWords:
     cutter: str | None = None
     one_side: bool = False
     ends: float | None = None
-    entries: Path | None = None
+    entries: CutFile | None = None
     own: Mapping[str, Cutter] = field(default_factory=dict)
 
     @property
@@ -148,11 +159,11 @@ class CutWords:
         BadValue
             If the words do not make a cut.
         """
-        from barmodel.files import EndsCut, read_entries
+        from barmodel.files import EndsCut
 
         found: list[CutEntry] = []
         if self.entries is not None:
-            found += read_entries(self.entries)
+            found += self.entries.entries
         found += self._shapes(bar)
         if self.ends is not None:
             if not self.ends > 0.0:
@@ -225,15 +236,3 @@ def to_cuts(entries: Sequence[CutEntry]) -> list[Cut]:
         else:
             out.append(shape_of(entry))
     return out
-
-
-def least_kept(keep_mm: float | None) -> float:
-    """Least thickness, as given or as usual. [m]"""
-    from barmodel.bar import LEAST_THICKNESS
-    from barmodel.units import MM
-
-    if keep_mm is None:
-        return LEAST_THICKNESS
-    if keep_mm < 0.0:
-        raise BadValue("--keep cannot be negative")
-    return keep_mm * MM

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-
-from barmodel_cli.shown.show import plain
 
 if TYPE_CHECKING:
     from barmodel.bench import Advice
@@ -160,9 +157,8 @@ def could_become(
     return named
 
 
-def write_cut(path: Path, found: Advice) -> None:
-    """Write the cut as a list of entries, whole or not at all."""
-    from barmodel.atomic import write_atomically
+def write_cut(path: Path, document: BarDocument, found: Advice) -> None:
+    """Write the cut, and the bar it is for, whole or not at all."""
+    from barmodel.files import CutFile, write_cut_file
 
-    entries = [entry.model_dump(mode="json") for entry in entries_of(found.cuts)]
-    write_atomically(path, json.dumps(plain(entries), indent=2) + "\n")
+    write_cut_file(path, CutFile.planned_for(document, tuple(entries_of(found.cuts))))

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from barmodel_cli.bench.held_back import held_back
 from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
     from barmodel.bench import Advice
     from barmodel.cuts import Cut
     from barmodel.files import BarDocument
+    from barmodel_cli.asked.keeping import Least
 
 HEADS = {
     "finished": "finished: leave it be",
@@ -30,6 +32,7 @@ def show_advice(
     document: BarDocument,
     bar_file: Path,
     found: Advice,
+    least: Least,
     saved: Path | None = None,
     *,
     to_drill: bool,
@@ -41,6 +44,8 @@ def show_advice(
     document : BarDocument
     bar_file : Path
     found : Advice
+    least : Least
+        The thickness that it keeps.
     saved : Path, optional
         Where its cut was written.
     to_drill : bool
@@ -55,8 +60,10 @@ def show_advice(
     print(_at(found))
     for text in _without_a_cut(document, bar_file, found, to_drill=to_drill):
         print(text)
+    if told := held_back(found, least):
+        print(told)
     if found.expected is not None:
-        _show_outcome(bar_file, found, saved)
+        _show_outcome(bar_file, found, least, saved)
     for text in _as_another(document, bar_file, found):
         print(text)
 
@@ -146,12 +153,13 @@ def _went_off(found: Advice) -> bool:
     return off or found.state == "rescue"
 
 
-def _show_outcome(bar_file: Path, found: Advice, saved: Path | None) -> None:
+def _show_outcome(bar_file: Path, found: Advice, least: Least, saved: Path | None) -> None:
     """Print what the cut leaves, how many rounds it takes, and how to record it."""
     from barmodel.bench.words import cut_words
     from barmodel.units import MM
 
-    print(f"\nthinnest then: {found.least_thickness / MM:.2f} mm")
+    kept = f"; {least.mm:g} mm must remain, by the bar file" if least.of_file else ""
+    print(f"\nthinnest then: {found.least_thickness / MM:.2f} mm{kept}")
     if found.state == "cut":
         rounds = "this is likely the last round"
         if found.rounds > 1:
@@ -163,7 +171,7 @@ def _show_outcome(bar_file: Path, found: Advice, saved: Path | None) -> None:
         _show_recipe(found)
     for other in found.rescues[1:]:
         print(f"or instead: {cut_words(other.first, found.posterior.bar.blank.length)}")
-    print(f"then: {_command(bar_file, found, saved)}")
+    print(f"then: {_command(bar_file, found, least.option, saved)}")
 
 
 def _left_by(found: Advice, cut: Cut) -> str:
@@ -303,23 +311,23 @@ def _log(hz: Any) -> Any:
     return np.log(hz)
 
 
-def _command(bar_file: Path, found: Advice, saved: Path | None) -> str:
+def _command(bar_file: Path, found: Advice, keep: str, saved: Path | None) -> str:
     """The command that records the cut once it is made."""
     from barmodel.cuts import EndTrim
     from barmodel.units import MM
 
     first = found.cuts[0]
     if saved is not None:
-        return f"barmodel cut {bar_file} --entries {saved}, and strike it again"
+        return f"barmodel cut {bar_file} --entries {saved}{keep}, and strike it again"
     if len(found.cuts) > 1 or not (isinstance(first, EndTrim) or found.tools[0]):
         return (
-            f"barmodel next {bar_file} --save CUT.json, cut it, barmodel cut {bar_file} "
-            "--entries CUT.json, and strike it again"
+            f"barmodel next {bar_file}{keep} --save CUT.json, cut it, barmodel cut {bar_file} "
+            f"--entries CUT.json{keep}, and strike it again"
         )
     if isinstance(first, EndTrim):
         return f"barmodel cut {bar_file} --ends {first.left / MM:g}, and strike it again"
     start, end = (edge / MM for edge in first.extent)
     return (
         f"barmodel cut {bar_file} --at {(start + end) / 2:g} --width {end - start:g} "
-        f"--depth {first.deepest / MM:.2f} --cutter {found.tools[0]}, and strike it again"
+        f"--depth {first.deepest / MM:.2f} --cutter {found.tools[0]}{keep}, and strike it again"
     )

@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli.asked import cutting
-from barmodel_cli.asked.cut_doubts import check_place, far_from_told, over_a_wall, twin_of
+from barmodel_cli.asked.cut_doubts import (
+    check_bar,
+    check_place,
+    far_from_told,
+    made_before,
+    over_a_wall,
+    recorded_as,
+    twin_of,
+)
+from barmodel_cli.asked.keeping import Least, least_kept
 from barmodel_cli.asked.options import BadValue, BarFile, Json, length_option, made
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, print_json
@@ -49,25 +58,34 @@ def run(
             "--happened", help="It was cut all the same: record it although too little remains."
         ),
     ] = False,
+    unusual: cutting.OtherBar = False,
     as_json: Json = False,
 ) -> None:
     """Record a cut that was made. Nothing is computed; see `try` for what it does.
 
     Example: barmodel cut G3 --from 95 --to 305 --depth 5 --tool router
     """
-    from barmodel.files import append_entries, bar_as_is, read_bar_file
+    from barmodel.files import append_entries, bar_as_is, read_bar_file, read_cut_file
     from barmodel_cli.shown.cut_words import cut_in_words
 
     document = read_bar_file(bar_file)
+    planned = None if entries is None else read_cut_file(entries)
+    if not unusual:
+        check_bar(document, planned, entries)
     bar = bar_as_is(document)
     own = cutting.own_cutters(bar_file, cutters)
-    words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries, own)
+    words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, planned, own)
     made = _entries(document, words, bar, designed, part)
     entry = _record(made, tool=tool or cutter, date=date, measured=measured, remark=remark)
-    twin = twin_of(document, made)
+    twin, used = twin_of(document, made), recorded_as(document, planned)
     if not happened:
         check_place(document, bar, made)
-    after = _bar_after(bar, entry, cutting.least_kept(keep), happened=happened, twin=twin)
+    again = ""
+    if twin is not None:
+        again = f"It is like entry {twin}, with no reading between: recorded already?"
+    elif used is not None:
+        again = f"{entries} was recorded as entry {used}: a second time?"
+    after = _bar_after(bar, entry, least_kept(document, keep), happened=happened, again=again)
     written = append_entries(bar_file, entry)
     number = written.log[-1].id
     least, place = after.profile.least_thickness()
@@ -80,6 +98,13 @@ def run(
             f"like entry {twin}, and nothing was heard between; recorded twice? To take it back: "
             f"barmodel log {bar_file} --cancel {number}"
         )
+    elif used is not None:
+        caution(
+            f"{entries} was recorded already, as entry {used}; if it was not cut a second time: "
+            f"barmodel log {bar_file} --cancel {number}"
+        )
+    elif planned and entries and (warning := made_before(document, planned, entries)):
+        caution(warning)
     if as_json:
         content: dict[str, Any] = {
             "entry": number,
@@ -95,9 +120,7 @@ def run(
         say(f"next: let the bar cool, strike it, barmodel hear STRIKE.wav --into {bar_file}")
 
 
-def _bar_after(
-    bar: Bar, entry: CutMade, keep: float, *, happened: bool, twin: int | None = None
-) -> Bar:
+def _bar_after(bar: Bar, entry: CutMade, least: Least, *, happened: bool, again: str) -> Bar:
     """Return the bar after the cut; refuse one that cannot be, or that nobody says was made."""
     from barmodel.cuts import apply_cuts
     from barmodel.errors import GeometryError
@@ -107,11 +130,10 @@ def _bar_after(
     if happened:
         return with_entries_cut(bar, made)
     try:
-        return apply_cuts(bar, cutting.to_cuts(made), keep=keep)
+        with least.told():
+            return apply_cuts(bar, cutting.to_cuts(made), keep=least.keep)
     except GeometryError as error:
-        told = str(error)
-        if twin is not None:
-            told += f". It is like entry {twin}, with no reading between: recorded already?"
+        told = f"{error}. {again}" if again else str(error)
         try:
             with_entries_cut(bar, made)
         except GeometryError:  # no such bar can be

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from barmodel_cli.asked.keeping import check_keep, least_kept, with_keep
 from barmodel_cli.asked.options import (
     BadValue,
     BarFile,
@@ -20,6 +21,7 @@ from barmodel_cli.asked.options import (
     read_length_mm,
     read_number,
 )
+from barmodel_cli.asked.plausible import Unusual
 from barmodel_cli.bench.drilling import doubts_of_holes
 from barmodel_cli.shown.design_cautions import cautions
 from barmodel_cli.shown.design_text import beside_tuned, content, how_to_follow, show, show_offers
@@ -28,6 +30,7 @@ from barmodel_cli.shown.show import caution, print_json, progress
 if TYPE_CHECKING:
     from barmodel.design import Design, Limits, NoDesignError, Remedy, Request
     from barmodel.files import BarDocument
+    from barmodel_cli.asked.keeping import Least
 
 HOLD, CUTTER = "Hold or begin", "Limits and cutters"
 
@@ -100,7 +103,12 @@ def run(
     ] = None,
     keep: Annotated[
         float | None,
-        length_option("--keep", help="Thickness that must remain; 2 by default.", panel=CUTTER),
+        length_option(
+            "--keep",
+            help="Thickness that must remain; otherwise what the bar file tells, or 2 mm. With "
+            "--save the file tells it from then on.",
+            panel=CUTTER,
+        ),
     ] = None,
     drum_radius: Annotated[
         float | None,
@@ -119,6 +127,7 @@ def run(
     save: Annotated[
         bool, typer.Option("--save", help="Write the undercut into the file as its design.")
     ] = False,
+    unusual: Unusual = False,
     as_json: Json = False,
     plot: Plot = None,
 ) -> None:
@@ -131,19 +140,23 @@ def run(
 
     document = read_bar_file(bar_file)
     blank = bar_as_is(document).blank
-    request = Request(
-        blank=blank,
-        target=target_of(document.target),
-        family=family.value,
-        limits=_limits(keep, drum_radius, bit, ends),
-        fixed=_fixed(family, fix_start, fix_depth, fix_fullness, fix or []),
-        begin=_begin(family, begin_start, blank.length),
-        ratios_only=ratios_only,
-        model=model.value,
-    )
+    check_keep(keep, document.blank.thickness_mm, unusual=unusual)
+    least = least_kept(document, keep)
+    with least.told():
+        request = Request(
+            blank=blank,
+            target=target_of(document.target),
+            family=family.value,
+            limits=_limits(least, drum_radius, bit, ends),
+            fixed=_fixed(family, fix_start, fix_depth, fix_fullness, fix or []),
+            begin=_begin(family, begin_start, blank.length),
+            ratios_only=ratios_only,
+            model=model.value,
+        )
     with progress("searching"):
         try:
-            design = find(request)
+            with least.told():
+                design = find(request)
         except NoDesignError as error:
             raise _with_ways(error, bar_file, blank.length) from None
         if clear:
@@ -154,7 +167,7 @@ def run(
         with progress("drawing"):
             _draw(design, document.name, plot)
     if save:
-        _save(bar_file, design)
+        _save(bar_file, design, keep)
     minded = cautions(bar_file, document, design)
     still = tuple(design.modes.nodes[0].tolist())
     minded += doubts_of_holes(document, bar_file, design.bar, still)
@@ -171,7 +184,7 @@ def run(
         with progress("looking what would move its neighbours"):
             offers = _remedies(request, design)
         show_offers(offers, request, present)
-    _next_step(bar_file, document, save)
+    _next_step(bar_file, document, save, keep)
 
 
 def _with_ways(error: NoDesignError, bar_file: Path, length: float) -> NoDesignError:
@@ -185,17 +198,14 @@ def _with_ways(error: NoDesignError, bar_file: Path, length: float) -> NoDesignE
     return NoDesignError(told, error.suggestions, error.cents)
 
 
-def _limits(
-    keep: float | None, drum: float | None, bit: float | None, ends: float | None
-) -> Limits:
-    from barmodel.bar import LEAST_THICKNESS
+def _limits(least: Least, drum: float | None, bit: float | None, ends: float | None) -> Limits:
     from barmodel.design import Limits
 
     def metres(value: float | None) -> float | None:
         return None if value is None else value * 1e-3
 
     return Limits(
-        keep=LEAST_THICKNESS if keep is None else keep * 1e-3,
+        keep=least.keep,
         drum_radius=metres(drum),
         bit_diameter=metres(bit),
         clear_ends=metres(ends),
@@ -253,27 +263,31 @@ def _remedies(request: Request, design: Design) -> list[Remedy]:
     return list(remedies(request, design))
 
 
-def _next_step(bar_file: Path, document: BarDocument, save: bool) -> None:
+def _next_step(bar_file: Path, document: BarDocument, save: bool, keep: float | None) -> None:
     if not save:
         print("not saved; next: the same with --save, to write it into the bar file")
         return
     instead = ", in place of the design that stood there" if document.design else ""
+    if keep is not None:
+        instead += f", and the {keep:g} mm that every command keeps from now on"
     print(
         f"saved in {bar_file}{instead}; next: barmodel sheet {bar_file} for the paper, then "
         f"barmodel next {bar_file} for the first cut"
     )
 
 
-def _save(bar_file: Path, design: Design) -> None:
+def _save(bar_file: Path, design: Design, keep: float | None) -> None:
+    """Write the design, what it is for, and the least thickness that it was asked with."""
     from barmodel.files import design_entries, target_part, update_bar_file
 
     target = target_part(design.target)
 
     def saved(now: BarDocument) -> BarDocument:
-        return now.changed(
+        after = now.changed(
             design=design_entries(now, design.bar.undercut),
             design_target=None if target == now.begun_for else target,
         )
+        return after if keep is None else with_keep(after, keep)
 
     update_bar_file(bar_file, saved)
 

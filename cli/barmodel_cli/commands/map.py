@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from barmodel_cli.asked import cutting
+from barmodel_cli.asked.keeping import least_kept
 from barmodel_cli.asked.options import (
     BadValue,
     BarFile,
@@ -105,8 +106,8 @@ def run(
     tool = find_cutter(cutter, cutting.own_cutters(bar_file, cutters))
     labels = tuple(_label(word) for word in modes.split(","))
     lower = None if lower is None else _label(lower)
-    least = cutting.least_kept(keep)
-    with progress("solving", None if depth is None else places) as step:
+    least = least_kept(document, keep)
+    with progress("solving", None if depth is None else places) as step, least.told():
         found = cut_map(
             bar,
             tool,
@@ -115,7 +116,7 @@ def run(
             mirror=not one_side,
             labels=labels,
             count=places,
-            keep=least,
+            keep=least.keep,
             progress=step,
         )
         recipe = None
@@ -127,7 +128,7 @@ def run(
                 cents=by,
                 tolerance=1.0 if tolerance is None else tolerance,
                 labels=labels,
-                keep=least,
+                keep=least.keep,
                 deepest=None if deepest is None else deepest * MM,
             )
     with progress("carrying the last reading over"):
@@ -137,16 +138,16 @@ def run(
         _write_csv(found, csv)
     if plot is not None:
         with progress("drawing"):
-            _draw(found, distances, document.name, plot)
+            _draw(found, distances, least.keep, document.name, plot)
     if as_json:
         print_json("map", content(found, distances, recipe) | today.content)
     else:
         limits = [_limits(label) for label in found.labels]
-        best = best_cut(found, distances, limits)
+        best = best_cut(found, distances, limits, least.keep)
         home = "what it is to be" if today else "target"
         show(document.name, found, distances, recipe, best, home=home)
         print_why("cents count from what it is to be today", *today.why)
-        say(f"next: {next_step(bar_file, found, best, width, recipe)}")
+        say(f"next: {next_step(bar_file, found, best, width, recipe, least.option)}")
 
 
 def _label(word: str) -> str:
@@ -203,7 +204,9 @@ def _limits(label: str) -> tuple[float, float]:
     return TOLERANCE_CENTS[min(number, len(TOLERANCE_CENTS)) - 1]
 
 
-def _draw(found: CutMap, distances: list[float | None], title: str, path: Path) -> None:
+def _draw(
+    found: CutMap, distances: list[float | None], keep: float, title: str, path: Path
+) -> None:
     from barmodel.plots import save_figure
     from barmodel.plots.cutmap import draw_cut_map
 
@@ -220,6 +223,7 @@ def _draw(found: CutMap, distances: list[float | None], title: str, path: Path) 
         pair_width=2.0 * float(found.x[0]) if found.mirror else None,
         names=[mode_in_words(label) for label in found.labels],
         limits=[_limits(label) for label in found.labels],
+        room_mm=1e3 * found.room(keep),
         title=title,
         cutter=cutter_in_words(found),
     )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from barmodel_cli.asked import cutting
+from barmodel_cli.asked.keeping import least_kept
 from barmodel_cli.asked.options import (
     BadValue,
     BarFile,
@@ -98,8 +99,8 @@ def run(
     document = read_bar_file(bar_file)
     today = today_of(document, bar_file, room=room, bench=bench, holes_mm=holes, told=True)
     goal, belief = today.aimed(_goal(document, risk, tolerance), belief_of(document))
-    tools = _tools(bar_file, cutter, cutters)
-    with progress("weighing cuts"):
+    tools, least = _tools(bar_file, cutter, cutters), least_kept(document, keep)
+    with progress("weighing cuts"), least.told():
         try:
             found = advise(
                 history_of(document, today.water_percent),
@@ -107,20 +108,20 @@ def run(
                 cutters=tools,
                 design=bar_as_designed(document).undercut if document.design else None,
                 belief=belief,
-                keep=cutting.least_kept(keep),
+                keep=least.keep,
             )
         except NoSolutionError as error:  # the library knows no file
             raise NoSolutionError(str(error).replace("BARFILE", str(bar_file))) from None
     if save is not None and found.cuts:
-        write_cut(save, found)
+        write_cut(save, document, found)
     off = off_its_set(document, bar_file)
     for warning in (*([off] if off else []), *cautions_of(document, bar_file, found)):
         caution(warning)
     if as_json:
         content = content_of(document, bar_file, found) | next_of_set(bar_file, found.state)
-        print_json("next", content | today.content)
+        print_json("next", content | {"keep_mm": least.mm} | today.content)
     else:
-        show_advice(document, bar_file, found, save, to_drill=today.holes is not None)
+        show_advice(document, bar_file, found, least, save, to_drill=today.holes is not None)
         today.show(target_of(document.target))
         if today.holes is not None:
             print(drill_when(found.state, asked=holes is not None))

@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.asked import cutting
+from barmodel_cli.asked.cut_doubts import check_bar
+from barmodel_cli.asked.keeping import least_kept
 from barmodel_cli.asked.options import (
     BadValue,
     BarFile,
@@ -92,6 +95,14 @@ def run(
             help="One cut of many, as `next --save FILE` writes it: where to stop this time.",
         ),
     ] = None,
+    keep: Annotated[
+        float | None,
+        length_option(
+            "--keep",
+            help="With --entries: thickness that must remain, for this once; otherwise what the "
+            "bar file tells, or 2 mm.",
+        ),
+    ] = None,
     every: Annotated[
         float, length_option("--every", help="Distance between depth stations.")
     ] = 10.0,
@@ -125,22 +136,32 @@ def run(
         float,
         length_option("--hole-wood", help="Warn when less wood stays around a hole.", panel=HOLES),
     ] = 3.0,
+    unusual: cutting.OtherBar = False,
     as_json: Json = False,
 ) -> None:  # fmt: skip
     """Full-scale paper for the bench, and drawings of the profile.
 
     Example: barmodel sheet G3 --paper a3 --printer-scale 0.998 --out G3.pdf --out G3.dxf
     """
-    from barmodel.files import read_bar_file
+    from barmodel.files import read_bar_file, read_cut_file
     from barmodel.sheets import Paper
     from barmodel_cli.bench.cords import with_holes
-    from barmodel_cli.bench.drilling import Drilling
+    from barmodel_cli.bench.drilling import Drilling, Effect
     from barmodel_cli.bench.today import today_of
+    from barmodel_cli.paper.paper_cut import cut_job
 
     if blank + remaining + (entries is not None) > 1:
         raise BadValue("--blank, --remaining and --entries are different sheets; give one of them")
+    if hole_at and entries is not None:
+        raise BadValue("--hole-at: holes stand on the paper of the design, not on that of one cut")
+    if keep is not None and entries is None:
+        raise BadValue("--keep is for the paper of one cut; give --entries as well")
     page = Paper(paper.value, not portrait, printer_scale)
     document = read_bar_file(bar_file)
+    least = least_kept(document, keep)
+    planned = None if entries is None else read_cut_file(entries)
+    if not unusual:
+        check_bar(document, planned, entries)
     outputs = out or [output_path(str(_usual_path(bar_file, entries)))]
     for path in outputs:
         if path.suffix.lower() not in (".pdf", ".svg", ".dxf", ".csv"):
@@ -153,8 +174,9 @@ def run(
         if hole_diameter is not None and document.to_drill is not None:
             document = with_holes(document, hole_diameter, option="--hole-diameter")
         today = today_of(document, bar_file)
-        if entries is not None:
-            job, effect = _job_of_cut(document, entries, every, cutter, hole_at, today)
+        if planned is not None and entries is not None:
+            job = cut_job(document, planned, entries, least, every, cutter, today)
+            effect = Effect((), job.length, ())
         else:
             job, effect = _job(document, bar_file, kind, every, cutter, drilling, today)
         if drilling.as_told:
@@ -169,7 +191,7 @@ def run(
             print(aside)
         step = next_step(bar_file, document)
         if entries is not None:
-            step = f"make the cut, then barmodel cut {bar_file} --entries {entries}"
+            step = f"make the cut, then barmodel cut {bar_file} --entries {entries}{least.option}"
         say(f"next: {step}")
     if missing is not None:
         raise missing
@@ -253,24 +275,6 @@ def _of_its_set(document: BarDocument, job: Job, bar_file: Path) -> Job:
         "Drill by those."
     )
     return replace(job, notes=(*job.notes, said))
-
-
-def _job_of_cut(
-    document: BarDocument,
-    entries: Path,
-    every: float,
-    cutter: float,
-    hole_at: list[float] | None,
-    today: Today,
-) -> tuple[Job, Effect]:
-    from barmodel.files import read_entries
-    from barmodel_cli.bench.drilling import Effect
-    from barmodel_cli.paper.paper_cut import cut_job
-
-    if hole_at:
-        raise BadValue("--hole-at: holes stand on the paper of the design, not on that of one cut")
-    job = cut_job(document, read_entries(entries), every, cutter, today)
-    return job, Effect((), job.length, ())
 
 
 def _write(job: Job, path: Path, paper: Paper) -> int:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from barmodel_cli.asked.keeping import check_keep, with_keep
 from barmodel_cli.asked.options import (
     BadValue,
     bar_name,
@@ -130,6 +131,15 @@ def run(
             panel=TARGET,
         ),
     ] = None,
+    keep: Annotated[
+        float | None,
+        length_option(
+            "--keep",
+            help="Thickness that must remain wherever it is cut, as 6: every command keeps it. "
+            "2 mm without it.",
+            panel=TARGET,
+        ),
+    ] = None,
     unusual: Unusual = False,
     force: Annotated[bool, typer.Option("--force", help="Replace an existing file.")] = False,
 ) -> None:
@@ -161,6 +171,7 @@ def run(
     if not unusual:
         metal = _is_metal(wood)
         check_blank(sizes, density=density, mass_g=mass, e_long=e_long, metal=metal)
+    check_keep(keep, thickness, unusual=unusual)
     given = made(
         "wood",
         WoodPart,
@@ -178,6 +189,8 @@ def run(
     document = _document(bar_name(bar_file), blank, given, target, taps)
     if holes is not None:
         document = with_holes(document, holes)
+    if keep is not None:
+        document = with_keep(document, keep)
     if taps is not None and not unusual:
         check_reading(taps.hz, expected_hz(blank_bar(document), len(taps.hz)))
     write_bar_file(bar_file, document, overwrite=force)

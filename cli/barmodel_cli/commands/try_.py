@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli.asked import cutting
+from barmodel_cli.asked.cut_doubts import made_before, of_another_bar
+from barmodel_cli.asked.keeping import least_kept
 from barmodel_cli.asked.options import BarFile, Json, Model, choice_option
 from barmodel_cli.bench.history import last_heard, print_heard
 from barmodel_cli.bench.today import today_of
@@ -49,23 +51,25 @@ def run(
     Example: barmodel try G3 --at 200 --width 12 --depth 0.3
     """
     from barmodel.cutmap import predict
-    from barmodel.files import bar_as_is, read_bar_file, target_of
+    from barmodel.files import bar_as_is, read_bar_file, read_cut_file, target_of
     from barmodel_cli.shown.cut_words import as_command, cut_in_words
 
     document = read_bar_file(bar_file)
+    planned = None if entries is None else read_cut_file(entries)
     bar = bar_as_is(document)
     own = cutting.own_cutters(bar_file, cutters)
-    words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, entries, own)
+    words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, planned, own)
     made = words.to_entries(bar)
     today = today_of(document, bar_file)
-    with progress("solving"):
+    least = least_kept(document, keep)
+    with progress("solving"), least.told():
         found = predict(
             bar,
             cutting.to_cuts(made),
             model=model.value,
             count=max(3, len(document.target.ratios)),
             families=("bending", "torsion") if torsion else ("bending",),
-            keep=cutting.least_kept(keep),
+            keep=least.keep,
         )
         before = found.before.bending_hz
         known = {bar: before}
@@ -73,8 +77,14 @@ def run(
             document, today.water_percent, count=before.size, known=known, model=model.value
         )
     flat = _flat_after(document, found, stands, today)
-    for warning in (*found.after.warnings, *([flat] if flat else [])):
-        caution(warning)
+    doubt = None
+    if planned is not None and entries is not None:  # nothing is recorded: a word will do
+        doubt = of_another_bar(document, planned, entries) or made_before(
+            document, planned, entries
+        )
+    for warning in (*found.after.warnings, flat, doubt):
+        if warning:
+            caution(warning)
     if as_json:
         content = _content(document, made, found, stands)
         print_json("try", content | today.content)
@@ -87,6 +97,7 @@ def run(
         if entries is not None:
             options = f"--entries {entries}"
         step = f"if it is worth making, make it, then barmodel cut {bar_file} {options}"
+        step += least.option
         say(f"next: {'try less' if flat else step}")
 
 

@@ -59,12 +59,15 @@ def _after_first_cut(document: BarDocument, today: Today) -> Bar | None:
     from barmodel.bench import RISK, TOLERANCES, Goal, advise
     from barmodel.cuts import apply_cuts
     from barmodel.files import bar_as_designed, bar_as_is, target_of
+    from barmodel_cli.asked.keeping import least_kept
     from barmodel_cli.bench.history import belief_of, history_of
 
     goal = Goal(target=target_of(document.target), tolerances=TOLERANCES, risk=RISK)
     goal, belief = today.aimed(goal, belief_of(document))
     design = bar_as_designed(document).undercut if document.design else None
-    found = advise(history_of(document, today.water_percent), goal, design=design, belief=belief)
+    keep = least_kept(document, None).keep
+    history = history_of(document, today.water_percent)
+    found = advise(history, goal, design=design, belief=belief, keep=keep)
     if found.state != "cut":
         return None
     return apply_cuts(bar_as_is(document), found.cuts, check=False)

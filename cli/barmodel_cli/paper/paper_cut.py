@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+from barmodel_cli.asked.cut_doubts import made_before
 from barmodel_cli.asked.cutting import to_cuts
 from barmodel_cli.paper.papers import heard_last, today_on_paper
 from barmodel_cli.shown.cut_words import cut_in_words
 from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
-    from barmodel.files import BarDocument, CutEntry
+    from barmodel.files import BarDocument, CutFile
     from barmodel.sheets import Job
+    from barmodel_cli.asked.keeping import Least
     from barmodel_cli.bench.today import Today
 
 
 def cut_job(
     document: BarDocument,
-    entries: tuple[CutEntry, ...],
+    planned: CutFile,
+    path: Path,
+    least: Least,
     every: float,
     cutter: float,
     today: Today,
@@ -27,8 +32,12 @@ def cut_job(
     Parameters
     ----------
     document : BarDocument
-    entries : tuple of CutEntry
+    planned : CutFile
         The cut, as `next --save` writes it.
+    path : Path
+        Of its file.
+    least : Least
+        Thickness that must remain.
     every, cutter : float
         Distance between stations, diameter of the router bit. [mm]
     today : Today
@@ -43,13 +52,16 @@ def cut_job(
     from barmodel.units import MM
 
     there, target = bar_as_is(document), target_of(document.target)
-    cuts = to_cuts(entries)
-    then = apply_cuts(there, cuts)
+    entries, cuts = planned.entries, to_cuts(planned.entries)
+    with least.told():
+        then = apply_cuts(there, cuts, keep=least.keep)
     now = apply_cuts(there, [cut for cut in cuts if isinstance(cut, EndTrim)])
     told = cut_in_words(entries, there.blank.length / MM)
     notes = [f"This cut only: {told}."]
     if any(tuple(cut.entries) == entries for cut in document.cuts):
         caution("this very cut stands in the log already; the sheets show it made once more")
+    elif warning := made_before(document, planned, path):
+        caution(warning)
     if now.blank.length < there.blank.length - 1e-6:
         notes.append("Shorten the ends first; the sheets show the bar without what comes off them.")
     nodes = solve(then, count=1, families=("bending",), order="quick").nodes[0]

@@ -178,6 +178,13 @@ class Work:
 
     def _told(self, own: dict[int, Kept]) -> Iterator[str]:
         """What is to be said of bar files that were kept, or were not there any more."""
+        changed = [(note, kept) for note, kept in sorted(self.kept.items()) if kept.now_keeps]
+        if changed:
+            keep_mm = changed[0][1].document.keep_mm if changed[0][1].document else None
+            yield (
+                f"{' '.join(note_of(note) for note, _ in changed)}: begun, and the bench now keeps "
+                f"{keep_mm:g} mm of it, as the set file says"
+            )
         for note, kept in self.kept.items():
             if kept.why:
                 yield f"{note_of(note)}.bar.json {kept.why}"

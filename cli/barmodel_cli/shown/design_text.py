@@ -222,6 +222,7 @@ def how_to_ask(offer: Remedy, request: Request) -> str:
 
 def how_to_follow(offer: Suggestion, bar_file: object, length: float) -> str | None:
     """The command for a change that works; None where it takes another blank or target. [m]"""
+    from barmodel.bar import LEAST_THICKNESS
     from barmodel.units import MM
 
     if offer.change == "free":
@@ -230,7 +231,8 @@ def how_to_follow(offer: Suggestion, bar_file: object, length: float) -> str | N
     if isinstance(offer.value, str):
         return None
     if offer.change in ("keep", "drum_radius"):
-        return f"the same with --{offer.change.replace('_', '-')} {offer.value / MM:g}"
+        meant = " --unusual" if offer.change == "keep" and offer.value < LEAST_THICKNESS else ""
+        return f"the same with --{offer.change.replace('_', '-')} {offer.value / MM:g}{meant}"
     if offer.change == "length" and offer.value < length:
         off = (length - offer.value) / 2 / MM
         return f"saw it, barmodel cut {bar_file} --ends {off:g}, and the same again"

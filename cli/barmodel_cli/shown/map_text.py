@@ -133,18 +133,25 @@ def _leaves(cutter: Cutter, width: float | None) -> str:
     return arc if width is None else f"{arc}, moved over {1e3 * width:g} mm"
 
 
-def best_cut(found: CutMap, distances: Distances, limits: Sequence[tuple[float, float]]) -> OneCut:
-    """What one cut at each place would do for all tuned modes; the picture shows the same."""
+def best_cut(
+    found: CutMap, distances: Distances, limits: Sequence[tuple[float, float]], keep: float
+) -> OneCut:
+    """What one cut at each place would do for all tuned modes; the picture shows the same. [m]"""
     import numpy as np
 
     from barmodel.cutmap.onecut import one_cut
 
     away = np.array([math.nan if cents is None else cents for cents in distances])
-    return one_cut(found.cents_per_mm, away, limits)
+    return one_cut(found.cents_per_mm, away, limits, 1e3 * found.room(keep))
 
 
 def next_step(
-    path: Path, found: CutMap, best: OneCut, width_mm: float | None, recipe: Recipe | None
+    path: Path,
+    found: CutMap,
+    best: OneCut,
+    width_mm: float | None,
+    recipe: Recipe | None,
+    keep: str,
 ) -> str:
     """Name the command that looks at the best single cut, or those that record a recipe."""
     if recipe is not None:
@@ -154,7 +161,7 @@ def next_step(
             start, end = (1e3 * edge for edge in cut.extent)
             told.append(
                 f"barmodel cut {path} --at {(start + end) / 2:.1f} --width {end - start:.1f} "
-                f"--depth {1e3 * cut.deepest:.2f} --cutter {found.cutter.name}{side}"
+                f"--depth {1e3 * cut.deepest:.2f} --cutter {found.cutter.name}{side}{keep}"
             )
         return "once they are cut:\n" + "\n".join(told)
     at = best.best
@@ -166,7 +173,7 @@ def next_step(
     more += "" if found.mirror else " --one-side"
     return (
         f"barmodel try {path} --at {found.x[at] * 1e3:.0f} --cutter {found.cutter.name}{more} "
-        f"--depth {_depth(best.depth_mm[at])}, or wherever the map says, before you cut"
+        f"--depth {_depth(best.depth_mm[at])}{keep}, or wherever the map says, before you cut"
     )
 
 

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from barmodel.files import BarDocument, WoodPart
+    from barmodel.wood import Wood
 
 
 def tell(path: Path, document: BarDocument, *, tabled: bool, taken: str) -> None:
@@ -40,6 +41,8 @@ def tell(path: Path, document: BarDocument, *, tabled: bool, taken: str) -> None
             f"cord holes: two of {document.to_drill.diameter_mm:g} mm to come; every command "
             "leaves for them until one of its readings says `hear --drilled`"
         )
+    if document.keep_mm is not None:
+        print(_about_keep(document, bar.blank.wood))
     head = "with" if taken else "wood:"
     if taken:
         print(f"wood: {taken}")
@@ -55,6 +58,18 @@ def tell(path: Path, document: BarDocument, *, tabled: bool, taken: str) -> None
         if text:
             say(text)
     say(f"next: {_next_step(path, document)}")
+
+
+def _about_keep(document: BarDocument, wood: Wood) -> str:
+    """The least thickness, and whether a bar as thin as that bears hard blows."""
+    from barmodel.bar import bears_blows
+    from barmodel.units import MM
+
+    keep, bears = document.keep_mm or 0.0, bears_blows(wood) / MM
+    text = f"least thickness: {keep:g} mm, which every command keeps"
+    if keep < bears:
+        text += f"; under {bears:g} mm a hard blow may {'bend' if wood.isotropic else 'break'} it"
+    return text
 
 
 def _about_stiffness(wood: WoodPart) -> str | None:
