@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from barmodel.atomic import write_atomically
 from barmodel.design import Request
 from barmodel.errors import FileError
-from barmodel.files.bars import target_of, target_part, wood_part
+from barmodel.files.bars import ends_off, target_of, target_part, wood_part
 from barmodel.files.convert import entries_of
 from barmodel.files.document import BarDocument, BlankPart, HolesPart
 from barmodel.files.lock import locked
@@ -111,7 +111,7 @@ def save_holes(
     diameter : float
         0 if there are to be none. [m]
     own : bool
-        Whether the bar is not as the set file has it: then the places in its file stay.
+        Whether the bar is not as the set file has it: then it gets none that its file has not.
 
     Raises
     ------
@@ -123,11 +123,7 @@ def save_holes(
     def placed(document: BarDocument) -> BarDocument:
         if document.drilled is not None or (own and document.holes is None):
             return document
-        size = {"diameter_mm": _rounded_mm(diameter)}
-        if own and document.holes is not None:
-            fields = document.holes.model_dump() | size
-        else:
-            fields = size | _places(holes, document.blank.length_mm)
+        fields = {"diameter_mm": _rounded_mm(diameter)} | _places(holes, document)
         try:
             return document.changed(holes=HolesPart(**fields))
         except ValidationError as error:
@@ -138,11 +134,16 @@ def save_holes(
         update_bar_file(where, placed)
 
 
-def _places(holes: tuple[Hole, Hole], length_mm: float) -> dict[str, Any]:
+def _places(holes: tuple[Hole, Hole], document: BarDocument) -> dict[str, Any]:
     """Holes of a set as a bar file has them: left is the player's end, rear the bass edge."""
     player, far = holes
+    left, right = ends_off(document)
+    length_mm = document.blank.length_mm
     return {
-        "at_mm": (round(player.middle / MM, 3), round(length_mm - far.middle / MM, 3)),
+        "at_mm": (
+            round((left + player.middle) / MM, 3),
+            round(length_mm - (right + far.middle) / MM, 3),
+        ),
         "angle_degrees": (round(-player.angle_degrees, 2), round(far.angle_degrees, 2)),
     }
 
@@ -157,18 +158,20 @@ def holes_kept(document: BarDocument) -> tuple[Hole, Hole] | None:
     Returns
     -------
     tuple of Hole or None
-        The player's end first, nodes not known; None where the file tells of no places.
+        The player's end first, from the ends as they are now, nodes not known; None where the
+        file tells of no places.
     """
     part = document.holes
     if part is None or part.diameter_mm == 0.0 or part.at_mm is None:
         return None
     edge = document.blank.width_mm * MM / 2
+    left, right = ends_off(document)
     found = []
-    for end, middle_mm, angle in (
-        ("player", part.at_mm[0], -part.angle_degrees[0]),
-        ("far", document.blank.length_mm - part.at_mm[1], part.angle_degrees[1]),
+    for end, middle, angle in (
+        ("player", part.at_mm[0] * MM - left, -part.angle_degrees[0]),
+        ("far", (document.blank.length_mm - part.at_mm[1]) * MM - right, part.angle_degrees[1]),
     ):
-        middle, out = middle_mm * MM, math.tan(math.radians(angle)) * edge
+        out = math.tan(math.radians(angle)) * edge
         found.append(
             Hole(
                 end=end,

@@ -11,6 +11,7 @@ from pathlib import Path
 from barmodel.atomic import write_atomically
 from barmodel.errors import FileError
 from barmodel.files.bars import bar_as_is, target_of
+from barmodel.files.document import BarDocument
 from barmodel.files.set_bars import Kept, holes_kept
 from barmodel.instrument import (
     Blueprint,
@@ -18,6 +19,8 @@ from barmodel.instrument import (
     Outcome,
     Rails,
     Sawn,
+    SetPlan,
+    Standing,
     is_accidental,
     order_of_work,
     to_leave,
@@ -83,6 +86,7 @@ def bar_rows(
     outcomes: Mapping[int, Outcome],
     rails: Rails,
     kept: Mapping[int, Kept],
+    standing: Mapping[int, Standing],
 ) -> tuple[Row, ...]:
     """Say everything about every bar, in the order of the notes; numbers in the column's unit.
 
@@ -95,6 +99,8 @@ def bar_rows(
     kept : mapping of int to Kept
         Bars that were begun. Of those that are not as the set file has them, and of holes that
         are drilled, the row tells what their own file holds.
+    standing : mapping of int to Standing
+        How long they are, and where their nodes will be.
     """
     order = order_of_work(list(outcomes.values()), blueprint.plank)
     rank = {note: number for number, note in enumerate(order, start=1)}
@@ -113,11 +119,27 @@ def bar_rows(
         else:
             row |= _bar_row(blueprint, outcomes.get(semitone), rails, semitone)
             row |= _leave_columns(blueprint, row, begun)
+        if semitone in standing:
+            row |= _standing_columns(standing[semitone])
         document = None if begun is None else begun.document
         if begun is not None and document is not None and (begun.why or document.drilled):
-            row |= dict.fromkeys(HOLE_COLUMNS) | _hole_columns(holes_kept(document))
+            told = _has_places(document, plan=blueprint.plan)
+            holes = rails.holes.get(semitone) if told else None
+            row |= dict.fromkeys(HOLE_COLUMNS) | _hole_columns(holes)
         rows.append(row)
     return tuple(rows)
+
+
+def _has_places(document: BarDocument, *, plan: SetPlan) -> bool:
+    """Whether holes are drilled where its file tells, or are to be drilled."""
+    if document.drilled is not None:
+        return holes_kept(document) is not None
+    return document.holes is not None and plan.rails.hole_diameter > 0.0
+
+
+def _standing_columns(there: Standing) -> Row:
+    row: Row = {"length_mm": _mm(there.length)}
+    return row | {"node_mm": _mm(there.nodes[0])} if there.nodes else row
 
 
 def _own_row(kept: Kept) -> Row:

@@ -99,6 +99,14 @@ class AirKept(Record):
     moisture_percent: float
 
 
+class TherePart(Record):
+    """Nodes of a bar that was begun, and is not just as the set file would have it."""
+
+    digest: str = Field(description="of what decides them in its own file")
+    nodes_mm: tuple[float, float]
+    node_slope_per_m: float
+
+
 class WorkDocument(Record):
     """What a run has come to."""
 
@@ -107,6 +115,9 @@ class WorkDocument(Record):
     bars: dict[str, OutcomePart] = Field(default_factory=dict, max_length=500)
     room: AirKept | None = Field(default=None, description="where it will be played")
     bench: AirKept | None = Field(default=None, description="where it is tuned")
+    there: dict[str, TherePart] = Field(
+        default_factory=dict, max_length=500, description="by note, where the bar file decides"
+    )
 
 
 def read_work(folder: Path) -> WorkDocument:

@@ -16,7 +16,7 @@ from barmodel.instrument.plan import (
     semitones_of,
 )
 from barmodel.instrument.planks import Plank
-from barmodel.instrument.rails import Hole, Rail, Rails, fit_rails
+from barmodel.instrument.rails import Hole, Rail, Rails, Standing, fit_rails
 from barmodel.instrument.record import Clash, Outcome, Task
 from barmodel.instrument.sawing import saw
 from barmodel.instrument.season import to_leave
@@ -36,6 +36,7 @@ __all__ = [
     "Rails",
     "Sawn",
     "SetPlan",
+    "Standing",
     "Suits",
     "Task",
     "assign",

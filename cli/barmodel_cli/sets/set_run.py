@@ -19,6 +19,7 @@ from barmodel.files.set_table import (
     blank_rows,
     write_table,
 )
+from barmodel.files.set_there import standing_of
 from barmodel.files.set_work import (
     WORK_NAME,
     WorkDocument,
@@ -37,6 +38,7 @@ from barmodel.instrument import (
     Rails,
     Sawn,
     SetPlan,
+    Standing,
     Task,
     design_bar,
     fit_rails,
@@ -44,7 +46,7 @@ from barmodel.instrument import (
     saw,
 )
 from barmodel.instrument.rails import WORST
-from barmodel.pitch import note_of
+from barmodel.pitch import note_of, note_semitone
 from barmodel.units import MM
 
 design = design_bar
@@ -64,6 +66,8 @@ class SetRun:
     cautions: tuple[str, ...]
     own: dict[int, Kept]
     """Bars whose own file counts, and not what the set file would have of them."""
+    standing: dict[int, Standing]
+    """Bars that are otherwise than the set file has them: as they are."""
 
 
 @dataclass(slots=True)
@@ -145,11 +149,13 @@ class Work:
     def finished(self, blueprint: Blueprint, *, designed_now: int) -> SetRun:
         """Fit the rails, tell the bar files of their holes, and lay out the blanks."""
         plan, outcomes = blueprint.plan, self._outcomes(blueprint)
+        standing = self._standing()
         rails = fit_rails(
             plan,
             blueprint.lengths.length,
             blueprint.place,
             [outcomes.get(semitone) for semitone in plan.semitones],
+            standing,
         )
         untold = list(self._save_holes(plan, rails))
         undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
@@ -159,8 +165,20 @@ class Work:
         if any(rail.worst > WORST for rail in rails.rails):
             cautions += [f"holds the lengths back: {text}" for text in held_back(blueprint)]
         cautions += blueprint.doubts
-        rows = bar_rows(blueprint, outcomes, rails, self.kept)
-        return SetRun(blueprint, outcomes, rails, sawn, rows, designed_now, tuple(cautions), own)
+        rows = bar_rows(blueprint, outcomes, rails, self.kept, standing)
+        return SetRun(
+            blueprint, outcomes, rails, sawn, rows, designed_now, tuple(cautions), own, standing
+        )
+
+    def _standing(self) -> dict[int, Standing]:
+        """Bars that are otherwise than the set file has them; nodes are computed once."""
+        known = {note_semitone(note): part for note, part in self.document.there.items()}
+        standing, parts = standing_of(self.kept, known)
+        if parts != known:
+            there = {note_of(semitone): part for semitone, part in parts.items()}
+            self.document = self.document.model_copy(update={"there": there})
+            write_work(self.folder, self.document)
+        return standing
 
     def _outcomes(self, blueprint: Blueprint) -> dict[int, Outcome]:
         """What there is for this very blueprint; those whose computation broke as well."""
@@ -186,7 +204,7 @@ class Work:
         if own:
             yield (
                 f"{' '.join(map(note_of, sorted(own)))}: the tables tell what its own file holds, "
-                "and no blank is sawn for it; the cords pass where they suit the set file's bar"
+                "and no blank is sawn for it; the cords are drawn for it as it is"
             )
 
 
