@@ -42,7 +42,11 @@ class Kept:
 
 
 def save_bar(
-    folder: Path, request: Request, outcome: Outcome, earlier: Mapping[str, OutcomePart]
+    folder: Path,
+    request: Request,
+    outcome: Outcome,
+    earlier: Mapping[str, OutcomePart],
+    plank: str | None = None,
 ) -> Kept | None:
     """Write the bar file of a design, or keep the file that is there.
 
@@ -55,6 +59,8 @@ def save_bar(
     earlier : mapping of str to OutcomePart
         Outcomes of earlier runs by note: a file that still holds just what they wrote is
         replaced.
+    plank : str, optional
+        What its blank is sawn from; a file that says nothing of it is told.
 
     Returns
     -------
@@ -63,23 +69,28 @@ def save_bar(
     """
     note = note_of(outcome.semitone)
     where = folder / f"{note}.bar.json"
-    document = _bar_document(note, request, outcome)
+    document = _of_plank(_bar_document(note, request, outcome), plank)
     with locked(where):
         if where.exists():
             try:
                 there = read_bar_file(where)
             except FileError as error:
                 return Kept(None, f"was kept: {error}")
+            told = _of_plank(there, plank) if there.blank.plank is None else there
             if there.log and _bare(there) == _bare(document):
-                return Kept(there, "")
+                if told != there:
+                    write_atomically(where, document_text(told))
+                return Kept(told, "")
             document = document.changed(holes=there.holes)
             if there == document:
                 return None
             before = earlier.get(note)
             ours = before is not None and there.design == before.undercut
-            same = (there.blank, there.wood) == (document.blank, document.wood)
+            ours = ours or _of_plank(there, plank) == document
+            same = (_bare(there).blank, there.wood) == (_bare(document).blank, document.wood)
             if ours and same and there.log and not (there.cuts or there.undercut):
-                document = document.changed(log=there.log)  # heard only: it can be another bar yet
+                # heard only: it can be another bar yet
+                document = document.changed(log=there.log, blank=told.blank)
                 write_atomically(where, document_text(document))
                 return Kept(document, "")
             if there.log or there.undercut or not (ours or there.design is None):
@@ -92,7 +103,30 @@ def save_bar(
 def _bare(document: BarDocument) -> BarDocument:
     """What a set asks of a bar, without what came of it and how sure its wood is."""
     wood = document.wood.model_copy(update={"spread_percent": {}})
-    return document.changed(holes=None, log=(), wood=wood)
+    blank = document.blank.model_copy(update={"plank": None})
+    return document.changed(holes=None, log=(), wood=wood, blank=blank)
+
+
+def _of_plank(document: BarDocument, plank: str | None) -> BarDocument:
+    """The same bar, sawn from a plank."""
+    return document.changed(blank=document.blank.model_copy(update={"plank": plank}))
+
+
+def bar_begun(folder: Path, semitone: int) -> Kept | None:
+    """A bar file that someone has worked on, where the set file has no design for it; else None."""
+    where = folder / f"{note_of(semitone)}.bar.json"
+    try:
+        there = read_bar_file(where)
+    except FileError as error:
+        return Kept(None, f"was kept: {error}") if where.exists() else None
+    if not is_begun(there):
+        return None
+    return Kept(there, "has a history and was kept, though the set file's bar cannot be")
+
+
+def is_begun(document: BarDocument) -> bool:
+    """Whether its blank is sawn, by all that the file tells: it was heard or cut."""
+    return bool(document.log or document.undercut)
 
 
 def save_holes(

@@ -153,6 +153,7 @@ def _own_row(kept: Kept) -> Row:
         return row | {"remark": f"{kept.why}; {error}"}
     blank, target = bar.blank, target_of(kept.document.target)
     return row | {
+        "plank": kept.document.blank.plank,
         "length_mm": _mm(blank.length),
         "width_mm": _mm(blank.width),
         "thickness_mm": _mm(blank.thickness),

@@ -2,19 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from pathlib import Path
 
-from barmodel.errors import BarModelError
+from barmodel.errors import BarModelError, FileError
 from barmodel.files.bars import bar_as_designed, bar_as_is, ends_off
 from barmodel.files.cuts import Record
 from barmodel.files.document import BarDocument
-from barmodel.files.set_bars import Kept, holes_kept
+from barmodel.files.set_bars import Kept, holes_kept, is_begun
 from barmodel.files.set_work import TherePart
-from barmodel.instrument import Standing
+from barmodel.files.store import read_bar_file
+from barmodel.instrument import Begun, Standing
 from barmodel.instrument.one import node_slope
 from barmodel.instrument.record import fingerprint
 from barmodel.modes import solve
+from barmodel.pitch import note_of
 from barmodel.units import MM
+
+
+def begun_bars(folder: Path, semitones: Iterable[int]) -> dict[int, Begun]:
+    """Look up which bars of a set are sawn already, by semitone; without files that are broken."""
+    found = {}
+    for semitone in semitones:
+        try:
+            document = read_bar_file(folder / f"{note_of(semitone)}.bar.json")
+        except FileError:
+            continue
+        if is_begun(document):
+            blank = document.blank
+            found[semitone] = Begun(
+                length=blank.length_mm * MM - sum(ends_off(document)),
+                blank_length=blank.length_mm * MM,
+                blank_width=blank.width_mm * MM,
+                plank=blank.plank or "",
+            )
+    return found
 
 
 def standing_of(

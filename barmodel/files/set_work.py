@@ -90,6 +90,9 @@ class LengthsKept(Record):
     does_for: dict[str, tuple[str, ...]] = Field(
         default_factory=dict, description="notes that each plank would do for"
     )
+    sawn_mm: dict[str, float] = Field(
+        default_factory=dict, description="by note, bars that were sawn then"
+    )
 
 
 class AirKept(Record):
@@ -257,6 +260,7 @@ def keep_lengths(work: WorkDocument, blueprint: Blueprint, digest: str) -> WorkD
         doubtful=tuple(map(note_of, blueprint.doubtful)),
         planks={note_of(note): name for note, name in blueprint.plank.items()},
         does_for={n: tuple(map(note_of, notes)) for n, notes in blueprint.does_for.items()},
+        sawn_mm={note_of(note): _mm(length) for note, length in blueprint.sawn.items()},
     )
     return work.model_copy(update={"lengths": kept})
 
@@ -282,4 +286,5 @@ def blueprint_kept(work: WorkDocument, plan: SetPlan, digest: str) -> Blueprint 
         doubtful=tuple(map(note_semitone, kept.doubtful)),
         plank={note_semitone(note): name for note, name in kept.planks.items()},
         does_for={n: tuple(map(note_semitone, notes)) for n, notes in kept.does_for.items()},
+        sawn={note_semitone(note): length * MM for note, length in kept.sawn_mm.items()},
     )

@@ -1,6 +1,7 @@
 """A whole instrument: lengths, every bar's design, rails, planks, order of work, weather."""
 
 from barmodel.instrument.assign import Suits, assign, blanks, suits, why_none
+from barmodel.instrument.begun import Begun
 from barmodel.instrument.blueprint import Blueprint, draw_blueprint
 from barmodel.instrument.crew import Crew, core_count, crew
 from barmodel.instrument.curve import Lengths
@@ -22,6 +23,7 @@ from barmodel.instrument.sawing import saw
 from barmodel.instrument.season import to_leave
 
 __all__ = [
+    "Begun",
     "Blueprint",
     "Clash",
     "Crew",

@@ -13,7 +13,7 @@ from barmodel_cli.bench.season import Bench, read_air
 from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
-    from barmodel.instrument import Blueprint, Crew, SetPlan
+    from barmodel.instrument import Begun, Blueprint, Crew, SetPlan
     from barmodel_cli.sets.set_run import SetRun
 
 
@@ -69,6 +69,7 @@ def run(
     Example: barmodel instrument school.set.toml --into school --plot school.pdf
     """
     from barmodel.files.set_file import read_set_file
+    from barmodel.files.set_there import begun_bars
     from barmodel.instrument import crew
     from barmodel_cli.sets import set_pictures, set_run
     from barmodel_cli.sets.set_text import content, show, show_lengths
@@ -101,7 +102,9 @@ def run(
             _retune(plan, folder, retune, cutter, hands, as_json)
             return
         if lengths_only:
-            blueprint = _draw(plan, hands)
+            blueprint = set_run.lengths_kept(folder, plan, afresh=afresh) or _draw(
+                plan, hands, begun_bars(folder, plan.semitones)
+            )
             for text in plan.remarks:
                 caution(text)
             if as_json:
@@ -175,11 +178,11 @@ def _stem(path: Path) -> str:
     return path.name.removesuffix(".toml").removesuffix(".set") or "set"
 
 
-def _draw(plan: SetPlan, hands: Crew) -> Blueprint:
+def _draw(plan: SetPlan, hands: Crew, begun: dict[int, Begun]) -> Blueprint:
     from barmodel.instrument import draw_blueprint
 
     with progress("choosing lengths"):
-        return draw_blueprint(plan, hands.map)
+        return draw_blueprint(plan, hands.map, begun)
 
 
 def _work(plan: SetPlan, usual: SetPlan, folder: Path, hands: Crew, afresh: bool) -> SetRun:
@@ -191,7 +194,7 @@ def _work(plan: SetPlan, usual: SetPlan, folder: Path, hands: Crew, afresh: bool
 
     with set_run.opened(folder, afresh=afresh) as work:
         work.note_air(usual)
-        drawn = work.blueprint(plan) or work.keep(_draw(plan, hands))
+        drawn = work.blueprint(plan) or work.keep(_draw(plan, hands, work.begun(plan)))
         first = drawn.pilots
         others = [note for note in plan.semitones if note not in first]
         pilots, tasks = work.missing(drawn, first), work.missing(work.led(drawn), others)

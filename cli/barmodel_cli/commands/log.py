@@ -146,7 +146,12 @@ def _content(document: BarDocument, then: dict[int, Today]) -> dict[str, Any]:
             row["cents"] = _cents(entry, target)
             row["cents_that_day"] = _cents(entry, target, then[entry.id])
         entries.append(row)
-    return {"name": document.name, "target_hz": target.hz, "log": entries}
+    return {
+        "name": document.name,
+        "plank": document.blank.plank,
+        "target_hz": target.hz,
+        "log": entries,
+    }
 
 
 def _counted(document: BarDocument) -> set[int]:
@@ -162,7 +167,8 @@ def _show(document: BarDocument, then: dict[int, Today]) -> None:
     target = target_of(document.target)
     counted = _counted(document)
     wanted = ", ".join(f"{hz:.1f}" for hz in target.hz)
-    print(f"{document.name}, target {document.target.note}: {wanted} Hz")
+    of_plank = "" if document.blank.plank is None else f", of plank {document.blank.plank}"
+    print(f"{document.name}{of_plank}, target {document.target.note}: {wanted} Hz")
     if not document.log:
         print("nothing was measured or cut yet")
         return

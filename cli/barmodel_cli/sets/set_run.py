@@ -10,7 +10,7 @@ from typing import Any
 
 from barmodel.errors import FileError
 from barmodel.files.lock import locked
-from barmodel.files.set_bars import Kept, save_bar, save_holes
+from barmodel.files.set_bars import Kept, bar_begun, save_bar, save_holes
 from barmodel.files.set_table import (
     BAR_COLUMNS,
     BLANK_COLUMNS,
@@ -19,7 +19,7 @@ from barmodel.files.set_table import (
     blank_rows,
     write_table,
 )
-from barmodel.files.set_there import standing_of
+from barmodel.files.set_there import begun_bars, standing_of
 from barmodel.files.set_work import (
     WORK_NAME,
     WorkDocument,
@@ -33,6 +33,7 @@ from barmodel.files.set_work import (
     write_work,
 )
 from barmodel.instrument import (
+    Begun,
     Blueprint,
     Outcome,
     Rails,
@@ -115,20 +116,27 @@ class Work:
                 note = note_of(outcome.semitone)
                 if outcome.designed and not (self.folder / f"{note}.bar.json").exists():
                     self.gone.append(note)
-                self._save_bar(task, outcome)
+                self._save_bar(blueprint, task, outcome)
         return missing
 
     def add(self, blueprint: Blueprint, outcome: Outcome) -> None:
         """Keep an outcome: first in the record, then as a bar file."""
         self.document = with_outcome(self.document, outcome)
         write_work(self.folder, self.document)
-        self._save_bar(blueprint.task(outcome.semitone), outcome)
+        self._save_bar(blueprint, blueprint.task(outcome.semitone), outcome)
 
-    def _save_bar(self, task: Task, outcome: Outcome) -> None:
-        if not outcome.designed:
-            return
+    def begun(self, plan: SetPlan) -> dict[int, Begun]:
+        """Bars whose blanks are sawn."""
+        return begun_bars(self.folder, plan.semitones)
+
+    def _save_bar(self, blueprint: Blueprint, task: Task, outcome: Outcome) -> None:
+        note, bars = outcome.semitone, self.earlier.bars
+        plank = blueprint.plank.get(note)
         try:
-            kept = save_bar(self.folder, task.request, outcome, self.earlier.bars)
+            if outcome.designed:
+                kept = save_bar(self.folder, task.request, outcome, bars, plank)
+            else:
+                kept = bar_begun(self.folder, note)
         except FileError as error:
             kept = Kept(None, f"was not written: {error}")
         if kept is not None:
@@ -159,7 +167,7 @@ class Work:
         )
         untold = list(self._save_holes(plan, rails))
         undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
-        sawn, short = saw(blueprint, without=undone | self.kept.keys())
+        sawn, short = saw(blueprint, without=undone | self.kept.keys(), begun=self.begun(plan))
         own = {note: kept for note, kept in self.kept.items() if kept.why}
         cautions = [*plan.remarks, *self._told(own), *untold, *rails.warnings, *short]
         if any(rail.worst > WORST for rail in rails.rails):
@@ -222,6 +230,11 @@ def opened(folder: Path, *, afresh: bool) -> Iterator[Work]:
     with locked(folder.resolve() / WORK_NAME):
         there = read_work(folder)
         yield Work(folder, WorkDocument() if afresh else there, there)
+
+
+def lengths_kept(folder: Path, plan: SetPlan, *, afresh: bool) -> Blueprint | None:
+    """Lengths that a run would take over, chosen for this very plan before."""
+    return None if afresh else blueprint_kept(read_work(folder), plan, plan.digest)
 
 
 def length_rows(blueprint: Blueprint) -> list[dict[str, Any]]:
