@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from barmodel_cli.asked.options import BadValue, Json, Plot
+from barmodel_cli.asked.plausible import Unusual
 from barmodel_cli.bench.season import Bench, read_air
 from barmodel_cli.shown.show import caution, print_json, progress
 
@@ -61,6 +62,7 @@ def run(
             "--cutter", help="What is used to retune: scraper20 is 20 mm wide, drum40 40 mm across."
         ),
     ] = "scraper20",
+    unusual: Unusual = False,
     as_json: Json = False,
     plot: Plot = None,
 ) -> None:
@@ -68,7 +70,6 @@ def run(
 
     Example: barmodel instrument school.set.toml --into school --plot school.pdf
     """
-    from barmodel.files.set_file import read_set_file
     from barmodel.files.set_there import begun_bars
     from barmodel.instrument import crew
     from barmodel_cli.sets import set_pictures, set_run
@@ -89,7 +90,7 @@ def run(
     if new:
         _write_new(set_file)
         return
-    usual = plan = read_set_file(set_file)
+    usual = plan = _plan(set_file, unusual=unusual or bars_next or retune is not None)
     if bench is not None:
         plan = replace(plan, bench=read_air(bench, "--bench"))
     folder = into or set_file.with_name(_stem(set_file))
@@ -124,6 +125,17 @@ def run(
         print_json("instrument", content(result, folder))
     else:
         show(result, folder)
+
+
+def _plan(set_file: Path, *, unusual: bool) -> SetPlan:
+    """Read the set file, and refuse slips; where nothing is planned they do no harm."""
+    from barmodel.files.set_file import plan_of, read_set_document
+    from barmodel_cli.asked.set_slips import check_set
+
+    document = read_set_document(set_file)
+    if not unusual:
+        check_set(document, set_file.name)
+    return plan_of(document, file_name=set_file.name)
 
 
 def _write_new(set_file: Path) -> None:
