@@ -80,7 +80,7 @@ def save_bar(
             if there.log and _bare(there) == _bare(document):
                 if told != there:
                     write_atomically(where, document_text(told))
-                return Kept(told, "")
+                return Kept(told, _shortened(told))
             document = document.changed(holes=there.holes)
             if there == document:
                 return None
@@ -105,6 +105,12 @@ def _bare(document: BarDocument) -> BarDocument:
     wood = document.wood.model_copy(update={"spread_percent": {}})
     blank = document.blank.model_copy(update={"plank": None})
     return document.changed(holes=None, log=(), wood=wood, blank=blank)
+
+
+def _shortened(document: BarDocument) -> str:
+    """Why a bar is not what the set file wants though its design is: it is shorter by now."""
+    off = sum(ends_off(document)) / MM
+    return f"was shortened by {off:g} mm since it was designed, and was kept" if off else ""
 
 
 def _of_plank(document: BarDocument, plank: str | None) -> BarDocument:

@@ -66,7 +66,7 @@ def standing_of(
             continue
         left, right = ends_off(document)
         drilled = holes_kept(document) if document.drilled is not None else None
-        own = bool(item.why) or left + right > 0.0
+        own = bool(item.why)
         if not (own or drilled):
             continue
         part = _nodes(document, known.get(semitone)) if own and document.shaped else None

@@ -197,7 +197,7 @@ def draw_blueprint(
     if plan.planks:
         judged = suits(plan, lengths.length, held, lengths.centre, mapped)
         chosen = assign(plan, lengths.length, judged, begun)
-        plank = {plan.semitones[bar]: plan.planks[k].name for bar, k in chosen.items()}
+        plank = {plan.semitones[bar]: plan.planks[k].name for bar, k in sorted(chosen.items())}
         for k, item in enumerate(plan.planks):
             does_for[item.name] = tuple(plan.semitones[i] for i in judged.notes(k))
     return Blueprint(

@@ -86,16 +86,27 @@ def _out_of(
         ]
     laid = lay_out(pieces, length=plank.length, width=plank.width, kerf=plan.kerf)
     left = set(bars) - set(without)
-    return [replace(item, board=plank.name) for item in laid if item.piece.semitone in left], []
+    earlier = [note_of(note) for note in sorted(known) if note in blueprint.sawn]
+    told = (
+        f"{plank.name}: {' '.join(earlier)} came out of it before this cut list, which has room "
+        "for what they took but does not know where: look at the plank before you saw"
+    )
+    found = [replace(item, board=plank.name) for item in laid if item.piece.semitone in left]
+    return found, [told] if earlier and found else []
 
 
 def _of_boards(blueprint: Blueprint, rest: list[int], begun: Mapping[int, Begun]) -> list[int]:
-    """Positions of the bars that boards are laid out for: begun ones as well, if they are alike."""
+    """Positions of the bars that boards are laid out for.
+
+    Those that were sawn by this very list keep their places; for earlier ones there were other
+    boards.
+    """
     plan, lengths = blueprint.plan, blueprint.lengths.length
     alike = [
         note
         for note, item in begun.items()
         if not item.plank
+        and note not in blueprint.sawn
         and note not in blueprint.plank
         and abs(item.blank_length - lengths[note - plan.lowest]) < ALIKE
         and abs(item.blank_width - plan.width(note)) < ALIKE

@@ -127,6 +127,11 @@ def test_what_is_still_to_be_sawn_keeps_its_place_in_the_plank() -> None:
     then, told = saw(drawn, without=begun, begun=begun)
     assert then == (second, third)
     assert "what begun bars took is gone: C3 came out of P1" in told[0]
+    assert len(told) == 1
+    # a list made since does not know where it lay
+    anew, told = saw(replace(drawn, sawn={low: 0.45}), without=begun, begun=begun)
+    assert {item.piece.semitone for item in anew} == {low + 1, low + 2}
+    assert "P1: C3 came out of it before this cut list" in told[0]
     assert first.piece.semitone == low
     # by its assignment, if its file does not say so; and as it was sawn, if it does
     unsaid = {low: of_plank("", 0.45)}
@@ -151,5 +156,7 @@ def test_boards_keep_a_place_for_bars_that_came_out_of_them() -> None:
     every, _ = saw(drawn)
     begun = {low: of_plank("", 0.45)}
     assert saw(drawn, without=begun, begun=begun)[0] == every[1:]
+    earlier = replace(drawn, sawn={low: 0.45})
+    assert saw(earlier, without=begun, begun=begun)[0][0].at == 0.0
     other = {low: of_plank("", 0.40)}  # sawn otherwise, and so from somewhere else
     assert saw(drawn, without=other, begun=other)[0][0].at == 0.0
