@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from barmodel.files import read_bar_file, set_there
+from barmodel.instrument import one
 from barmodel_cli.sets import set_run
 from tests.cli.conftest import Bench
 from tests.cli.sets import SET, Designer
@@ -247,3 +248,23 @@ def test_lengths_go_through_bars_that_are_sawn(bench: Bench) -> None:
     there = read_bar_file("try/D4.bar.json")
     assert there.target.a4_hz == 438.0
     assert len(there.readings) == 1
+
+
+def test_a_begun_bar_is_told_of_though_the_set_file_has_no_design_for_it(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(one, "ADVISE", False)
+    Path("try.set.toml").write_text(SET, encoding="utf-8")
+    assert bench(*RUN).code == 0
+    assert bench("cut", "try/C4", "--designed").code == 0
+    before = Path("try/C4.bar.json").read_bytes()
+    text = SET.replace("C4 = [1, 4]", 'C4 = [1, 4, 10]\n"C#4" = [1, 4]').replace("345", "500")
+    Path("try.set.toml").write_text(text, encoding="utf-8")
+    answer = json.loads(bench(*RUN, "--json").out)
+    assert [item["note"] for item in answer["refused"]] == ["C4"]
+    row = rows()["C4"]
+    assert (row["state"], row["length_mm"]) == ("kept", "345.0")
+    assert "though the set file's bar cannot be" in row["remark"]
+    assert row["hole_mm"] != ""
+    assert float(read_bar_file("try/C4.bar.json").blank.length_mm) == 345.0
+    assert Path("try/C4.bar.json").read_bytes() == before

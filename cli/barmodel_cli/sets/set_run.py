@@ -212,7 +212,7 @@ class Work:
         if own:
             yield (
                 f"{' '.join(map(note_of, sorted(own)))}: the tables tell what its own file holds, "
-                "and no blank is sawn for it; the cords are drawn for it as it is"
+                "no blank is sawn for it, and the cords are drawn for it as it is"
             )
 
 
