@@ -33,6 +33,7 @@ HIGHEST_RATIO = 1000.0
 _LETTER = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTAL = {"#": 1, "♯": 1, "b": -1, "♭": -1, "x": 2, "𝄪": 2, "𝄫": -2}
 _NOTE = re.compile(r"([A-Ga-g])([#♯b♭x𝄪𝄫]{0,2})\s*([-−]?\d{1,2})")
+_GERMAN = re.compile(r"([Hh]|[A-Ga-gHh]is|[CDFGcdfgh]es|[EeAa]s)\s*(-?\d{1,2})")
 _FLAT_NAMES = ("Db", "Eb", "Gb", "Ab", "Bb")
 _A4_SEMITONE = 57  # counted from C0
 
@@ -204,9 +205,12 @@ def shift_hz(hz: float, cents_up: float) -> float:
 def check_a4(a4_hz: float) -> float:
     """Return the tuning frequency if it can be believed, else raise `InputError`. [Hz]"""
     if not A4_LOWEST_HZ <= a4_hz <= A4_HIGHEST_HZ:
+        moved = [a4_hz * by for by in (10.0, 0.1, 1000.0)]  # a digit lost or doubled, or kHz
+        near = [f"{hz:g}" for hz in moved if A4_LOWEST_HZ <= hz <= A4_HIGHEST_HZ]
+        meant = f"; did you mean {near[0]}?" if near else ""
         raise InputError(
             f"A4 = {a4_hz} Hz is not a tuning frequency in use; "
-            f"give {A4_LOWEST_HZ:g} to {A4_HIGHEST_HZ:g} Hz, usually 440 to 443"
+            f"give {A4_LOWEST_HZ:g} to {A4_HIGHEST_HZ:g} Hz, usually 440 to 443{meant}"
         )
     return float(a4_hz)
 
@@ -332,8 +336,27 @@ def _checked_ratios(ratios: tuple[float, ...]) -> tuple[float, ...]:
     return values
 
 
+def _from_german(letters: str) -> str:
+    """English name of a German one: h, fis, es, as.
+
+    Examples
+    --------
+    >>> [_from_german(name) for name in ("h", "fis", "es", "as", "des", "his")]
+    ['B', 'F#', 'Eb', 'Ab', 'Db', 'B#']
+    """
+    step = "B" if letters[0] == "h" else letters[0].upper()
+    ending = letters[1:]
+    return step + ("#" if ending == "is" else "b" if ending in ("es", "s") else "")
+
+
 def _unknown_note(name: str) -> str:
     """Say that a name is not a note, and offer the nearest names."""
+    if german := _GERMAN.fullmatch(name.strip()):
+        meant = _from_german(german[1].lower()) + german[2]
+        return (
+            f"note {name!r} is not known; did you mean {meant}? English names are read: B is the "
+            "German H, Bb the German B (C4 is middle C)"
+        )
     # makers in half of Europe write H for B natural
     tidy = re.sub("^[Hh]", "B", name.strip())
     tidy = tidy[:1].upper() + tidy[1:]

@@ -104,7 +104,7 @@ def cord_holes(document: BarDocument, bar: Bar, nodes: Sequence[float]) -> tuple
         return ()
     places = [float(x) for x in nodes]
     if part.at_mm is not None:
-        gone = _ends_off(document)[0]
+        gone = ends_off(document)[0]
         places = [x * MM - gone for x in part.at_mm]
     return bored(bar, places, part.diameter_mm * MM, part.angle_degrees[: len(places)])
 
@@ -121,7 +121,7 @@ def design_entries(document: BarDocument, undercut: Sequence[Shape]) -> tuple[Un
     undercut : sequence of Shape
         The design, into the bar as long as it is now.
     """
-    left, right = _ends_off(document)
+    left, right = ends_off(document)
     if left != right:  # the middle of the blank is not that of the bar
         middle = (document.blank.length_mm * MM - left - right) / 2
         undercut = [
@@ -136,8 +136,8 @@ def _ends_cut(document: BarDocument) -> list[EndsCut]:
     return [entry for entry in entries if isinstance(entry, EndsCut)]
 
 
-def _ends_off(document: BarDocument) -> tuple[float, float]:
-    """Length that has come off the left and the right end. [m]"""
+def ends_off(document: BarDocument) -> tuple[float, float]:
+    """Return the length that has come off the left and the right end. [m]"""
     ends = [entry.both_mm for entry in _ends_cut(document)]
     return sum(left for left, _ in ends) * MM, sum(right for _, right in ends) * MM
 

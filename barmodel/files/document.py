@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, Self, TypeAlias
 
-from pydantic import Field, model_validator
+from pydantic import (
+    Field,
+    SerializerFunctionWrapHandler,
+    model_serializer,
+    model_validator,
+)
 
 from barmodel.files.aim import TargetPart, same_aim
 from barmodel.files.cuts import (
@@ -43,6 +48,14 @@ class BlankPart(Record):
     width_mm: Side
     thickness_mm: Side
     mass_g: Mass | None = Field(default=None, description="weighed; sets the density [g]")
+    plank: Line | None = Field(default=None, description="name of the plank it was sawn from")
+
+    @model_serializer(mode="wrap")
+    def _plank_if_known(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        written: dict[str, Any] = handler(self)
+        if written.get("plank") is None:  # as files were before they told of planks
+            written.pop("plank", None)
+        return written
 
 
 class WoodPart(Record):

@@ -15,7 +15,7 @@ from barmodel.bar import LEAST_THICKNESS
 from barmodel.design import Request
 from barmodel.errors import FileError
 from barmodel.files.aim import TargetPart, aim_options, same_aim, same_note, target_of, target_part
-from barmodel.files.bars import wood_part
+from barmodel.files.bars import ends_off, wood_part
 from barmodel.files.convert import entries_of
 from barmodel.files.document import BarDocument, BlankPart, HolesPart
 from barmodel.files.lock import locked
@@ -23,7 +23,7 @@ from barmodel.files.problems import file_error
 from barmodel.files.set_work import OutcomePart
 from barmodel.files.store import document_text, read_bar_file, update_bar_file
 from barmodel.instrument import Hole, Outcome
-from barmodel.pitch import note_of
+from barmodel.pitch import note_of, note_semitone
 from barmodel.units import MM
 
 
@@ -50,7 +50,11 @@ class Kept:
 
 
 def save_bar(
-    folder: Path, request: Request, outcome: Outcome, earlier: Mapping[str, OutcomePart]
+    folder: Path,
+    request: Request,
+    outcome: Outcome,
+    earlier: Mapping[str, OutcomePart],
+    plank: str | None = None,
 ) -> Kept | None:
     """Write the bar file of a design, or keep the file that is there.
 
@@ -63,6 +67,8 @@ def save_bar(
     earlier : mapping of str to OutcomePart
         Outcomes of earlier runs by note: a file that still holds just what they wrote is
         replaced.
+    plank : str, optional
+        What its blank is sawn from; a file that says nothing of it is told.
 
     Returns
     -------
@@ -71,49 +77,71 @@ def save_bar(
     """
     note = note_of(outcome.semitone)
     where = folder / f"{note}.bar.json"
-    document = _bar_document(note, request, outcome)
+    document = _of_plank(_bar_document(note, request, outcome), plank)
     with locked(where):
-        if where.exists():
-            try:
-                there = read_bar_file(where)
-            except FileError as error:
-                return Kept(None, f"was kept: {error}")
-            if not same_note(there.target, document.target):
-                return _become(there, note, where)
-            # an aim alone is no work: its blank may not be sawn yet
-            worked_on = bool(there.valid_log or there.undercut)
-            if _bare(there) == _bare(document):
-                # the bar is what the set file wants, and so is to keep what that says now
-                other = there.keep_mm != document.keep_mm
-                if other:
-                    there = there.changed(keep_mm=document.keep_mm)
-                    write_atomically(where, document_text(there))
-                if there.log:
-                    return Kept(there, "", now_keeps=other) if worked_on else None
-            document = document.changed(holes=there.holes)
-            if there == document:
-                return None
-            before = earlier.get(note)
-            ours = before is not None and there.design == before.undercut
-            same = (there.blank, there.wood) == (document.blank, document.wood)
-            meant = not there.aims or same_aim(there.target, document.target)
-            if ours and same and meant and there.log and not (there.cuts or there.undercut):
-                document = document.changed(log=there.log)  # heard only: it can be another bar yet
-                write_atomically(where, document_text(document))
-                return Kept(document, "") if worked_on else None
-            if there.log or there.undercut or not (ours or there.design is None):
-                kept = "has a history or a design of its own and was kept"
-                kept += _other_aim(there, document, where) + _other_keep(there, document)
-                return Kept(there, kept)
-        write_atomically(where, document_text(document))
-    return None
+        if not where.exists():
+            write_atomically(where, document_text(document))
+            return None
+        try:
+            there = read_bar_file(where)
+        except FileError as error:
+            return Kept(None, f"was kept: {error}")
+        settled, kept = _settled(there, document, where, earlier.get(note))
+        if settled != there:
+            write_atomically(where, document_text(settled))
+    return kept
+
+
+def _settled(
+    there: BarDocument, wanted: BarDocument, where: Path, before: OutcomePart | None
+) -> tuple[BarDocument, Kept | None]:
+    """What a bar file is to hold, and whether a bar that was begun is behind it.
+
+    Parameters
+    ----------
+    there, wanted : BarDocument
+        As it is, and as the set file would have it.
+    where : Path
+        The file.
+    before : OutcomePart, optional
+        What an earlier run came to.
+    """
+    if not same_note(there.target, wanted.target):
+        return there, _become(there, wanted.name, where)
+    told = _of_plank(there, there.blank.plank or wanted.blank.plank)
+    if _bare(there) == _bare(wanted):
+        if not there.log:
+            return wanted.changed(holes=there.holes), None
+        # the bar is what the set file wants, and so is to keep what that says now
+        told = told.changed(keep_mm=wanted.keep_mm)
+        kept = Kept(told, _shortened(told), now_keeps=told.keep_mm != there.keep_mm)
+        return told, kept if is_begun(told) else None
+    ours = before is not None and there.design == before.undercut
+    same = (_bare(there).blank, there.wood) == (_bare(wanted).blank, wanted.wood)
+    meant = not there.aims or same_aim(there.target, wanted.target)
+    if ours and same and meant and there.log and not (there.cuts or there.undercut):
+        # heard only: it can be another bar yet
+        other = wanted.changed(holes=there.holes, log=there.log, blank=told.blank)
+        return other, Kept(other, "") if is_begun(other) else None
+    if there.log or there.undercut or not (ours or there.design is None):
+        why = "has a history or a design of its own and was kept"
+        return there, Kept(
+            there, why + _other_aim(there, wanted, where) + _other_keep(there, wanted)
+        )
+    return wanted.changed(holes=there.holes), None
 
 
 def _bare(document: BarDocument) -> BarDocument:
     """What shape a set asks of a bar, without what came of it and how sure its wood is."""
     wood = document.wood.model_copy(update={"spread_percent": {}})
     return document.changed(
-        begun_for=document.target, design_target=None, holes=None, keep_mm=None, log=(), wood=wood
+        begun_for=document.target,
+        blank=document.blank.model_copy(update={"plank": None}),
+        wood=wood,
+        design_target=None,
+        holes=None,
+        keep_mm=None,
+        log=(),
     )
 
 
@@ -132,6 +160,36 @@ def _become(there: BarDocument, note: str, where: Path) -> Kept:
     )
 
 
+def _shortened(document: BarDocument) -> str:
+    """Why a bar is not what the set file wants though its design is: it is shorter by now."""
+    off = sum(ends_off(document)) / MM
+    return f"was shortened by {off:g} mm since it was designed, and was kept" if off else ""
+
+
+def _of_plank(document: BarDocument, plank: str | None) -> BarDocument:
+    """The same bar, sawn from a plank."""
+    return document.changed(blank=document.blank.model_copy(update={"plank": plank}))
+
+
+def bar_begun(folder: Path, semitone: int) -> Kept | None:
+    """A bar file that someone has worked on, where the set file has no design for it; else None."""
+    where = folder / f"{note_of(semitone)}.bar.json"
+    try:
+        there = read_bar_file(where)
+    except FileError as error:
+        return Kept(None, f"was kept: {error}") if where.exists() else None
+    if not is_begun(there):
+        return None
+    if note_semitone(there.target.note) != semitone:
+        return _become(there, note_of(semitone), where)
+    return Kept(there, "has a history and was kept, though the set file's bar cannot be")
+
+
+def is_begun(document: BarDocument) -> bool:
+    """Whether its blank is sawn, by all that the file tells: a new aim is no work."""
+    return bool(document.valid_log or document.undercut)
+
+
 def save_holes(
     folder: Path, semitone: int, holes: tuple[Hole, Hole], *, diameter: float, own: bool
 ) -> None:
@@ -148,7 +206,7 @@ def save_holes(
     diameter : float
         0 if there are to be none. [m]
     own : bool
-        Whether the bar is not as the set file has it: then the places in its file stay.
+        Whether the bar is not as the set file has it: then it gets none that its file has not.
 
     Raises
     ------
@@ -160,11 +218,7 @@ def save_holes(
     def placed(document: BarDocument) -> BarDocument:
         if document.drilled is not None or (own and document.holes is None):
             return document
-        size = {"diameter_mm": _rounded_mm(diameter)}
-        if own and document.holes is not None:
-            fields = document.holes.model_dump() | size
-        else:
-            fields = size | _places(holes, document.blank.length_mm)
+        fields = {"diameter_mm": _rounded_mm(diameter)} | _places(holes, document)
         try:
             return document.changed(holes=HolesPart(**fields))
         except ValidationError as error:
@@ -175,11 +229,16 @@ def save_holes(
         update_bar_file(where, placed)
 
 
-def _places(holes: tuple[Hole, Hole], length_mm: float) -> dict[str, Any]:
+def _places(holes: tuple[Hole, Hole], document: BarDocument) -> dict[str, Any]:
     """Holes of a set as a bar file has them: left is the player's end, rear the bass edge."""
     player, far = holes
+    left, right = ends_off(document)
+    length_mm = document.blank.length_mm
     return {
-        "at_mm": (round(player.middle / MM, 3), round(length_mm - far.middle / MM, 3)),
+        "at_mm": (
+            round((left + player.middle) / MM, 3),
+            round(length_mm - (right + far.middle) / MM, 3),
+        ),
         "angle_degrees": (round(-player.angle_degrees, 2), round(far.angle_degrees, 2)),
     }
 
@@ -194,18 +253,20 @@ def holes_kept(document: BarDocument) -> tuple[Hole, Hole] | None:
     Returns
     -------
     tuple of Hole or None
-        The player's end first, nodes not known; None where the file tells of no places.
+        The player's end first, from the ends as they are now, nodes not known; None where the
+        file tells of no places.
     """
     part = document.holes
     if part is None or part.diameter_mm == 0.0 or part.at_mm is None:
         return None
     edge = document.blank.width_mm * MM / 2
+    left, right = ends_off(document)
     found = []
-    for end, middle_mm, angle in (
-        ("player", part.at_mm[0], -part.angle_degrees[0]),
-        ("far", document.blank.length_mm - part.at_mm[1], part.angle_degrees[1]),
+    for end, middle, angle in (
+        ("player", part.at_mm[0] * MM - left, -part.angle_degrees[0]),
+        ("far", (document.blank.length_mm - part.at_mm[1]) * MM - right, part.angle_degrees[1]),
     ):
-        middle, out = middle_mm * MM, math.tan(math.radians(angle)) * edge
+        out = math.tan(math.radians(angle)) * edge
         found.append(
             Hole(
                 end=end,

@@ -18,9 +18,9 @@ wood = {species = "padauk"}
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, Any, Literal, TypeAlias
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field
 
 from barmodel.files.cuts import Line, NotNegative, Record, Size, Text
 from barmodel.files.document import Mass, Side, WoodPart
@@ -29,6 +29,8 @@ from barmodel.weather import DRIEST
 
 SET_SCHEMA = "barmodel/set/1"
 
+WARMEST = 60.0
+"""Rooms are no warmer. [°C]"""
 Share: TypeAlias = Annotated[float, Field(ge=0.0, le=1.0)]
 ByNote: TypeAlias = Annotated[dict[str, Side], Field(description="by note [mm]")]
 
@@ -93,11 +95,36 @@ class RailsPart(Record):
     lean_accidentals: Share = 0.5
 
 
+def _in_celsius(value: Any) -> Any:
+    """Refuse what can only be degrees Fahrenheit, with what it is in °C."""
+    if isinstance(value, int | float) and WARMEST < value <= 140.0:
+        raise ValueError(
+            f"{value:g} °C is no room's; if that is °F, write {(value - 32) / 1.8:.0f}"
+        )
+    return value
+
+
+def _in_percent(value: Any) -> Any:
+    """Refuse a share, with what it is in percent."""
+    if isinstance(value, float) and 0.0 < value < 1.0:
+        raise ValueError(f"is in percent: {value:g} is written {100.0 * value:g}")
+    return value
+
+
+def _as_list(value: Any) -> Any:
+    """Refuse ratios that are no list, with how they are written."""
+    if isinstance(value, str | int | float):
+        raise ValueError(f"{value!r} is no list; write ratios as [1, 4, 10]")
+    return value
+
+
 class AirPart(Record):
     """Air in which wood has rested for weeks."""
 
-    temperature_c: float = Field(ge=-10.0, le=60.0)
-    humidity_percent: float = Field(ge=100.0 * DRIEST, lt=100.0, description="as 50, not 0.5 [%]")
+    temperature_c: Annotated[float, BeforeValidator(_in_celsius)] = Field(ge=-10.0, le=WARMEST)
+    humidity_percent: Annotated[float, BeforeValidator(_in_percent)] = Field(
+        ge=100.0 * DRIEST, lt=100.0, description="as 50, not 0.5 [%]"
+    )
 
 
 class PlankPart(Record):
@@ -124,7 +151,7 @@ class SetDocument(Record):
     lowest: str
     highest: str
     a4_hz: float = 440.0
-    ratios: dict[str, tuple[float, ...]] = Field(
+    ratios: dict[str, Annotated[tuple[float, ...], BeforeValidator(_as_list)]] = Field(
         default_factory=dict, description="tuned from this note upward; 1:4:10 if left out"
     )
     stretch_cents: dict[str, float] = Field(

@@ -42,14 +42,29 @@ def read_set_file(path: str | os.PathLike[str]) -> SetPlan:
     FileError
         If it cannot be read, or a value is wrong; the message names file and field.
     """
+    return plan_of(read_set_document(path), file_name=Path(path).name)
+
+
+def read_set_document(path: str | os.PathLike[str]) -> SetDocument:
+    """Read a set file as it stands, every field of its kind; `plan_of` looks at what it says.
+
+    Parameters
+    ----------
+    path : path
+        A TOML file.
+
+    Raises
+    ------
+    FileError
+        If it cannot be read, or a field is none.
+    """
     where = Path(path)
     content = read_toml(where)
     check_schema(where.name, content.get("schema"), SET_SCHEMA, written=f'schema = "{SET_SCHEMA}"')
     try:
-        document = SetDocument.model_validate(content, strict=False)
+        return SetDocument.model_validate(content, strict=False)
     except ValidationError as error:
         raise file_error(where.name, error, SetDocument) from None
-    return plan_of(document, file_name=where.name)
 
 
 def plan_of(document: SetDocument, *, file_name: str = "set.toml") -> SetPlan:

@@ -12,6 +12,7 @@ from barmodel.atomic import write_atomically
 from barmodel.errors import FileError
 from barmodel.files.aim import target_of
 from barmodel.files.bars import bar_as_is
+from barmodel.files.document import BarDocument
 from barmodel.files.set_bars import Kept, holes_kept
 from barmodel.instrument import (
     Blueprint,
@@ -19,6 +20,8 @@ from barmodel.instrument import (
     Outcome,
     Rails,
     Sawn,
+    SetPlan,
+    Standing,
     is_accidental,
     order_of_work,
     to_leave,
@@ -84,6 +87,7 @@ def bar_rows(
     outcomes: Mapping[int, Outcome],
     rails: Rails,
     kept: Mapping[int, Kept],
+    standing: Mapping[int, Standing],
 ) -> tuple[Row, ...]:
     """Say everything about every bar, in the order of the notes; numbers in the column's unit.
 
@@ -97,6 +101,8 @@ def bar_rows(
         Bars that were begun. Of those that are not as the set file has them, and of holes that
         are drilled, the row tells what their own file holds; of one that has become another note,
         what is to be made again.
+    standing : mapping of int to Standing
+        How long they are, and where their nodes will be.
     """
     order = order_of_work(list(outcomes.values()), blueprint.plank)
     rank = {note: number for number, note in enumerate(order, start=1)}
@@ -118,14 +124,30 @@ def bar_rows(
         else:
             row |= _bar_row(blueprint, outcomes.get(semitone), rails, semitone)
             row |= _leave_columns(blueprint, row, begun)
+        if semitone in standing:
+            row |= _standing_columns(standing[semitone])
         document = None if begun is None else begun.document
         if begun is not None and document is not None and (begun.why or document.drilled):
-            row |= dict.fromkeys(HOLE_COLUMNS) | _hole_columns(holes_kept(document))
+            told = _has_places(document, plan=blueprint.plan)
+            holes = rails.holes.get(semitone) if told else None
+            row |= dict.fromkeys(HOLE_COLUMNS) | _hole_columns(holes)
         if became:
             again = f"to be made again: its file has become {became}"
             row["remark"] = "; ".join(filter(None, (again, str(row["remark"] or ""))))
         rows.append(row)
     return tuple(rows)
+
+
+def _has_places(document: BarDocument, *, plan: SetPlan) -> bool:
+    """Whether holes are drilled where its file tells, or are to be drilled."""
+    if document.drilled is not None:
+        return holes_kept(document) is not None
+    return document.holes is not None and plan.rails.hole_diameter > 0.0
+
+
+def _standing_columns(there: Standing) -> Row:
+    row: Row = {"length_mm": _mm(there.length)}
+    return row | {"node_mm": _mm(there.nodes[0])} if there.nodes else row
 
 
 def _own_row(kept: Kept) -> Row:
@@ -139,6 +161,7 @@ def _own_row(kept: Kept) -> Row:
         return row | {"remark": f"{kept.why}; {error}"}
     blank, target = bar.blank, target_of(kept.document.target)
     return row | {
+        "plank": kept.document.blank.plank,
         "length_mm": _mm(blank.length),
         "width_mm": _mm(blank.width),
         "thickness_mm": _mm(blank.thickness),

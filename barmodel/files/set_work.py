@@ -91,6 +91,9 @@ class LengthsKept(Record):
     does_for: dict[str, tuple[str, ...]] = Field(
         default_factory=dict, description="notes that each plank would do for"
     )
+    sawn_mm: dict[str, float] = Field(
+        default_factory=dict, description="by note, bars that were sawn then"
+    )
 
 
 class AirKept(Record):
@@ -98,6 +101,14 @@ class AirKept(Record):
 
     temperature_c: float
     moisture_percent: float
+
+
+class TherePart(Record):
+    """Nodes of a bar that was begun, and is not just as the set file would have it."""
+
+    digest: str = Field(description="of what decides them in its own file")
+    nodes_mm: tuple[float, float]
+    node_slope_per_m: float
 
 
 class WorkDocument(Record):
@@ -110,6 +121,9 @@ class WorkDocument(Record):
     bench: AirKept | None = Field(default=None, description="where it is tuned")
     targets: dict[str, TargetPart] = Field(
         default_factory=dict, max_length=500, description="what the set file asks, by note"
+    )
+    there: dict[str, TherePart] = Field(
+        default_factory=dict, max_length=500, description="by note, where the bar file decides"
     )
 
 
@@ -260,6 +274,7 @@ def keep_lengths(work: WorkDocument, blueprint: Blueprint, digest: str) -> WorkD
         doubtful=tuple(map(note_of, blueprint.doubtful)),
         planks={note_of(note): name for note, name in blueprint.plank.items()},
         does_for={n: tuple(map(note_of, notes)) for n, notes in blueprint.does_for.items()},
+        sawn_mm={note_of(note): _mm(length) for note, length in blueprint.sawn.items()},
     )
     return work.model_copy(update={"lengths": kept})
 
@@ -285,4 +300,5 @@ def blueprint_kept(work: WorkDocument, plan: SetPlan, digest: str) -> Blueprint 
         doubtful=tuple(map(note_semitone, kept.doubtful)),
         plank={note_semitone(note): name for note, name in kept.planks.items()},
         does_for={n: tuple(map(note_semitone, notes)) for n, notes in kept.does_for.items()},
+        sawn={note_semitone(note): length * MM for note, length in kept.sawn_mm.items()},
     )

@@ -1,6 +1,7 @@
 """A whole instrument: lengths, every bar's design, rails, planks, order of work, weather."""
 
 from barmodel.instrument.assign import Suits, assign, blanks, suits, why_none
+from barmodel.instrument.begun import Begun
 from barmodel.instrument.blueprint import Blueprint, draw_blueprint
 from barmodel.instrument.crew import Crew, core_count, crew
 from barmodel.instrument.curve import Lengths
@@ -16,12 +17,13 @@ from barmodel.instrument.plan import (
     semitones_of,
 )
 from barmodel.instrument.planks import Plank
-from barmodel.instrument.rails import Hole, Rail, Rails, fit_rails
+from barmodel.instrument.rails import Hole, Rail, Rails, Standing, fit_rails
 from barmodel.instrument.record import Clash, Outcome, Task
 from barmodel.instrument.sawing import saw
 from barmodel.instrument.season import to_leave
 
 __all__ = [
+    "Begun",
     "Blueprint",
     "Clash",
     "Crew",
@@ -36,6 +38,7 @@ __all__ = [
     "Rails",
     "Sawn",
     "SetPlan",
+    "Standing",
     "Suits",
     "Task",
     "assign",

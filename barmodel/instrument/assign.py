@@ -21,6 +21,7 @@ from functools import partial
 import numpy as np
 from scipy.optimize import linear_sum_assignment
 
+from barmodel.instrument.begun import Begun, taken
 from barmodel.instrument.cutting import Piece, fits
 from barmodel.instrument.plan import SetPlan
 from barmodel.instrument.planks import Plank
@@ -196,7 +197,9 @@ def _cost(plan: SetPlan, plank: Plank, i: int, ratio: float, room: float) -> flo
     return cost
 
 
-def assign(plan: SetPlan, lengths: Array, judged: Suits) -> dict[int, int]:
+def assign(
+    plan: SetPlan, lengths: Array, judged: Suits, begun: Mapping[int, Begun] | None = None
+) -> dict[int, int]:
     """Choose a plank for every bar, as far as there is wood.
 
     Every plank offers as many places as bars could come out of it at most. Where the bars it was
@@ -210,22 +213,29 @@ def assign(plan: SetPlan, lengths: Array, judged: Suits) -> dict[int, int]:
         Of the bars. [m]
     judged : Suits
         What every plank would cost every bar.
+    begun : mapping of int to Begun, optional
+        Bars that are sawn, by semitone: those whose plank is known keep it, be it judged as it
+        may, and their blanks take its room; if it is not listed any more they take nobody's.
 
     Returns
     -------
     dict of int to int
         Position of the plank by position of the bar; bars for which there is none are missing.
     """
-    cost = judged.cost.copy()
+    cost, begun = judged.cost.copy(), begun or {}
+    names = {plank.name: k for k, plank in enumerate(judged.planks)}
+    fixed = {n - plan.lowest: item.plank for n, item in begun.items() if item.plank}
+    cost[:, list(fixed)] = NEVER
+    gone = [taken(plan, begun, plank.name) for plank in judged.planks]
     while True:
         chosen = _solved(plan, lengths, cost)
         full = [
             (k, bars)
             for k, bars in _by_plank(chosen).items()
-            if not _saws(plan, judged.planks[k], lengths, bars)
+            if not _saws(plan, judged.planks[k], [*gone[k], *blanks(plan, lengths, bars)])
         ]
         if not full:
-            return chosen
+            return chosen | {i: names[name] for i, name in fixed.items() if name in names}
         for k, bars in full:
             elsewhere = np.delete(cost, k, axis=0)[:, bars]
             least = elsewhere.min(axis=0) if elsewhere.size else np.full(len(bars), NEVER)
@@ -262,9 +272,8 @@ def _by_plank(chosen: Mapping[int, int]) -> dict[int, list[int]]:
     return found
 
 
-def _saws(plan: SetPlan, plank: Plank, lengths: Array, bars: Sequence[int]) -> bool:
-    """Whether these bars can be sawn out of a plank."""
-    pieces = blanks(plan, lengths, bars)
+def _saws(plan: SetPlan, plank: Plank, pieces: Sequence[Piece]) -> bool:
+    """Whether these blanks can be sawn out of a plank."""
     return fits(pieces, length=plank.length, width=plank.width, kerf=plan.kerf)
 
 

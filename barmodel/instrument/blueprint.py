@@ -15,7 +15,8 @@ from typing import Any
 import numpy as np
 
 from barmodel.instrument.assign import assign, suits
-from barmodel.instrument.curve import Lengths, find_lengths
+from barmodel.instrument.begun import Begun
+from barmodel.instrument.curve import TIGHT, Lengths, find_lengths
 from barmodel.instrument.layout import places
 from barmodel.instrument.plan import SetPlan
 from barmodel.instrument.record import Outcome, Task
@@ -54,6 +55,8 @@ class Blueprint:
         Plank of each bar that one was found for.
     does_for : mapping of str to tuple of int
         Bars that each plank would do for, by its name.
+    sawn : mapping of int to float
+        Lengths of bars that were sawn when the lengths were chosen. [m]
     """
 
     plan: SetPlan
@@ -65,6 +68,7 @@ class Blueprint:
     expected_cents: tuple[tuple[float, ...], ...] = ()
     plank: Mapping[int, str] = field(default_factory=dict)
     does_for: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    sawn: Mapping[int, float] = field(default_factory=dict)
 
     def wood(self, semitone: int) -> Wood:
         """Wood of a bar: of its plank, or of the stock."""
@@ -90,13 +94,24 @@ class Blueprint:
         )
 
     @property
+    def held_sawn(self) -> tuple[int, ...]:
+        """Bars that were sawn, and whose length the curve goes through for that."""
+        lengths = self.lengths.length
+        return tuple(
+            note
+            for note, length in self.sawn.items()
+            if note not in self.plan.lengths.given
+            and abs(lengths[note - self.plan.lowest] - length) < TIGHT
+        )
+
+    @property
     def pilots(self) -> tuple[int, ...]:
         """Bars to design first, by semitone: the ends of every register and some between."""
         return tuple(sorted(check_notes(self.plan, every=PILOT_EVERY)))
 
     @property
     def doubts(self) -> tuple[str, ...]:
-        """Bars whose length is a guess, or above that of the bar below."""
+        """Bars whose length is a guess, above that of the bar below, or not as they were sawn."""
         guessed = [
             f"{note_of(note)}: no length was found to suit it; its length is a guess, and those of "
             "its neighbours lean on it"
@@ -109,7 +124,13 @@ class Blueprint:
             for note, (below, above) in zip(self.plan.semitones[1:], steps, strict=True)
             if above > below
         ]
-        return (*guessed, *longer)
+        astray = [
+            f"{note_of(note)} is sawn to {length / MM:.1f} mm, and no bar of its note is sound at "
+            "that length: the lengths of the others pay no heed to it"
+            for note, length in self.sawn.items()
+            if note not in self.held_sawn and note not in self.plan.lengths.given
+        ]
+        return (*guessed, *longer, *astray)
 
     def led(self, made: Mapping[int, Outcome]) -> Blueprint:
         """Let the pilots' designs lead the other bars of their registers.
@@ -147,6 +168,7 @@ class Blueprint:
 def draw_blueprint(
     plan: SetPlan,
     mapped: Callable[..., Iterable[Any]] = map,
+    begun: Mapping[int, Begun] | None = None,
 ) -> Blueprint:
     """Choose lengths and held measures.
 
@@ -155,22 +177,27 @@ def draw_blueprint(
     plan : SetPlan
     mapped : callable
         As `map`; another one spreads the survey over several cores.
+    begun : mapping of int to Begun, optional
+        Bars by semitone whose blanks are sawn: lengths go through theirs, and the wood that they
+        took is not given out again.
     """
+    begun = begun or {}
+    sawn = {note: item.length for note, item in begun.items()}
     held_by_maker = plan.lengths.given.keys() >= set(plan.semitones)
     # with every length held and no plank to judge there is nothing to look for
     surveyed = Survey(plan, ()) if held_by_maker and not plan.planks else survey(plan, mapped)
-    lengths = find_lengths(surveyed, presses=0)  # to be looked at, then found again
+    lengths = find_lengths(surveyed, presses=0, sawn=sawn)  # to be looked at, then found again
     held = held_measures(plan, lengths.length)
     looked = _look(surveyed, lengths, held, mapped)
     if surveyed.windows:
-        lengths = find_lengths(surveyed, node_change=looked.node_change)
+        lengths = find_lengths(surveyed, node_change=looked.node_change, sawn=sawn)
         held = held_measures(plan, lengths.length)
     plank: dict[int, str] = {}
     does_for: dict[str, tuple[int, ...]] = {}
     if plan.planks:
         judged = suits(plan, lengths.length, held, lengths.centre, mapped)
-        chosen = assign(plan, lengths.length, judged)
-        plank = {plan.semitones[bar]: plan.planks[k].name for bar, k in chosen.items()}
+        chosen = assign(plan, lengths.length, judged, begun)
+        plank = {plan.semitones[bar]: plan.planks[k].name for bar, k in sorted(chosen.items())}
         for k, item in enumerate(plan.planks):
             does_for[item.name] = tuple(plan.semitones[i] for i in judged.notes(k))
     return Blueprint(
@@ -182,6 +209,7 @@ def draw_blueprint(
         doubtful=surveyed.nothing_suits,
         plank=plank,
         does_for=does_for,
+        sawn=sawn,
     )
 
 

@@ -8,6 +8,7 @@ wished lengths; bounds keep every bar where it has a good undercut.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -70,7 +71,11 @@ class Lengths:
 
 
 def find_lengths(
-    survey: Survey, *, node_change: Array | float = 0.0, presses: int | None = None
+    survey: Survey,
+    *,
+    node_change: Array | float = 0.0,
+    presses: int | None = None,
+    sawn: Mapping[int, float] | None = None,
 ) -> Lengths:
     """Choose the lengths of a set.
 
@@ -81,6 +86,10 @@ def find_lengths(
         What the nodes are known to differ by from the survey, as a share of the length. [1]
     presses : int, optional
         How often what is too far off is weighed more, at most; `PRESSES` by default.
+    sawn : mapping of int to float, optional
+        Lengths by semitone of bars that are sawn already. They are held as those that the maker
+        gives, where he gives none and the length suits the note; they make nobody wish for others.
+        [m]
 
     Notes
     -----
@@ -91,22 +100,39 @@ def find_lengths(
     """
     plan = survey.plan
     low, wish, high = survey.bounds(room=plan.lengths.adjust)
-    given = {note - plan.lowest: value for note, value in plan.lengths.given.items()}
-    for i, value in given.items():
-        if 0 <= i < wish.size:
-            low[i], wish[i], high[i] = value - TIGHT, value, value + TIGHT
+    held = {
+        note - plan.lowest: value
+        for note, value in plan.lengths.given.items()
+        if note in plan.semitones
+    }
+    for i, value in held.items():
+        wish[i] = value
+    held = _suited(survey, sawn or {}) | held
+    for i, value in held.items():
+        low[i], high[i] = value - TIGHT, value + TIGHT
     high = np.maximum(high, low + TIGHT)
-    lengths = np.clip(wish, low, high)
-    if len(set(given) & set(range(wish.size))) < wish.size:
+    lengths = np.array([held.get(i, length) for i, length in enumerate(np.clip(wish, low, high))])
+    if len(held) < wish.size:
         for _ in range(ROUNDS - 1):
             lengths = _least_squares(plan, survey.nodes(lengths) + node_change, low, wish, high)
         most = PRESSES if presses is None else presses
         lengths = _pressed(survey, lengths, node_change, (low, wish, high), presses=most)
         rounded = np.round(lengths / STEP) * STEP
-        held = [i in given for i in range(wish.size)]
-        lengths = np.where(held, wish, rounded)
+        lengths = np.array([held.get(i, length) for i, length in enumerate(rounded.tolist())])
     nodes = survey.nodes(lengths) + node_change
     return Lengths(lengths, wish, low, high, nodes, survey.centres(lengths))
+
+
+def _suited(survey: Survey, sawn: Mapping[int, float]) -> dict[int, float]:
+    """Lengths by position of bars that are sawn as a bar of their note can be."""
+    if not sawn:
+        return {}
+    low, _, high = survey.bounds(room=math.inf)
+    return {
+        note - survey.plan.lowest: value
+        for note, value in sawn.items()
+        if low[note - survey.plan.lowest] <= value <= high[note - survey.plan.lowest]
+    }
 
 
 def _pressed(

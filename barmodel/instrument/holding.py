@@ -70,6 +70,8 @@ def _reason(blueprint: Blueprint, semitone: int, way: str) -> str:
     plan, i = blueprint.plan, semitone - blueprint.plan.lowest
     if semitone in plan.lengths.given:
         return "its length is given"
+    if semitone in blueprint.held_sawn:
+        return "it is sawn"
     factor = 1.0 - BEYOND if way == "shorter" else 1.0 + BEYOND
     length = float(blueprint.lengths.length[i]) * factor
     request = request_for(

@@ -98,7 +98,7 @@ def _outcome(
         correction_cents=tuple(map(float, design.correction_cents)),
         sensitivity_cents=tuple(map(float, design.sensitivity_cents)),
         nodes=tuple(map(float, design.modes.nodes[0])),
-        node_slope=_node_slope(design.modes, length),
+        node_slope=node_slope(design.modes, length),
         centre=middle,
         least=design.least_thickness,
         least_at=design.least_at,
@@ -121,7 +121,7 @@ def _outcome(
     )
 
 
-def _node_slope(modes: ModeSet, length: float) -> float:
+def node_slope(modes: ModeSet, length: float) -> float:
     """Steepness of mode 1 at its first node, over the motion of the middle. [1/m]"""
     shape, x = modes.deflection[0], modes.x
     steep = np.interp(modes.nodes[0][0], x, np.gradient(shape, x))

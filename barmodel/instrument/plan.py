@@ -161,9 +161,10 @@ class SetPlan:
     def __post_init__(self) -> None:
         check_a4(self.a4_hz)
         if not 0 <= self.highest - self.lowest < MOST_BARS:
+            turned = "; were they exchanged?" if self.highest < self.lowest else ""
             raise InputError(
                 f"range {note_of(self.lowest)} to {note_of(self.highest)}: the highest note must "
-                f"not lie below the lowest, and at most {MOST_BARS} bars make a set"
+                f"not lie below the lowest, and at most {MOST_BARS} bars make a set{turned}"
             )
         if self.family not in FAMILIES:
             raise InputError(f"family {self.family!r} is unknown; use {', '.join(FAMILIES)}")

@@ -3,13 +3,17 @@
 Bass on the left, the player in front. A bar is free to slide along itself, so what must fit is the
 distance between its two nodes: half of it, s, should be a straight function S of the bar's place in
 the row. What is left over is the misfit, the same at both ends of the bar.
+
+Holes that are drilled stay where they are: they are data beside the nodes, of much more weight, as
+far as no bar that is still to be drilled comes to lie too badly for it. Drilled where the cord ran
+already they change nothing.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,6 +27,13 @@ from barmodel.units import MM
 ROWS = ("naturals", "accidentals")
 WORST = 2.0 * MM
 """Misfit from which a bar is named; 2 to 4 mm are tolerated in practice (from memory). [m]"""
+DRILLED = 5.0
+"""How much more than a node a drilled hole weighs, before squaring: a node may be missed by a
+millimetre, a hole cannot be moved; and two bad ones side by side turn no cord (own choice). [1]"""
+ALLOWED = 0.95 * WORST
+"""Misfit that a bar may come to for the sake of holes drilled in others. [m]"""
+DRILLED_OFF = 0.5 * MM
+"""Distance of drilled holes from the cord that is told: no drilling is truer (own choice). [m]"""
 TURNED = 0.3
 """Angle above which a hole drilled mirrored would be seen. [degree]"""
 
@@ -59,6 +70,30 @@ class Hole:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """A bar that is there, and not just as the set file would have it.
+
+    Attributes
+    ----------
+    length : float
+        As long as it is now. [m]
+    nodes : tuple of float
+        Still points of mode 1 of what it is to become, from the player's end; empty where the
+        design of the set file tells them. [m]
+    node_slope : float
+        Steepness of mode 1 at its node, over the motion of the middle. [1/m]
+    drilled : tuple of Hole, optional
+        Its cord holes once they are drilled, the player's end first; what they say of nodes and
+        motion is not looked at.
+    """
+
+    length: float
+    nodes: tuple[float, ...] = ()
+    node_slope: float = 0.0
+    drilled: tuple[Hole, Hole] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rail:
     """Both cords of one row.
 
@@ -74,7 +109,7 @@ class Rail:
     semitones : tuple of int
         Bars on it.
     worst : float
-        Largest misfit. [m]
+        Largest misfit; of a bar that is drilled, of its holes. [m]
     """
 
     row: str
@@ -98,7 +133,8 @@ class Rails:
     ----------
     rails : tuple of Rail
     holes : dict of int to tuple of Hole
-        By semitone, the player's end first; without bars that have no design.
+        By semitone, the player's end first, drilled ones where they are; without bars that have
+        no design.
     warnings : tuple of str
     """
 
@@ -108,7 +144,11 @@ class Rails:
 
 
 def fit_rails(
-    plan: SetPlan, lengths: Array, place: Array, outcomes: Sequence[Outcome | None]
+    plan: SetPlan,
+    lengths: Array,
+    place: Array,
+    outcomes: Sequence[Outcome | None],
+    standing: Mapping[int, Standing] | None = None,
 ) -> Rails:
     """Fit the cords and place every hole.
 
@@ -118,90 +158,163 @@ def fit_rails(
     lengths, place : ndarray, shape (n,)
         Of each bar, and where its middle lies along the row. [m]
     outcomes : sequence of Outcome or None, length n
-        Designs; bars without one are left out.
+        Designs; bars without one are left out, if they are not standing.
+    standing : mapping of int to Standing, optional
+        By semitone, bars that are otherwise than the set file has them; they count as they are.
     """
     rails: list[Rail] = []
     holes: dict[int, tuple[Hole, Hole]] = {}
+    found = [
+        _lying(outcome, float(length), (standing or {}).get(note))
+        for note, outcome, length in zip(plan.semitones, outcomes, lengths, strict=True)
+    ]
+    off: list[str] = []
     for number, row in enumerate(rows(plan)):
-        known = [i for i in row if _nodes(outcomes[i]) is not None]
+        known = [(int(i), bar) for i in row if (bar := found[i]) is not None]
         if not known:
             continue
-        x = place[known]
-        half = np.array([_half(outcomes[i]) for i in known])
-        slope, at_bass = _line(x, half)
+        slope, at_bass = _line([(float(place[i]), bar) for i, bar in known])
         lean = plan.rails.lean[number]
+        away = {plan.semitones[i]: bar.half - at_bass - slope * place[i] for i, bar in known}
         rail = Rail(
             row=ROWS[number],
             at_bass=at_bass,
             slope=slope,
             player_slope=-2.0 * slope * lean,
             far_slope=2.0 * slope * (1.0 - lean),
-            semitones=tuple(plan.semitones[i] for i in known),
-            worst=float(np.abs(half - at_bass - slope * x).max()),
+            semitones=tuple(away),
+            worst=max(map(abs, map(float, away.values()))),
         )
         rails.append(rail)
-        for i in known:
+        for i, bar in known:
             semitone = plan.semitones[i]
-            holes[semitone] = _holes(plan, rail, outcomes[i], float(lengths[i]), float(place[i]))
-    warnings = [*_off_the_cord(rails, holes)]
+            holes[semitone] = _holes(plan.width(semitone) / 2, rail, bar, float(place[i]))
+        drilled = {plan.semitones[i] for i, bar in known if bar.drilled is not None}
+        off += _off_the_cord(rail.row, {n: d for n, d in away.items() if n not in drilled})
+        off += _drilled_off(rail.row, {n: d for n, d in away.items() if n in drilled})
     if plan.rails.hole_diameter > 0.0:
-        warnings += _turned(rails)
-    return Rails(rails=tuple(rails), holes=holes, warnings=tuple(warnings))
+        off += _turned(rails)
+    return Rails(rails=tuple(rails), holes=holes, warnings=tuple(off))
 
 
-def _nodes(outcome: Outcome | None) -> tuple[float, ...] | None:
-    return outcome.nodes if outcome is not None and len(outcome.nodes) > 1 else None
+@dataclass(frozen=True, slots=True)
+class _Lying:
+    """A bar as it lies on the cords: nodes from the player's end [m]."""
+
+    length: float
+    nodes: tuple[float, float]
+    node_slope: float
+    drilled: tuple[Hole, Hole] | None
+
+    @property
+    def node_half(self) -> float:
+        """Half the distance between its nodes. [m]"""
+        return (self.nodes[1] - self.nodes[0]) / 2
+
+    @property
+    def half(self) -> float:
+        """Half the distance between its holes where they are drilled, else its nodes. [m]"""
+        if self.drilled is None:
+            return self.node_half
+        player, far = self.drilled
+        return (self.length - player.middle - far.middle) / 2
 
 
-def _half(outcome: Outcome | None) -> float:
-    nodes = _nodes(outcome) or (math.nan, math.nan)
-    return (nodes[-1] - nodes[0]) / 2
+def _lying(outcome: Outcome | None, length: float, there: Standing | None) -> _Lying | None:
+    """What is known of a bar, of that on the bench before its design; None if nothing is."""
+    nodes, slope = (outcome.nodes, outcome.node_slope) if outcome is not None else ((), 0.0)
+    drilled = None
+    if there is not None:
+        nodes = tuple(x * there.length / length for x in nodes)  # as if its design were drawn out
+        length, drilled = there.length, there.drilled
+        if there.nodes:
+            nodes, slope = there.nodes, there.node_slope
+    if len(nodes) < 2:
+        return None
+    return _Lying(length, (nodes[0], nodes[-1]), slope, drilled)
 
 
-def _line(x: Array, half: Array) -> tuple[float, float]:
-    """Least squares line; level through a single bar."""
-    if x.size < 2:
-        return 0.0, float(half[0])
-    slope, at_bass = np.polyfit(x, half, 1)
+def _line(bars: Sequence[tuple[float, _Lying]]) -> tuple[float, float]:
+    """Straight line for the bars at their places; level through a single one."""
+    if len(bars) < 2:
+        return 0.0, bars[0][1].half
+    x, half = np.array([(place, bar.node_half) for place, bar in bars]).T
+    plain = np.polyfit(x, half, 1)
+    there = [i for i, (_, bar) in enumerate(bars) if bar.drilled is not None]
+    if there:
+        weight = np.concatenate([np.ones(x.size), np.full(len(there), DRILLED)])
+        holes = [bars[i][1].half for i in there]
+        through = np.polyfit(
+            np.concatenate([x, x[there]]), np.concatenate([half, holes]), 1, w=weight
+        )
+        left = np.delete(half - np.polyval(plain, x), there)
+        pull = np.delete(np.polyval(through - plain, x), there)
+        plain = plain + _share(left, pull) * (through - plain)
+    slope, at_bass = plain
     return float(slope), float(at_bass)
 
 
-def _holes(
-    plan: SetPlan, rail: Rail, outcome: Outcome | None, length: float, place: float
-) -> tuple[Hole, Hole]:
-    assert outcome is not None
-    middle = length / 2 - rail.half(place)
-    node = length / 2 - _half(outcome)
-    edge = plan.width(outcome.semitone) / 2
+def _share(left: Array, pull: Array) -> float:
+    """How much of a pull on the cord leaves no node worse than `ALLOWED`, or than it was. [1]
+
+    Parameters
+    ----------
+    left, pull : ndarray, shape (n,)
+        Misfit of each node without it; what it takes off the misfit. [m]
+    """
+    room = np.maximum(np.abs(left), ALLOWED) + np.sign(pull) * left
+    moved = np.abs(pull) > 0.0
+    return float(min(1.0, np.min(room[moved] / np.abs(pull[moved]), initial=1.0)))
+
+
+def _holes(edge: float, rail: Rail, bar: _Lying, place: float) -> tuple[Hole, Hole]:
+    """Where the cords go through a bar, or where its holes are; `edge` is half its width [m]."""
+    inward = bar.node_half - rail.half(place)
     made = []
-    for end, slope in (("player", rail.player_slope), ("far", -rail.far_slope)):
-        made.append(
-            Hole(
-                end=end,
-                node=node,
-                middle=middle,
-                bass_edge=middle - slope * edge,
-                treble_edge=middle + slope * edge,
-                angle_degrees=math.degrees(math.atan(slope)),
-                motion=abs(middle - node) * outcome.node_slope,
-            )
+    for number, (end, slope, node) in enumerate(
+        (
+            ("player", rail.player_slope, bar.nodes[0]),
+            ("far", -rail.far_slope, bar.length - bar.nodes[1]),
         )
+    ):
+        middle = node + inward
+        hole = Hole(
+            end=end,
+            node=node,
+            middle=middle,
+            bass_edge=middle - slope * edge,
+            treble_edge=middle + slope * edge,
+            angle_degrees=math.degrees(math.atan(slope)),
+            motion=math.nan,
+        )
+        if bar.drilled is not None:
+            hole = replace(bar.drilled[number], node=node)
+        made.append(replace(hole, motion=abs(hole.misfit) * bar.node_slope))
     return made[0], made[1]
 
 
-def _off_the_cord(rails: Sequence[Rail], holes: dict[int, tuple[Hole, Hole]]) -> Iterator[str]:
-    """Bars whose nodes lie too far off the straight cord."""
-    for rail in rails:
-        off = [
-            f"{note_of(note)} {holes[note][0].misfit / MM:+.1f} mm"
-            for note in rail.semitones
-            if abs(holes[note][0].misfit) > WORST
-        ]
-        if off:
-            yield (
-                f"{rail.row}: nodes off the straight cord by more than {WORST / MM:g} mm: "
-                f"{', '.join(off)}; allow lengths to change more, or bend the cord there"
-            )
+def _off_the_cord(row: str, away: Mapping[int, float]) -> Iterator[str]:
+    """Bars whose nodes lie too far off the straight cord; positive is further out than it."""
+    off = [f"{note_of(n)} {by / MM:+.1f} mm" for n, by in away.items() if abs(by) > WORST]
+    if off:
+        yield (
+            f"{row}: nodes off the straight cord by more than {WORST / MM:g} mm: "
+            f"{', '.join(off)}; allow lengths to change more, or bend the cord there"
+        )
+
+
+def _drilled_off(row: str, away: Mapping[int, float]) -> Iterator[str]:
+    """Bars whose drilled holes are not on the straight cord."""
+    off = [
+        f"{note_of(note)} {abs(by) / MM:.1f} mm too near its {'ends' if by > 0.0 else 'middle'}"
+        for note, by in away.items()
+        if abs(by) > DRILLED_OFF
+    ]
+    if off:
+        yield (
+            f"{row}: holes that are drilled lie off the straight cord: {', '.join(off)}; let the "
+            "cord bend there"
+        )
 
 
 def _turned(rails: Sequence[Rail]) -> list[str]:

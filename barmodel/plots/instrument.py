@@ -62,11 +62,13 @@ class SetRows:
         [m]
     nodes : ndarray, shape (n, 2)
         Still points of mode 1 from the middle of the bar, towards the player first: negative,
-        positive; NaN for a bar that was begun and is kept as it is. [m]
+        positive; NaN where they are not known. [m]
     cords : ndarray, shape (n, 2)
-        Where the straight cord lines of its row pass each bar, counted likewise. [m]
+        Where the cords of its row pass each bar, counted likewise. [m]
     cents : ndarray, shape (n, k)
         Each mode above its target; NaN for one that is not tuned. [cents]
+    kept : ndarray of bool, shape (n,), optional
+        Which bars were begun otherwise than the set has them, and are kept as they are.
     """
 
     names: tuple[str, ...]
@@ -77,6 +79,7 @@ class SetRows:
     nodes: Array
     cords: Array
     cents: Array
+    kept: np.ndarray | None = None
 
     def __post_init__(self) -> None:
         count = len(self.names)
@@ -163,8 +166,8 @@ def _row(figure: Figure, axes: Axes, rows: SetRows, here: np.ndarray, name: str)
     longest = float(np.nanmax(half, initial=1.0))
     axes.set_ylim(-1.1 * longest, 1.1 * longest)
     axes.set_ylabel(f"{name}\nmm from middle", fontsize=SMALL)
-    kept = there & np.isnan(misfit)
-    known = misfit[there & ~kept]
+    known = misfit[there & np.isfinite(misfit)]
+    kept = there & rows.kept if rows.kept is not None else np.zeros_like(there)
     worst = f"largest {known.max() / MM:.1f} mm" if known.size else "none made"
     _beside(figure, axes, [
         f"{there.sum()} of {here.sum()} bars",

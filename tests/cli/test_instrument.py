@@ -168,7 +168,7 @@ def test_a_bar_with_a_history_is_kept(bench: Bench) -> None:
     with Path("try/bars.csv").open(encoding="utf-8") as file:
         row = next(row for row in csv.DictReader(file) if row["note"] == "C4")
     # the table tells of the bar on the bench, and of nothing that the set file would have of it
-    assert (row["state"], row["length_mm"], row["node_mm"]) == ("kept", "345.0", "")
+    assert (row["state"], row["length_mm"], row["centre_mm"]) == ("kept", "345.0", "")
     assert "kept" in result.out
     # no step is reckoned across the gap that it leaves
     assert "lengths 0.0 mm" in result.out

@@ -129,3 +129,130 @@ def test_a_temperature_in_fahrenheit_is_noticed(bench: Bench) -> None:
     assert not read_bar_file("G3.bar.json").log
     assert bench(*words, "70", "--unusual").code == 0
     assert read_bar_file("G3.bar.json").readings[0].temperature_c == 70.0
+
+
+SET_FILE = """
+schema = "barmodel/set/1"
+lowest = "F3"
+highest = "A#4"
+a4_hz = 442
+[ratios]
+F3 = [1, 4, 10]
+G4 = [1, 4]
+[width_mm]
+F3 = 56
+C4 = 50
+[stock]
+thickness_mm = 21
+wood = {species = "padauk", density_kg_m3 = 740, e_long_gpa = 12.5}
+[lengths]
+given_mm = {F3 = 372, C4 = 310}
+[shape]
+keep_mm = 6
+[rails]
+hole_diameter_mm = 6.4
+gap_mm = 8
+[room]
+temperature_c = 21
+humidity_percent = 50
+[[planks]]
+name = "P1"
+length_mm = 900
+width_mm = 60
+thickness_mm = 22
+mass_g = 950
+tap_hz = [116.4, 318.1, 616.0]
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "word"),
+    [
+        ("C4 = 50\n", "C4 = 6.2\n", "width_mm.C4 is 6.2 mm, outside the 15 to 150 mm of bars; did "
+         "you mean 62 mm (6.2 cm)"),
+        ("F3 = 372", "F3 = 37.2", "lengths.given_mm.F3 is 37.2 mm, outside the 60 to 1200 mm of "
+         "bars; did you mean 372 mm (37.2 cm)"),
+        ("F3 = 372", "F3 = 3720", "did you mean 372 mm (one digit less)"),
+        ("thickness_mm = 21", "thickness_mm = 2.1", "stock.thickness_mm is 2.1 mm"),
+        ("keep_mm = 6", "keep_mm = 0.6", "shape.keep_mm is 0.6 mm, outside the 1.5 to 25 mm of "
+         "bars; did you mean 6 mm (0.6 cm)"),
+        ("keep_mm = 6", "keep_mm = 60", "not below the 21 mm of the stock, so that nothing could "
+         "be cut; did you mean 6 mm?"),
+        ("G4 = [1, 4]", "G4 = [1, 4.10]", "ratios.G4 is [1, 4.1], mode 2 at 4.1 times mode 1, "
+         "where bars have 3 or 4; did you mean [1, 4, 10]?"),
+        ("G4 = [1, 4]", "G4 = [1, 3.6]", "did you mean [1, 3, 6]?"),
+        ("G4 = [1, 4]", "G4 = [4, 10]", "did you mean [1, 4, 10]?"),
+        ("G4 = [1, 4]", "G4 = [1, 40]", "mode 2 at 40 times mode 1, where bars have 3 or 4 ("),
+        ("density_kg_m3 = 740", "density_kg_m3 = 0.74", "did you mean 740 kg/m³ (0.74 g/cm³)"),
+        ("density_kg_m3 = 740", "density_kg_m3 = 46", "did you mean 736.8 kg/m³ (46 lb/ft³)"),
+        ("e_long_gpa = 12.5", "e_long_gpa = 9999", "did you mean 9.999 GPa (9999 MPa)"),
+        ("hole_diameter_mm = 6.4", "hole_diameter_mm = 0.64", "did you mean 6.4 mm (0.64 cm)"),
+        ("gap_mm = 8", "gap_mm = 0.8", "rails.gap_mm is 0.8 mm"),
+        ("length_mm = 900", "length_mm = 90", "plank P1: length_mm is 90 mm"),
+        ("mass_g = 950", "mass_g = 0.95", "plank P1: mass_g is 0.95 g, which makes 0.8 kg/m³ of "
+         "this blank, outside the 250 to 1500 kg/m³ of bars; did you mean 950 g (0.95kg)"),
+        ("[116.4, 318.1, 616.0]", "[0.1164, 0.3181, 0.616]", "did you mean 116.4 Hz (0.1164 kHz)"),
+        ("temperature_c = 21", "temperature_c = 50", "if that is °F, write 10"),
+        ('lowest = "F3"', 'lowest = "C1"', "lowest is C1, outside the C2 to E8 of bars"),
+    ],
+)  # fmt: skip
+def test_slips_in_a_set_file_are_met_with_what_was_meant(
+    bench: Bench, old: str, new: str, word: str
+) -> None:
+    assert SET_FILE.count(old) == 1
+    (bench.folder / "a.set.toml").write_text(SET_FILE.replace(old, new), encoding="utf-8")
+    for words in (("--lengths-only",), ()):
+        result = bench("instrument", "a.set.toml", *words)
+        assert result.code == 3
+        assert word in result.told
+        assert "add --unusual" in result.told
+        assert [path.name for path in bench.folder.iterdir()] == ["a.set.toml"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "word"),
+    [
+        ("a4_hz = 442", "a4_hz = 44.2", "did you mean 442?"),
+        ("a4_hz = 442", "a4_hz = 0.442", "did you mean 442?"),
+        ('lowest = "F3"', 'lowest = "C5"', "were they exchanged?"),
+        ('highest = "A#4"', 'highest = "H4"', "did you mean B4?"),
+        ('highest = "A#4"', 'highest = "Fis4"', "did you mean F#4?"),
+        ('highest = "A#4"', 'highest = "as4"', "did you mean Ab4?"),
+    ],
+)
+def test_what_no_set_can_be_says_what_was_meant(
+    bench: Bench, old: str, new: str, word: str
+) -> None:
+    """Without --unusual and with it."""
+    (bench.folder / "a.set.toml").write_text(SET_FILE.replace(old, new), encoding="utf-8")
+    for words in ((), ("--unusual",)):
+        result = bench("instrument", "a.set.toml", "--lengths-only", *words)
+        assert result.code == 3
+        assert word in result.told
+
+
+def test_unusual_takes_an_odd_set_and_usual_ones_need_no_word(bench: Bench) -> None:
+    small = SET_FILE.replace('"A#4"', '"F#3"').replace("C4 = 310", '"F#3" = 366')
+    small = small[: small.index("[[planks]]")]
+    (bench.folder / "a.set.toml").write_text(small, encoding="utf-8")
+    assert bench("instrument", "a.set.toml", "--lengths-only", "--cores", "1").code == 0
+    odd = small.replace("hole_diameter_mm = 6.4", "hole_diameter_mm = 1.2")
+    (bench.folder / "a.set.toml").write_text(odd, encoding="utf-8")
+    assert bench("instrument", "a.set.toml", "--lengths-only", "--cores", "1").code == 3
+    taken = bench("instrument", "a.set.toml", "--lengths-only", "--cores", "1", "--unusual")
+    assert taken.code == 0, taken.err
+
+
+def test_many_slips_are_told_in_short(bench: Bench) -> None:
+    names = ("F3", "G3", "A3", "B3", "C4", "D4", "E4", "F4")
+    widths = "\n".join(f"{name} = 5.6" for name in names)
+    text = SET_FILE.replace("F3 = 56\nC4 = 50", widths)
+    (bench.folder / "a.set.toml").write_text(text, encoding="utf-8")
+    told = bench("instrument", "a.set.toml").told
+    assert told.count("5.6 cm") == 6
+    assert "and 2 more (ranges" in told
+
+
+def test_the_ratios_of_one_bar_have_the_same_slip(bench: Bench) -> None:
+    assert "did you mean 1:4:10?" in start(bench, ratios="1:4.10").told
+    assert start(bench, ratios="1:3.96").code == 0

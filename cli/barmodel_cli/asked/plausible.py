@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, Annotated, NamedTuple, TypeAlias
 
 import typer
@@ -46,6 +47,11 @@ METAL_DENSITY = Range(1500.0, 9000.0, "kg/m³", DENSITY_SLIPS)
 ANY_DENSITY = Range(250.0, 9000.0, "kg/m³", DENSITY_SLIPS)
 MASS_SLIPS = ((1000.0, "{0:g}kg"), (28.349523, "{0:g}oz"), (453.59237, "{0:g}lb"), (0.001, "mg"))
 STIFFNESS = Range(2.0, 250.0, "GPa", ((1e-3, "{0:g} MPa"), (1e-9, "{0:g} Pa")))
+SECOND = ((2.6, 3.2), (3.8, 4.08))
+"""Mode 2 over mode 1 where two are tuned: from the 2.76 of an uncut bar to a wide twelfth, and
+about the double octave (own judgement). [1]"""
+THIRD = (5.0, 12.0)
+"""Mode 3 over mode 1 where three are tuned (own judgement). [1]"""
 COLDEST_C, WARMEST_C = -10.0, 45.0
 """Temperatures of bars on a bench (own judgement). [°C]"""
 MOST_BY_WEIGHT = 0.35
@@ -112,6 +118,7 @@ def check_blank(
     mass_g: float | None,
     e_long: float | None,
     metal: bool | None,
+    ratios: Sequence[float] | None = None,
 ) -> None:
     """Refuse sizes, weights and stiffness that no bar has.
 
@@ -123,26 +130,30 @@ def check_blank(
         As given. [kg/m³], [g], [GPa]
     metal : bool, optional
         Whether the species is one of the metals; None if no species is told.
+    ratios : sequence of float, optional
+        Modes tuned, over the first. [1]
 
     Raises
     ------
     BadValue
         Naming each value, what is usual, and the likely slip.
     """
-    found = [_outside(name, value, SIZES[name]) for name, value in sizes_mm.items()]
-    usual = {None: ANY_DENSITY, True: METAL_DENSITY, False: WOOD_DENSITY}[metal]
+    found = [outside(name, value, SIZES[name]) for name, value in sizes_mm.items()]
+    usual = usual_density(metal)
     if density is not None:
-        found.append(_outside("--density", density, usual))
+        found.append(outside("--density", density, usual))
     if mass_g is not None and not any(found):
-        found.append(_odd_weight(mass_g, math.prod(sizes_mm.values()) * 1e-9, usual))
+        found.append(odd_weight("--mass", mass_g, math.prod(sizes_mm.values()) * 1e-9, usual))
     if e_long is not None:
-        found.append(_outside("--e-long", e_long, STIFFNESS))
+        found.append(outside("--e-long", e_long, STIFFNESS))
     length, width, thickness = sizes_mm.values()
     if not any(found) and not length > width > thickness:
         found.append(
             f"length {length:g}, width {width:g}, thickness {thickness:g} mm: a bar is longer than "
             "wide and wider than thick; were two of them exchanged?"
         )
+    if ratios is not None:
+        found.append(odd_ratios("--ratios", ratios, write="{}"))
     told = [text for text in found if text]
     if told:
         raise BadValue(
@@ -150,7 +161,64 @@ def check_blank(
         )
 
 
-def _outside(name: str, value: float, usual: Range) -> str | None:
+def is_metal(wood: str | None) -> bool | None:
+    """Whether a species of the table is a metal; None for one that is not in it."""
+    from barmodel.errors import InputError
+    from barmodel.wood import species
+
+    try:
+        return None if wood is None else species(wood).metal
+    except InputError:
+        return None
+
+
+def usual_density(metal: bool | None) -> Range:
+    """Densities of bars; `metal` is None where it is not known what they are made of."""
+    return {None: ANY_DENSITY, True: METAL_DENSITY, False: WOOD_DENSITY}[metal]
+
+
+def odd_ratios(name: str, ratios: Sequence[float], *, write: str) -> str | None:
+    """Say what is odd about the modes tuned: the point of 1:4.10, a one left out.
+
+    Parameters
+    ----------
+    name : str
+        Of the option or field.
+    ratios : sequence of float
+        As given. [1]
+    write : str
+        How a list is written there, `{}` standing for the list; with braces alone as 1:4:10.
+    """
+
+    def shown(values: Sequence[float]) -> str:
+        joint = ":" if write == "{}" else ", "
+        return write.format(joint.join(f"{value:g}" for value in values))
+
+    if len(ratios) > 1 and _usual_second(ratios[0]):
+        if all(low < high for low, high in pairwise(ratios)):
+            return f"{name} is {shown(ratios)}; did you mean {shown([1, *ratios])}?"
+        return None  # told by the reading
+    if len(ratios) != 2 or _usual_second(ratios[1]):
+        return None
+    meant = ""
+    second, _, third = f"{ratios[1]:g}".partition(".")
+    for tried in (third, f"{third}0"):  # a zero at the end of a number is lost in reading
+        values = [1.0, float(second), float(tried or "0")]
+        if _usual_second(values[1]) and THIRD[0] <= values[2] <= THIRD[1]:
+            meant = f"; did you mean {shown(values)}?"
+            break
+    return (
+        f"{name} is {shown(ratios)}, mode 2 at {ratios[1]:g} times mode 1, where bars have 3 or 4"
+        f"{meant}"
+    )
+
+
+def _usual_second(ratio: float) -> bool:
+    return any(low <= ratio <= high for low, high in SECOND)
+
+
+def outside(name: str, value: float, usual: Range) -> str | None:
+    """Say that a value is not a usual one, and what may be meant; None for one that is."""
     if usual.low <= value <= usual.high:
         return None
     guesses = [
@@ -165,7 +233,7 @@ def _outside(name: str, value: float, usual: Range) -> str | None:
     )
 
 
-def _odd_weight(mass_g: float, volume: float, usual: Range) -> str | None:
+def odd_weight(name: str, mass_g: float, volume: float, usual: Range) -> str | None:
     """Say what is wrong with a weight, by the density it would mean. [g], [m³]"""
     density = mass_g * 1e-3 / volume
     if usual.low <= density <= usual.high:
@@ -177,7 +245,7 @@ def _odd_weight(mass_g: float, volume: float, usual: Range) -> str | None:
     ]
     meant = f"did you mean {' or '.join(guesses)}?" if guesses else "check weight and sizes"
     return (
-        f"--mass is {mass_g:g} g, which makes {density:.3g} kg/m³ of this blank, outside the "
+        f"{name} is {mass_g:g} g, which makes {density:.3g} kg/m³ of this blank, outside the "
         f"{usual.low:g} to {usual.high:g} kg/m³ of bars; {meant}"
     )
 

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from barmodel_cli.asked.options import BadValue, Json, Plot
+from barmodel_cli.asked.plausible import Unusual
 from barmodel_cli.bench.season import Bench, read_air
 from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
-    from barmodel.instrument import Blueprint, Crew, SetPlan
+    from barmodel.instrument import Begun, Blueprint, Crew, SetPlan
     from barmodel_cli.sets.set_run import SetRun
 
 
@@ -61,6 +62,7 @@ def run(
             "--cutter", help="What is used to retune: scraper20 is 20 mm wide, drum40 40 mm across."
         ),
     ] = "scraper20",
+    unusual: Unusual = False,
     as_json: Json = False,
     plot: Plot = None,
 ) -> None:
@@ -68,7 +70,7 @@ def run(
 
     Example: barmodel instrument school.set.toml --into school --plot school.pdf
     """
-    from barmodel.files.set_file import read_set_file
+    from barmodel.files.set_there import begun_bars
     from barmodel.instrument import crew
     from barmodel_cli.sets import set_pictures, set_run
     from barmodel_cli.sets.set_text import content, show, show_lengths
@@ -88,7 +90,7 @@ def run(
     if new:
         _write_new(set_file)
         return
-    usual = plan = read_set_file(set_file)
+    usual = plan = _plan(set_file, unusual=unusual or bars_next or retune is not None)
     if bench is not None:
         plan = replace(plan, bench=read_air(bench, "--bench"))
     folder = into or set_file.with_name(_stem(set_file))
@@ -101,7 +103,9 @@ def run(
             _retune(plan, folder, retune, cutter, hands, as_json)
             return
         if lengths_only:
-            blueprint = _draw(plan, hands)
+            blueprint = set_run.lengths_kept(folder, plan, afresh=afresh) or _draw(
+                plan, hands, begun_bars(folder, plan.semitones)
+            )
             for text in plan.remarks:
                 caution(text)
             if as_json:
@@ -121,6 +125,17 @@ def run(
         print_json("instrument", content(result, folder))
     else:
         show(result, folder)
+
+
+def _plan(set_file: Path, *, unusual: bool) -> SetPlan:
+    """Read the set file, and refuse slips; where nothing is planned they do no harm."""
+    from barmodel.files.set_file import plan_of, read_set_document
+    from barmodel_cli.asked.set_slips import check_set
+
+    document = read_set_document(set_file)
+    if not unusual:
+        check_set(document, set_file.name)
+    return plan_of(document, file_name=set_file.name)
 
 
 def _write_new(set_file: Path) -> None:
@@ -176,11 +191,11 @@ def _stem(path: Path) -> str:
     return path.name.removesuffix(".toml").removesuffix(".set") or "set"
 
 
-def _draw(plan: SetPlan, hands: Crew) -> Blueprint:
+def _draw(plan: SetPlan, hands: Crew, begun: dict[int, Begun]) -> Blueprint:
     from barmodel.instrument import draw_blueprint
 
     with progress("choosing lengths"):
-        return draw_blueprint(plan, hands.map)
+        return draw_blueprint(plan, hands.map, begun)
 
 
 def _work(plan: SetPlan, usual: SetPlan, folder: Path, hands: Crew, afresh: bool) -> SetRun:
@@ -192,7 +207,7 @@ def _work(plan: SetPlan, usual: SetPlan, folder: Path, hands: Crew, afresh: bool
 
     with set_run.opened(folder, afresh=afresh) as work:
         work.note_plan(usual)
-        drawn = work.blueprint(plan) or work.keep(_draw(plan, hands))
+        drawn = work.blueprint(plan) or work.keep(_draw(plan, hands, work.begun(plan)))
         first = drawn.pilots
         others = [note for note in plan.semitones if note not in first]
         pilots, tasks = work.missing(drawn, first), work.missing(work.led(drawn), others)

@@ -198,6 +198,7 @@ def _content(document: BarDocument, then: dict[int, Today]) -> dict[str, Any]:
         entries.append(row)
     return {
         "name": document.name,
+        "plank": document.blank.plank,
         "target": document.target.model_dump(mode="json"),
         "target_hz": target_of(document.target).hz,
         "begun_for": document.begun_for.model_dump(mode="json"),
@@ -213,7 +214,8 @@ def _show(document: BarDocument, then: dict[int, Today]) -> None:
     wanted = ", ".join(f"{hz:.1f}" for hz in target_of(document.target).hz)
     begun = f"; begun for {aim_in_words(document.begun_for)}" if document.aims else ""
     told = aim_in_words(document.target) if begun else document.target.note
-    print(f"{document.name}, target {told}: {wanted} Hz{begun}")
+    of_plank = "" if document.blank.plank is None else f", of plank {document.blank.plank}"
+    print(f"{document.name}{of_plank}, target {told}: {wanted} Hz{begun}")
     if not document.log:
         print("nothing was measured or cut yet")
         return

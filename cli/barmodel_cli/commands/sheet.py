@@ -295,6 +295,7 @@ def _content(job: Job, effect: Effect, written: dict[Path, int], scale: float) -
         "sheets": sum(written.values()),
         "scale": scale,
         "kind": job.kind,
+        "wood": job.wood,
         "nodes_mm": [x * 1e3 for x in job.nodes],
         "nodes_now_mm": [x * 1e3 for x in job.nodes_now],
         "holes": [

@@ -25,6 +25,7 @@ from barmodel_cli.asked.plausible import (
     check_reading,
     check_temperature,
     expected_hz,
+    is_metal,
     read_density,
     read_mass_g,
 )
@@ -169,8 +170,14 @@ def run(
     wood, taken = _species_meant(wood)
     check_temperature(temperature, unusual=unusual)
     if not unusual:
-        metal = _is_metal(wood)
-        check_blank(sizes, density=density, mass_g=mass, e_long=e_long, metal=metal)
+        check_blank(
+            sizes,
+            density=density,
+            mass_g=mass,
+            e_long=e_long,
+            metal=is_metal(wood),
+            ratios=target.ratios,
+        )
     check_keep(keep, thickness, unusual=unusual)
     given = made(
         "wood",
@@ -243,14 +250,3 @@ def _species_meant(wood: str | None) -> tuple[str | None, str]:
     if others:
         told += f", which {wood!r} was taken for; if it is {' or '.join(others)}, say --wood so"
     return found.name, told
-
-
-def _is_metal(wood: str | None) -> bool | None:
-    """Whether a species of the table is a metal; None for one that is not in it."""
-    from barmodel.errors import InputError
-    from barmodel.wood import species
-
-    try:
-        return None if wood is None else species(wood).metal
-    except InputError:
-        return None

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from barmodel_cli.asked.cut_doubts import made_before
 from barmodel_cli.asked.cutting import to_cuts
-from barmodel_cli.paper.papers import heard_last, today_on_paper
+from barmodel_cli.paper.papers import heard_last, today_on_paper, wood_on_paper
 from barmodel_cli.shown.cut_words import cut_in_words
 from barmodel_cli.shown.show import caution
 
@@ -71,7 +71,7 @@ def cut_job(
         now=now,
         kind="cut",
         target=target,
-        wood=now.blank.wood.species or "",
+        wood=wood_on_paper(document, now),
         date=date.today().isoformat(),
         nodes_now=tuple(float(x) for x in nodes),
         every=every * MM,

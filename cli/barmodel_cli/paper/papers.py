@@ -59,7 +59,7 @@ def paper_job(
         now=None if kind == "blank" else now,
         kind=kind,
         target=target,
-        wood=now.blank.wood.species or "",
+        wood=wood_on_paper(document, now),
         date=date.today().isoformat(),
         today=today_on_paper(today, target),
         today_hz=tuple(today.hz(target).tolist()) if today else (),
@@ -84,6 +84,13 @@ def paper_job(
             ),
         ),
     ), effect
+
+
+def wood_on_paper(document: BarDocument, bar: Bar) -> str:
+    """What a bar is made of, and of which plank."""
+    plank = document.blank.plank
+    named = bar.blank.wood.species or ("wood not named" if plank else "")
+    return named if plank is None else f"{named}, plank {plank}"
 
 
 def today_on_paper(today: Today, target: Target) -> str:

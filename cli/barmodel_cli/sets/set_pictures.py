@@ -71,24 +71,26 @@ def chart_rows(result: SetRun) -> SetRows:
     """Put the set into the columns that its chart wants."""
     from barmodel.plots.instrument import SetRows
 
-    blueprint, plan = result.blueprint, result.blueprint.plan
+    plan = result.blueprint.plan
     made = [result.outcomes.get(n) if n not in result.own else None for n in plan.semitones]
     good = [item if item is not None and item.designed else None for item in made]
     holes = [result.rails.holes.get(note) for note in plan.semitones]
-    lengths = blueprint.lengths.length
     missing = (np.nan, np.nan)
-    node = [missing if o is None else (o.nodes[0], o.nodes[-1]) for o in good]
-    hole = [np.nan if h is None else h[0].middle for h in holes]
-    cord = np.stack([np.array(hole) - lengths / 2, lengths / 2 - np.array(hole)], axis=1)
+    ends = [missing if h is None else (h[0].node, h[1].node) for h in holes]
+    cords = [missing if h is None else (h[0].middle, h[1].middle) for h in holes]
+    length = np.array([_length(row) for row in result.rows])
+    out = np.array([-1.0, 1.0]) * length[:, None] / 2  # ends of the bars, from their middle
+    inward = np.array([1.0, -1.0])
     return SetRows(
         names=tuple(map(note_of, plan.semitones)),
         accidental=np.array([is_accidental(note) for note in plan.semitones]),
-        length=np.array([_length(row) for row in result.rows]),
+        length=length,
         width=np.array([plan.width(note) for note in plan.semitones]),
         middle_thickness=np.array([np.nan if o is None else o.centre for o in good]),
-        nodes=np.array(node) - lengths[:, None] / 2,
-        cords=cord,
+        nodes=out + inward * np.array(ends),
+        cords=out + inward * np.array(cords),
         cents=np.array([[_at(o, k) for k in range(3)] for o in good]),
+        kept=np.array([note in result.own for note in plan.semitones]),
     )
 
 

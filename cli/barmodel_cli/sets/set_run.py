@@ -10,7 +10,7 @@ from typing import Any
 
 from barmodel.errors import FileError
 from barmodel.files.lock import locked
-from barmodel.files.set_bars import Kept, save_bar, save_holes
+from barmodel.files.set_bars import Kept, bar_begun, save_bar, save_holes
 from barmodel.files.set_table import (
     BAR_COLUMNS,
     BLANK_COLUMNS,
@@ -19,6 +19,7 @@ from barmodel.files.set_table import (
     blank_rows,
     write_table,
 )
+from barmodel.files.set_there import begun_bars, standing_of
 from barmodel.files.set_work import (
     WORK_NAME,
     WorkDocument,
@@ -33,11 +34,13 @@ from barmodel.files.set_work import (
     write_work,
 )
 from barmodel.instrument import (
+    Begun,
     Blueprint,
     Outcome,
     Rails,
     Sawn,
     SetPlan,
+    Standing,
     Task,
     design_bar,
     fit_rails,
@@ -45,7 +48,7 @@ from barmodel.instrument import (
     saw,
 )
 from barmodel.instrument.rails import WORST
-from barmodel.pitch import note_of
+from barmodel.pitch import note_of, note_semitone
 from barmodel.units import MM
 
 design = design_bar
@@ -65,6 +68,8 @@ class SetRun:
     cautions: tuple[str, ...]
     own: dict[int, Kept]
     """Bars whose own file counts, and not what the set file would have of them."""
+    standing: dict[int, Standing]
+    """Bars that are otherwise than the set file has them: as they are."""
 
 
 @dataclass(slots=True)
@@ -112,20 +117,27 @@ class Work:
                 note = note_of(outcome.semitone)
                 if outcome.designed and not (self.folder / f"{note}.bar.json").exists():
                     self.gone.append(note)
-                self._save_bar(task, outcome)
+                self._save_bar(blueprint, task, outcome)
         return missing
 
     def add(self, blueprint: Blueprint, outcome: Outcome) -> None:
         """Keep an outcome: first in the record, then as a bar file."""
         self.document = with_outcome(self.document, outcome)
         write_work(self.folder, self.document)
-        self._save_bar(blueprint.task(outcome.semitone), outcome)
+        self._save_bar(blueprint, blueprint.task(outcome.semitone), outcome)
 
-    def _save_bar(self, task: Task, outcome: Outcome) -> None:
-        if not outcome.designed:
-            return
+    def begun(self, plan: SetPlan) -> dict[int, Begun]:
+        """Bars whose blanks are sawn."""
+        return begun_bars(self.folder, plan.semitones)
+
+    def _save_bar(self, blueprint: Blueprint, task: Task, outcome: Outcome) -> None:
+        note, bars = outcome.semitone, self.earlier.bars
+        plank = blueprint.plank.get(note)
         try:
-            kept = save_bar(self.folder, task.request, outcome, self.earlier.bars)
+            if outcome.designed:
+                kept = save_bar(self.folder, task.request, outcome, bars, plank)
+            else:
+                kept = bar_begun(self.folder, note)
         except FileError as error:
             kept = Kept(None, f"was not written: {error}")
         if kept is not None:
@@ -146,23 +158,37 @@ class Work:
     def finished(self, blueprint: Blueprint, *, designed_now: int) -> SetRun:
         """Fit the rails, tell the bar files of their holes, and lay out the blanks."""
         plan, outcomes = blueprint.plan, self._outcomes(blueprint)
+        standing = self._standing()
         rails = fit_rails(
             plan,
             blueprint.lengths.length,
             blueprint.place,
             [outcomes.get(semitone) for semitone in plan.semitones],
+            standing,
         )
         untold = list(self._save_holes(plan, rails))
         undone = {note for note in plan.semitones if not _designed(outcomes.get(note))}
         there = {note: kept for note, kept in self.kept.items() if not kept.became}
-        sawn, short = saw(blueprint, without=undone | there.keys())
+        sawn, short = saw(blueprint, without=undone | there.keys(), begun=self.begun(plan))
         own = {note: kept for note, kept in there.items() if kept.why}
         cautions = [*plan.remarks, *self._told(own), *untold, *rails.warnings, *short]
         if any(rail.worst > WORST for rail in rails.rails):
             cautions += [f"holds the lengths back: {text}" for text in held_back(blueprint)]
         cautions += blueprint.doubts
-        rows = bar_rows(blueprint, outcomes, rails, self.kept)
-        return SetRun(blueprint, outcomes, rails, sawn, rows, designed_now, tuple(cautions), own)
+        rows = bar_rows(blueprint, outcomes, rails, self.kept, standing)
+        return SetRun(
+            blueprint, outcomes, rails, sawn, rows, designed_now, tuple(cautions), own, standing
+        )
+
+    def _standing(self) -> dict[int, Standing]:
+        """Bars that are otherwise than the set file has them; nodes are computed once."""
+        known = {note_semitone(note): part for note, part in self.document.there.items()}
+        standing, parts = standing_of(self.kept, known)
+        if parts != known:
+            there = {note_of(semitone): part for semitone, part in parts.items()}
+            self.document = self.document.model_copy(update={"there": there})
+            write_work(self.folder, self.document)
+        return standing
 
     def _outcomes(self, blueprint: Blueprint) -> dict[int, Outcome]:
         """What there is for this very blueprint; those whose computation broke as well."""
@@ -196,7 +222,7 @@ class Work:
         if own:
             yield (
                 f"{' '.join(map(note_of, sorted(own)))}: the tables tell what its own file holds, "
-                "and no blank is sawn for it; the cords pass where they suit the set file's bar"
+                "no blank is sawn for it, and the cords are drawn for it as it is"
             )
 
 
@@ -214,6 +240,11 @@ def opened(folder: Path, *, afresh: bool) -> Iterator[Work]:
     with locked(folder.resolve() / WORK_NAME):
         there = read_work(folder)
         yield Work(folder, WorkDocument() if afresh else there, there)
+
+
+def lengths_kept(folder: Path, plan: SetPlan, *, afresh: bool) -> Blueprint | None:
+    """Lengths that a run would take over, chosen for this very plan before."""
+    return None if afresh else blueprint_kept(read_work(folder), plan, plan.digest)
 
 
 def length_rows(blueprint: Blueprint) -> list[dict[str, Any]]:

@@ -13,7 +13,7 @@ from barmodel.files.set_table import THERE
 from barmodel_cli.shown.show import cents_text, print_table
 
 if TYPE_CHECKING:
-    from barmodel.instrument import Blueprint
+    from barmodel.instrument import Blueprint, Rail
     from barmodel_cli.sets.set_run import SetRun
 
 
@@ -122,7 +122,8 @@ def show(result: SetRun, folder: Path) -> None:
     print()
     for rail in result.rails.rails:
         print(
-            f"{rail.row}: nodes within {rail.worst * 1e3:.1f} mm of straight cords, turned "
+            f"{rail.row}: {_on_cords(result, rail)} within {rail.worst * 1e3:.1f} mm of straight "
+            "cords, turned "
             f"{_degrees(rail.player_slope)} at the player's end, {_degrees(-rail.far_slope)} "
             "at the far end"
         )
@@ -134,6 +135,12 @@ def show(result: SetRun, folder: Path) -> None:
     _show_leave(rows)
     _show_planks(result)
     _show_end(result, folder)
+
+
+def _on_cords(result: SetRun, rail: Rail) -> str:
+    """What the cords were drawn through."""
+    drilled = [n for n in rail.semitones if n in result.standing and result.standing[n].drilled]
+    return "nodes and drilled holes" if drilled else "nodes"
 
 
 def _remarks(rows: Sequence[dict[str, Any]]) -> list[str]:
