@@ -252,7 +252,8 @@ def _rounds(goal: Goal, bite: Bite) -> int:
 def _save(desk: Desk, effect: LightEffect, flat: list[int], plan: Plan | None) -> Advice:
     """Flat, or not to be brought home by cuts alone."""
     goal, place = desk.goal, desk.place
-    pool = join([pool_of(effect, cutter, keep=desk.keep) for cutter in desk.cutters])
+    told = desk.posterior.history.bar
+    pool = join([pool_of(effect, cutter, keep=desk.keep, told=told) for cutter in desk.cutters])
     rescues = find_rescues(desk.posterior, goal, place, pool, effect)
     renames = find_renames(desk.posterior, goal, pool)
     miss = plan.miss if plan is not None else place.cents - goal.low

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +16,7 @@ from barmodel.bench.pool import Pool, join, pool_of
 from barmodel.bench.posterior import Posterior
 from barmodel.cutmap import LightEffect, light_effect
 from barmodel.cuts import drum_reaches
+from barmodel.undercut import Shape
 from barmodel.undercut.cutters import Cutter
 from barmodel.undercut.piece import Array
 
@@ -101,7 +102,8 @@ def find_bite(
         The way home with all that the cutters can do.
     """
     place = Place.of(posterior, goal)
-    pools = [pool_of(effect, cutter, keep=keep) for cutter in cutters]
+    told = posterior.history.bar
+    pools = [pool_of(effect, cutter, keep=keep, told=told) for cutter in cutters]
     trials = [*pools, join(pools)] if len(pools) > 1 else pools
     whole = make_plan(place, goal, posterior, trials[-1])
     if not whole.reaches:  # what is cheapest with all cutters may leave what one of them reaches
@@ -154,11 +156,7 @@ def _feasible(
         plan = make_plan(place, goal, posterior, pool, bend=bend)
         depths = plan.depths
         used = np.flatnonzero(depths)
-        bad = [
-            int(index)
-            for index, cut in zip(used, plan.cuts, strict=True)
-            if not drum_reaches(posterior.bar, cut)
-        ]
+        bad = [int(used[number]) for number in unreached(posterior, plan.cuts)]
         bad += pool.crowded(depths)
         if not bad and used.size > 1:
             told = np.abs(plan.pool.effects[:, used] * depths[used])
@@ -170,6 +168,20 @@ def _feasible(
             return plan
         pool = pool.without(bad)
     return plan
+
+
+def unreached(posterior: Posterior, cuts: Sequence[Shape]) -> Iterator[int]:
+    """Which of these cuts, made one after another, are beyond a drum.
+
+    Of the bar as it most likely is, or of the bar by what is written down of it: by that the cut
+    will be judged when it is recorded.
+    """
+    bars = [posterior.bar, posterior.history.bar]
+    for number, cut in enumerate(cuts):
+        if all(drum_reaches(bar, cut) for bar in bars):
+            bars = [bar.with_cuts(cut) for bar in bars]
+        else:
+            yield number
 
 
 def _merit(plan: Plan, goal: Goal, ear: Array) -> float:

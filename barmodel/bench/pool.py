@@ -131,7 +131,13 @@ def default_cutters() -> tuple[Cutter, ...]:
     return tuple(find_cutter(name) for name in DEFAULT_CUTTERS)
 
 
-def pool_of(effect: LightEffect, cutter: Cutter, *, keep: float = LEAST_THICKNESS) -> Pool:
+def pool_of(
+    effect: LightEffect,
+    cutter: Cutter,
+    *,
+    keep: float = LEAST_THICKNESS,
+    told: Bar | None = None,
+) -> Pool:
     """List the cuts of one cutter on a bar, mirror pairs and one in the middle.
 
     Parameters
@@ -141,6 +147,9 @@ def pool_of(effect: LightEffect, cutter: Cutter, *, keep: float = LEAST_THICKNES
     cutter : Cutter
     keep : float
         Thickness that must remain. [m]
+    told : Bar, optional
+        The bar by its cuts as written down, where that is not quite the bar as it most likely
+        is: no less may remain of either.
     """
     bar = effect.bar
     length = bar.blank.length
@@ -150,6 +159,8 @@ def pool_of(effect: LightEffect, cutter: Cutter, *, keep: float = LEAST_THICKNES
     x = step * (np.arange(round(length / step)) + 0.5)
     outlines = np.stack([_outline(cut, x) for cut in cuts])
     thickness = bar.profile.thickness(x).real
+    if told is not None:
+        thickness = np.minimum(thickness, told.profile.thickness(x).real)
     places = np.arange(0, x.size // 2 + 1, EVERY)
     thinnest = np.where(outlines > 0.0, thickness, np.inf).min(axis=1)
     widths = np.array([end - start for start, end in (cut.extent for cut in cuts)])

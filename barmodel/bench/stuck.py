@@ -79,7 +79,9 @@ def saving_cutters(
     for group in (default_cutters(), tuple(CUTTERS.values())):
         if set(group) <= set(have):
             continue
-        pool = join([pool_of(effect, cutter, keep=keep) for cutter in group])
+        pool = join(
+            [pool_of(effect, cutter, keep=keep, told=posterior.history.bar) for cutter in group]
+        )
         rescues = find_rescues(posterior, goal, place, pool, effect)
         if rescues and rescues[0].works and rescues[0].chance > chance:
             return tuple(cutter.name for cutter in group)
@@ -93,7 +95,7 @@ def missed_by_any(
 
     Wood may be taken wherever it lies, down to `keep`; by linear theory.
     """
-    pool = pool_of(effect, find_cutter(FINEST), keep=keep)
+    pool = pool_of(effect, find_cutter(FINEST), keep=keep, told=posterior.history.bar)
     room = np.maximum(pool.thickness - keep, 0.0)
     deep = replace(pool, limit=np.full(pool.limit.size, room.max() / MM / WHOLE))
     return least_missed(posterior, goal, place, deep, room, effect)

@@ -8,11 +8,12 @@ from scipy.special import ndtr, ndtri
 
 from barmodel.bench import Goal, History, Reading, infer, outcome
 from barmodel.bench.belief import FINE_DEPTH, FINE_SHARE, ROUGH_DEPTH, Belief, depth_error
-from barmodel.bench.bite import effect_of, find_bite
+from barmodel.bench.bite import effect_of, find_bite, unreached
 from barmodel.bench.model import solid_log_hz
 from barmodel.bench.plan import Place, Ways, make_plan, spread_after
 from barmodel.bench.pool import join, pool_of
 from barmodel.cuts import EndTrim
+from barmodel.undercut import Pocket
 from barmodel.undercut.cutters import CUTTERS
 from barmodel.units import MM
 from tests.bench.samples import BAR, GOAL, TARGET, computed
@@ -52,6 +53,32 @@ def test_effects_of_the_pool_are_those_of_light_cuts(name: str) -> None:
         exact = effect.shift(pool.cuts[index]) * 10.0
         assert pool.effects[:, index] == pytest.approx(exact, rel=0.02, abs=0.3)
     assert any(cut.mirror for cut in pool.cuts)
+
+
+def test_a_cut_must_be_possible_by_what_is_written_down_as_well() -> None:
+    """By that `cut` judges it when it is recorded, whatever the bar most likely is."""
+    drum, beyond = (
+        CUTTERS["drum40"].cut(at=at * MM, depth=0.2 * MM, mirror=True) for at in (150, 175)
+    )
+    found = posterior(30.0, 25.0, 20.0)
+    assert list(unreached(found, (drum, beyond))) == []
+    narrow = Pocket(start=146 * MM, end=154 * MM, depth=2.0 * MM, mirror=True)
+    told = History(start=BAR.with_cuts(narrow))
+    assert list(unreached(replace(found, history=told), (drum, beyond))) == [0]
+    # of cuts one after another, only what the first has left counts
+    bit = CUTTERS["bit12"].cut(at=150 * MM, depth=3.0 * MM, width=12 * MM, mirror=True)
+    assert list(unreached(found, (bit, drum))) == [1]
+
+
+def test_no_less_may_remain_of_the_bar_as_written_down() -> None:
+    effect = effect_of(posterior(30.0, 25.0, 20.0), GOAL)
+    thinner = BAR.with_cuts(Pocket(start=190 * MM, end=210 * MM, depth=0.4 * MM))
+    alone, both = (
+        pool_of(effect, CUTTERS["scraper20"], keep=7.9 * MM, told=told) for told in (None, thinner)
+    )
+    middle = len(alone.cuts) - 1  # 8.5 mm remain there, 8.1 by what is written down
+    assert alone.limit[middle] == pytest.approx(0.6, abs=0.01)
+    assert both.limit[middle] == pytest.approx(0.2, abs=0.01)
 
 
 def test_neighbours_about_as_long_are_crowded_out() -> None:
