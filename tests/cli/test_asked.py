@@ -68,9 +68,7 @@ def test_recordings_of_one_name_in_two_folders_stay_apart(
         lines = ((566.8, level, 0.1), (1484.0, 0.4 * level, 0.1))
         write_strikes(bench.folder / name / "1.wav", lines)
     drawn = []
-    monkeypatch.setattr(
-        hear_picture, "draw", lambda heard, recordings, *_: drawn.append(recordings)
-    )
+    monkeypatch.setattr(hear_picture, "draw", lambda struck, _: drawn.append(struck.recordings))
     paths = [str(Path(name) / "1.wav") for name in ("a", "b")]
     bench.start()
     assert bench("hear", *paths, "--bar", "G3", "--plot", "x.png").code == 0

@@ -288,21 +288,22 @@ def test_the_picture_marks_only_lines_of_the_strike_it_shows(
     from barmodel.plots import spectrum
     from barmodel.strike import read_recording
     from barmodel_cli.bench import hear_names, hear_picture
-    from barmodel_cli.bench.foretold import foretell
-    from barmodel_cli.bench.today import AS_TARGETED
+    from barmodel_cli.bench.hear_entry import reading_of
+    from barmodel_cli.bench.struck import Struck, Subject
 
     loud = _strike(tmp_path / "loud.wav", ((566.8, 2.0), (1484.0, 0.8)))
     soft = _strike(tmp_path / "soft.wav", ((566.8, 0.5), (1484.0, 0.2), (878.0, 0.1)))
     bench.start()
-    document = read_bar_file(bench.folder / "G3.bar.json")
-
     drawn = []
     monkeypatch.setattr(spectrum, "draw_spectrum", lambda *a, **k: drawn.append((a[2], k)))
     monkeypatch.setattr("barmodel.plots.save_figure", lambda *a: None)
     recordings = [read_recording(Path(loud)), read_recording(Path(soft))]
-    heard = hear_names.listen(recordings, document, foretell(document, None), None, ())
+    bar = bench.folder / "G3.bar.json"
+    subject = Subject.of(bar, read_bar_file(bar), count=0, torsion=True)
+    heard = hear_names.listen(recordings, subject)
     assert any(abs(p.hz - 878.0) < 1.0 for p in heard.partials)
-    hear_picture.draw(heard, recordings, document, None, AS_TARGETED, tmp_path / "x.png")
+    reading = reading_of(heard, recordings, by_hand=None)
+    hear_picture.draw(Struck(reading, heard, recordings, subject), tmp_path / "x.png")
     ((lines, words),) = drawn
     assert not any(abs(line.hz - 878.0) < 1.0 for line in lines)
     assert "of loud.wav" in words["subtitle"]

@@ -9,9 +9,8 @@ from barmodel_cli.asked.options import made
 
 if TYPE_CHECKING:
     from barmodel.files import Reading
-    from barmodel.pitch import Target
     from barmodel.strike import Hearing, Recording
-    from barmodel_cli.bench.today import Today
+    from barmodel_cli.bench.struck import Struck
 
 LEAST_CONFIDENCE = 0.8
 """Names less sure than this are shown and not recorded."""
@@ -103,21 +102,16 @@ def _columns(heard: Hearing) -> dict[str, Any]:
     }
 
 
-def content(
-    heard: Hearing | None,
-    reading: Reading,
-    target: Target | None,
-    today: Today,
-    entry: int | None,
-) -> dict[str, Any]:
-    """The answer for programs."""
+def content(struck: Struck, entry: int | None) -> dict[str, Any]:
+    """The answer for programs; `entry` is its number in the log."""
     from barmodel.strike import as_json
     from barmodel_cli.bench.today import cents_from
 
-    answer: dict[str, Any] = {"hz": reading.hz, "entry": entry}
-    answer["cents"] = None if target is None else cents_from(reading.hz, target)
-    answer["cents_today"] = None if target is None else today.away(reading.hz, target)
+    hz, target, today = struck.reading.hz, struck.target, struck.today
+    answer: dict[str, Any] = {"hz": hz, "entry": entry}
+    answer["cents"] = None if target is None else cents_from(hz, target)
+    answer["cents_today"] = None if target is None else today.away(hz, target)
     answer |= today.content
-    if heard is None:
+    if struck.heard is None:
         return answer | {"partials": [], "modes": [], "warnings": []}
-    return answer | as_json(heard)
+    return answer | as_json(struck.heard)

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from barmodel.modes import ModeSet
     from barmodel.strike import Expected, Hearing, ModeShape, Recording
     from barmodel_cli.bench.foretold import Foretold
+    from barmodel_cli.bench.struck import Subject
 
 UNREAD_CENTS, CUT_CENTS, READ_CENTS = 150.0, 80.0, 40.0
 """Error that all predictions share: stiffness from a table; a bar that was read and cut (0.3 mm too
@@ -23,19 +24,19 @@ ASSUMED_TORSION_CENTS = 300.0
 
 def listen(
     recordings: Sequence[Recording],
-    document: BarDocument | None,
-    foretold: Foretold | None,
-    strike_at_mm: float | None,
-    held_at_mm: Sequence[float],
+    subject: Subject | None,
+    *,
+    strike_at_mm: float | None = None,
+    held_at_mm: Sequence[float] = (),
 ) -> Hearing:
     """Hear the recordings, naming lines by what is foretold of the bar."""
     from barmodel.strike import hear
 
-    if document is None or foretold is None:
+    if subject is None:
         return hear(recordings)
-    guessed = "g_long_width" in document.wood.assumed
-    expected = expected_of(foretold, strike_at_mm, held_at_mm, torsion_guessed=guessed)
-    return hear(recordings, expected, shared_error_cents=_shared_cents(document))
+    guessed = "g_long_width" in subject.document.wood.assumed
+    expected = expected_of(subject.foretold, strike_at_mm, held_at_mm, torsion_guessed=guessed)
+    return hear(recordings, expected, shared_error_cents=_shared_cents(subject.document))
 
 
 def _shared_cents(document: BarDocument) -> float:

@@ -3,38 +3,31 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from barmodel_cli.bench.hear_entry import LEAST_CONFIDENCE
 
 if TYPE_CHECKING:
-    from barmodel.files import BarDocument
-    from barmodel.pitch import Target
-    from barmodel.strike import Hearing, Mode, Recording
-    from barmodel_cli.bench.today import Today
+    from barmodel.strike import Hearing, Mode
+    from barmodel_cli.bench.struck import Struck
 
 SAME_CENTS = 12.0
 """A line of one strike so near to a mode is that mode."""
 
 
-def draw(
-    heard: Hearing,
-    recordings: Sequence[Recording],
-    document: BarDocument | None,
-    target: Target | None,
-    today: Today,
-    path: Path,
-) -> None:
+def draw(struck: Struck, path: Path) -> None:
     """Draw the loudest strike with the lines found, what they are to be, and the decays."""
     from barmodel.pitch import cents
     from barmodel.plots import save_figure
     from barmodel.plots.spectrum import Line, draw_spectrum
     from barmodel.strike.view import spectrum
 
+    heard, target, today = struck.heard, struck.target, struck.today
+    if heard is None:
+        return
     strike = max(heard.strikes, key=lambda s: s.peak)
-    recording = next(r for r in recordings if r.name == strike.file)
+    recording = next(r for r in struck.recordings if r.name == strike.file)
     aims = () if target is None else tuple(today.hz(target).tolist())
     lines = []
     for partial in strike.partials:
@@ -52,8 +45,8 @@ def draw(
             )
         )
     hz, level_db = spectrum(recording, strike)
-    title = recording.name if document is None else document.name
-    subtitle = "" if document is None else strike.file
+    title = recording.name if struck.document is None else struck.document.name
+    subtitle = "" if struck.document is None else strike.file
     if (count := len(heard.strikes)) > 1:
         subtitle = f"the loudest strike, of {strike.file}; pitches are means of {count}"
     if today:

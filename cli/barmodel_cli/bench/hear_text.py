@@ -2,46 +2,71 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from barmodel_cli.bench.today import cents_from
 from barmodel_cli.exits import tell
 from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
-    from barmodel.files import BarDocument
-    from barmodel.pitch import Target
     from barmodel.strike import Hearing
-    from barmodel_cli.bench.today import Today
+    from barmodel_cli.bench.struck import Struck
 
+COLUMNS = (
+    "mode",
+    "Hz",
+    "± cents",
+    "sure, %",
+    "decay, ms",
+    "cents from target",
+    "from today's aim",
+)
 TUNED = 3
 """Bending modes that are looked for when no bar says how many are tuned."""
 FAINT_DB = -45.0
 """Fainter lines without a name are not told. [dB]"""
 
 
-def show_heard(
-    heard: Hearing | None,
-    reading: Any,
-    target: Target | None,
-    today: Today,
-    document: BarDocument | None,
-    into: Path | None,
-) -> None:
+def show_heard(struck: Struck, *, recorded: bool) -> None:
     """Print the modes of a reading, how sure they are, and what was heard besides."""
-    rows: list[tuple[object, ...]] = []
-    aims = [] if target is None else list(target.hz)
-    shown = list(reading.hz)
-    unsure = _unsure(heard, shown)
+    heard, document = struck.heard, struck.document
+    unsure = _unsure(heard, list(struck.reading.hz))
+    rows = [*_bending_rows(struck, unsure), *_other_rows(heard)]
+    # a reading by hand knows no more than its pitches
+    shown = [0, 1, *(() if heard is None else (2, 3, 4)), 5, *((6,) if struck.today else ())]
+    title = None if document is None else f"{document.name}, target {document.target.note}"
+    columns = tuple(COLUMNS[k] for k in shown)
+    print_table(columns, [tuple(row[k] for k in shown) for row in rows], title=title)
+    if heard is None:
+        return
+    names = "this bar's own prediction" if heard.pattern == "prediction" else heard.pattern
+    count = len(heard.strikes)
+    strikes = "1 strike" if count == 1 else f"{count} strikes"
+    print(f"\n{strikes}, named by: {names}; ± is the 95 % interval")
+    for text in _of_few(heard):
+        tell(text)
     for number, hz in unsure.items():
+        print(f"mode {number} is not sure enough to be taken for a reading")
+        if command := _all_the_same(struck, number, hz, recorded=recorded):
+            print(f"  if it is {hz:.1f} Hz all the same: {command}")
+    for text in _not_told(heard, TUNED if struck.target is None else struck.target.hz.size):
+        tell(text)
+
+
+def _bending_rows(struck: Struck, unsure: dict[int, float]) -> list[tuple[object, ...]]:
+    """A row of all columns for each bending mode, unsure ones as well."""
+    shown = list(struck.reading.hz)
+    for number, doubtful in unsure.items():
         shown += [None] * (number - len(shown))
-        shown[number - 1] = hz
-    cents = [] if target is None else cents_from(shown, target).tolist()
-    away = [] if target is None else today.away(shown, target).tolist()
+        shown[number - 1] = doubtful
+    cents: list[float] = []
+    away: list[float] = []
+    if struck.target is not None:
+        cents = cents_from(shown, struck.target).tolist()
+        away = struck.today.away(shown, struck.target).tolist()
+    rows: list[tuple[object, ...]] = []
     for index, hz in enumerate(shown):
-        named = heard.mode(index + 1) if heard is not None else None
+        named = None if struck.heard is None else struck.heard.mode(index + 1)
         rows.append(
             (
                 f"mode {index + 1}",
@@ -49,53 +74,38 @@ def show_heard(
                 _plus_minus(named.uncertainty_cents) if named else None,
                 f"{100 * named.confidence:.0f}" if named else None,
                 f"{1000 * named.decay_s:.0f}" if named and named.decay_s else None,
-                cents_text(cents[index]) if index < len(aims) else None,
-                cents_text(away[index]) if index < len(aims) else None,
+                cents_text(cents[index]) if index < len(cents) else None,
+                cents_text(away[index]) if index < len(away) else None,
             )
         )
-    for mode in heard.modes if heard is not None else ():
-        if mode.kind != "bending":
-            error, sure = _plus_minus(mode.uncertainty_cents), f"{100 * mode.confidence:.0f}"
-            known = (f"{mode.kind} {mode.number}", hz_text(mode.hz), error, sure)
-            rows.append((*known, None, None, None))
-    title = "" if document is None else f"{document.name}, target {document.target.note}"
-    columns: tuple[str, ...] = (
-        "mode",
-        "Hz",
-        "± cents",
-        "sure, %",
-        "decay, ms",
-        "cents from target",
-        "from today's aim",
-    )
-    # a reading by hand knows no more than its pitches
-    told = [0, 1, *(() if heard is None else (2, 3, 4)), 5, *((6,) if today else ())]
-    print_table(
-        tuple(columns[k] for k in told),
-        [tuple(row[k] for k in told) for row in rows],
-        title=title or None,
-    )
-    if heard is not None:
-        names = "this bar's own prediction" if heard.pattern == "prediction" else heard.pattern
-        count = len(heard.strikes)
-        strikes = "1 strike" if count == 1 else f"{count} strikes"
-        print(f"\n{strikes}, named by: {names}; ± is the 95 % interval")
-        for text in _of_few(heard):
-            tell(text)
-        other = any(caution.code == "other bar" for caution in heard.warnings)
-        for number, hz in unsure.items():
-            print(f"mode {number} is not sure enough to be taken for a reading")
-            if document is not None and number <= len(aims) and not other:
-                given = ",".join(f"{hz:.2f}" if k == number else "-" for k in range(1, number + 1))
-                warm = reading.temperature_c
-                at = "" if warm is None else f" --temperature {warm:g}"
-                bar = into or "BARFILE"
-                print(
-                    f"  if it is {hz:.1f} Hz all the same: "
-                    f"barmodel hear --hz {given} --into {bar}{at}"
-                )
-        for text in _not_told(heard, len(aims) or TUNED):
-            tell(text)
+    return rows
+
+
+def _other_rows(heard: Hearing | None) -> list[tuple[object, ...]]:
+    """The same for torsional and lateral modes."""
+    modes = () if heard is None else heard.modes
+    return [
+        (
+            f"{mode.kind} {mode.number}",
+            hz_text(mode.hz),
+            _plus_minus(mode.uncertainty_cents),
+            f"{100 * mode.confidence:.0f}",
+            *(None, None, None),
+        )
+        for mode in modes
+        if mode.kind != "bending"
+    ]
+
+
+def _all_the_same(struck: Struck, number: int, hz: float, *, recorded: bool) -> str:
+    """The command that records a mode not sure enough by hand; empty where it may be another's."""
+    if struck.target is None or number > struck.target.hz.size or struck.of_another:
+        return ""
+    given = ",".join(f"{hz:.2f}" if k == number else "-" for k in range(1, number + 1))
+    warm = struck.reading.temperature_c
+    at = "" if warm is None else f" --temperature {warm:g}"
+    bar = struck.subject.path if struck.subject is not None and recorded else "BARFILE"
+    return f"barmodel hear --hz {given} --into {bar}{at}"
 
 
 def _plus_minus(half_cents: float) -> str:

@@ -24,12 +24,8 @@ from barmodel_cli.shown.show import caution, print_json, progress
 from barmodel_cli.shown.steps import next_step
 
 if TYPE_CHECKING:
-    from barmodel.files import BarDocument
-    from barmodel.pitch import Target
-    from barmodel.strike import Hearing, Recording
-    from barmodel_cli.bench.foretold import Foretold
-    from barmodel_cli.bench.season import Rooms
-    from barmodel_cli.bench.today import Today
+    from barmodel.strike import Recording
+    from barmodel_cli.bench.struck import Struck, Subject
 
 
 def _bar_option(name: str, text: str) -> Any:
@@ -93,16 +89,9 @@ def run(
 
     Example: barmodel hear strike1.wav strike2.wav --into G3 --temperature 21
     """
-    from barmodel.files import append_entries, read_bar_file, target_of
-    from barmodel_cli.bench.foretold import foretell
-    from barmodel_cli.bench.hear_entry import content, reading_of
+    from barmodel.files import append_entries
     from barmodel_cli.bench.hear_how import advise
-    from barmodel_cli.bench.hear_names import listen
     from barmodel_cli.bench.hear_picture import draw
-    from barmodel_cli.bench.hear_text import show_heard
-    from barmodel_cli.bench.heard_before import refuse_heard
-    from barmodel_cli.bench.season import Rooms, rooms_of
-    from barmodel_cli.bench.today import AS_TARGETED, today_of
     from barmodel_cli.bench.verdict import believe
 
     if how is not None:
@@ -112,68 +101,110 @@ def run(
     if into is not None and bar is not None and into != bar:
         raise BadValue("--into and --bar name two bars; a reading belongs to one")
     check_temperature(temperature_c, unusual=unusual)
-    path = into or bar
-    document = None if path is None else read_bar_file(path)
-    if document is not None:
-        _check_places(document, strike_at, held_at or [])
-    rooms = Rooms(None, None) if path is None else rooms_of(path)
-    if temperature_c is None and into is not None:
-        temperature_c = _as_at_the_bench(rooms)
-    foretold = None
-    if document is not None:
-        with progress("looking where its modes should be"):
-            water = rooms.water(document)
-            foretold = foretell(document, water, count=len(hz or ()), torsion=hz is None)
-    recordings = [] if hz is not None else _recordings(files or [], seconds)
-    if document is not None and into is not None:
-        refuse_heard(recordings, document, into, unusual=unusual)
-    heard = None
-    if hz is None:
-        with progress("listening"):
-            heard = listen(recordings, document, foretold, strike_at, tuple(held_at or ()))
-    reading = reading_of(
-        heard,
-        recordings,
+    held = tuple(held_at or ())
+    subject = _subject(into or bar, strike_at, held, by_hand=hz)
+    if temperature_c is None and into is not None and subject is not None:
+        temperature_c = subject.as_at_the_bench()
+    struck = _struck(
+        subject,
+        [] if hz is not None else _recordings(files or [], seconds),
         by_hand=hz,
-        lowest_told=_lowest_told(document, foretold),
+        refuse=None if into is None else not unusual,
         temperature_c=temperature_c,
         humidity_percent=humidity,
-        moisture_percent=_water_at_the_bench(rooms, document),
         strike_at_mm=strike_at,
-        held_at_mm=tuple(held_at or ()),
+        held_at_mm=held,
         drilled=drilled,
         remark=remark,
     )
     surprise = None
-    if foretold is not None:  # with --bar nothing is recorded: any reading may be looked at
-        surprise = believe(foretold, reading, unusual=unusual or into is None)
-    target, today = None, AS_TARGETED
-    if document is not None and path is not None:
-        target = target_of(document.target)
-        today = today_of(document.with_entries(reading), path, rooms=rooms)
-    if plot is not None and heard is not None:
+    if subject is not None:  # with --bar nothing is recorded: any reading may be looked at
+        surprise = believe(subject.foretold, struck.reading, unusual=unusual or into is None)
+    if plot is not None:
         with progress("drawing"):
-            draw(heard, recordings, document, target, today, plot)
+            draw(struck, plot)
     # last: what is refused before it can be said again without being in the file twice
-    entry = append_entries(into, reading).log[-1].id if into is not None else None
-    for warning in heard.warnings if heard is not None else ():
+    entry = None if into is None else append_entries(into, struck.reading).log[-1].id
+    _tell(struck, entry, surprise, as_json=as_json)
+
+
+def _subject(
+    path: Path | None, strike_at: float | None, held: tuple[float, ...], *, by_hand: Any
+) -> Subject | None:
+    """The bar that was named, and where its modes should be; lengths in mm."""
+    from barmodel.files import read_bar_file
+    from barmodel_cli.bench.struck import Subject, check_places
+
+    if path is None:
+        return None
+    document = read_bar_file(path)
+    check_places(document, strike_at, held)
+    with progress("looking where its modes should be"):
+        return Subject.of(path, document, count=len(by_hand or ()), torsion=by_hand is None)
+
+
+def _struck(
+    subject: Subject | None,
+    recordings: list[Recording],
+    *,
+    by_hand: Any,
+    refuse: bool | None,
+    **circumstances: Any,
+) -> Struck:
+    """Hear the recordings, or take the pitches given by hand.
+
+    `refuse`: whether a recording that is in a log already is refused, or told only; None where
+    nothing is recorded.
+    """
+    from barmodel_cli.bench.hear_entry import reading_of
+    from barmodel_cli.bench.hear_names import listen
+    from barmodel_cli.bench.heard_before import refuse_heard
+    from barmodel_cli.bench.struck import Struck
+
+    heard = None
+    if by_hand is None:
+        if subject is not None and refuse is not None:
+            refuse_heard(recordings, subject.document, subject.path, unusual=not refuse)
+        where = {name: circumstances[name] for name in ("strike_at_mm", "held_at_mm")}
+        with progress("listening"):
+            heard = listen(recordings, subject, **where)
+    known = {} if subject is None else {"moisture_percent": subject.water_percent}
+    reading = reading_of(
+        heard,
+        recordings,
+        by_hand=by_hand,
+        lowest_told=None if subject is None else subject.lowest_told,
+        **circumstances,
+        **known,
+    )
+    if subject is None:
+        return Struck(reading, heard, recordings)
+    return Struck(reading, heard, recordings, subject, subject.today(reading))
+
+
+def _tell(struck: Struck, entry: int | None, surprise: str | None, *, as_json: bool) -> None:
+    """Show what was heard, doubts first; `entry` is its number in the log."""
+    from barmodel_cli.bench.hear_entry import content
+    from barmodel_cli.bench.hear_text import show_heard
+
+    for warning in struck.heard.warnings if struck.heard is not None else ():
         caution(warning.text)
     if surprise:
         caution(surprise)
     if as_json:
-        print_json("hear", content(heard, reading, target, today, entry))
+        print_json("hear", content(struck, entry))
         return
-    show_heard(heard, reading, target, today, document, into)
+    show_heard(struck, recorded=entry is not None)
     if entry is not None:
-        print(f"recorded as entry {entry}{_if_wrong(heard, surprise, into, entry)}")
-    if entry is not None and temperature_c is None:
+        print(f"recorded as entry {entry}{_if_wrong(struck, surprise, entry)}")
+    if entry is not None and struck.reading.temperature_c is None:
         tell(
             "no temperature told: it counts as that of the other readings since the last "
             "cut, or as 20 °C; a degree is about a cent, say --temperature 23"
         )
-    if target is not None:
-        today.show(target)
-    say(_next_step(reading, target, document, path, today, sure=surprise is None))
+    if struck.target is not None:
+        struck.today.show(struck.target)
+    say(_next_step(struck, sure=surprise is None))
 
 
 def _check_ways(
@@ -189,65 +220,21 @@ def _check_ways(
         raise BadValue("--plot draws a recording; with --hz there is none")
 
 
-def _lowest_told(document: BarDocument | None, foretold: Foretold | None) -> float | None:
-    """Mode 1 as foretold of a bar that was cut: no cut deeper than told leaves it higher. [Hz]"""
-    if document is None or foretold is None or not document.begun:
-        return None
-    return float(foretold.likely_hz[0])
-
-
-def _check_places(document: BarDocument, strike_at: float | None, held_at: list[float]) -> None:
-    """Refuse places beside the bar. [mm]"""
-    from barmodel.files import bar_as_is
-    from barmodel.units import MM
-
-    length = bar_as_is(document).blank.length / MM
-    told = [("--strike-at", strike_at), *(("--held-at", place) for place in held_at)]
-    for option, place in told:
-        if place is not None and not 0.0 <= place <= length:
-            raise BadValue(f"{option} {place:g} mm lies off the bar, which is {length:g} mm long")
-
-
-def _if_wrong(heard: Hearing | None, surprise: str | None, path: Path | None, entry: int) -> str:
+def _if_wrong(struck: Struck, surprise: str | None, entry: int) -> str:
     """How to take a reading back that may be of another bar."""
-    other = heard is not None and any(c.code == "other bar" for c in heard.warnings)
-    if not other and surprise is None:
+    if struck.subject is None or not (struck.of_another or surprise):
         return ""
+    path = struck.subject.path
     return f"; if it was another bar, take it back: barmodel log {path} --cancel {entry}"
 
 
-def _as_at_the_bench(rooms: Rooms) -> float | None:
-    """Temperature of the bench as the set file has it, where none was given. [°C]"""
-    if rooms.today is None:
-        return None
-    usual = rooms.today.temperature_c
-    caution(f"no --temperature given: {usual:g} °C is recorded, as the set file says of the bench")
-    return usual
-
-
-def _water_at_the_bench(rooms: Rooms, document: BarDocument | None) -> float | None:
-    """Water in the wood of a bar that has settled in the air of the bench. [%]"""
-    from barmodel_cli.bench.water import takes_water
-
-    if rooms.today is None or document is None or not takes_water(document):
-        return None
-    return round(rooms.today.moisture_percent, 2)
-
-
-def _next_step(
-    reading: Any,
-    target: Target | None,
-    document: BarDocument | None,
-    path: Path | None,
-    today: Today,
-    *,
-    sure: bool,
-) -> str:
+def _next_step(struck: Struck, *, sure: bool) -> str:
     from barmodel_cli.bench.verdict import finished, limits_in_words
 
-    if document is None or target is None or path is None:
+    subject, target = struck.subject, struck.target
+    if subject is None or target is None:
         return "next: the same with --into BARFILE, to name the lines by that bar and record them"
-    cents = today.away(reading.hz, target)
+    path, cents = subject.path, struck.today.away(struck.reading.hz, target)
     if finished(cents) and not sure:
         return (
             "by this reading every mode is within tolerance, but it comes as a surprise\n"
@@ -258,7 +245,7 @@ def _next_step(
             f"by this reading every mode is within {limits_in_words(len(cents))} cents of what "
             f"it is to be\nnext: barmodel next {path}, which tells whether that is sure enough"
         )
-    return f"next: {next_step(path, document.with_entries(reading))}"
+    return f"next: {next_step(path, subject.document.with_entries(struck.reading))}"
 
 
 def _recordings(files: list[Path], seconds: float | None) -> list[Recording]:
