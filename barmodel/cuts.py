@@ -158,18 +158,32 @@ def _least_where_cut(before: Profile, after: Profile, cut: Shape) -> tuple[float
     return float(h[at]), float(x[at])
 
 
-def _nearest_depth(bar: Bar, cut: Shape, keep: float) -> str:
-    """In words, the deepest cut of this shape that leaves enough."""
+def depth_leaving(bar: Bar, cut: Shape, thickness: float) -> float:
+    """Depth of a cut of this shape that leaves so much where it is made; 0 if none does. [m]
+
+    Parameters
+    ----------
+    bar : Bar
+        As it is before the cut.
+    cut : Shape
+    thickness : float
+        Least thickness that remains, among the places it takes wood from. [m]
+    """
 
     def leaves(d: float) -> float:
-        smaller = cut.with_depth(d)
-        return _least_where_cut(bar.profile, bar.with_cuts(smaller).profile, smaller)[0]
+        other = cut.with_depth(d)
+        return _least_where_cut(bar.profile, bar.with_cuts(other).profile, other)[0]
 
-    low, high = 0.0, cut.deepest
+    low, high = 0.0, bar.blank.thickness
     for _ in range(40):
         middle = (low + high) / 2
-        low, high = (middle, high) if leaves(middle) >= keep else (low, middle)
-    allowed = np.floor(low / MM * 100.0 + 1e-6) / 100.0
+        low, high = (middle, high) if leaves(middle) >= thickness else (low, middle)
+    return low if low > _PLACE else 0.0
+
+
+def _nearest_depth(bar: Bar, cut: Shape, keep: float) -> str:
+    """In words, the deepest cut of this shape that leaves enough."""
+    allowed = np.floor(depth_leaving(bar, cut, keep) / MM * 100.0 + 1e-6) / 100.0
     if allowed <= 0.0:
         return "no cut is possible there; cut elsewhere or set another least thickness"
     if isinstance(cut, Table):

@@ -48,6 +48,51 @@ def test_try_tells_before_after_and_shift_and_records_nothing(cut_bench: Bench) 
     assert Path("G3.bar.json").read_bytes() == before
 
 
+def test_a_cut_can_be_told_by_the_thickness_that_remains(cut_bench: Bench) -> None:
+    """A maker has callipers at hand, and no depth gauge."""
+    bench = cut_bench
+    assert bench.start("new").code == 0
+    words = ("cut", "new", "--from", "80", "--to", "320", "--depth", "13")
+    assert bench(*words, "--remains", "8.7").code == 0
+    (cut,) = read_bar_file(bench.folder / "new.bar.json").cuts
+    assert cut.measured_depth_mm == pytest.approx(13.3, abs=1e-3)
+    # on the floor of another cut, and over its edge: what is left at the thinnest place counts
+    assert bench("cut", "new", "--at", "200", "--width", "20", "--depth", "0.5",
+                 "--remains", "8.1").code == 0  # fmt: skip
+    assert read_bar_file(bench.folder / "new.bar.json").cuts[1].measured_depth_mm == 0.6
+    for options, told in (
+        (("--remains", "8.7"), "no more than that without the cut"),
+        (("--remains", "8", "--measured-depth", "0.2"), "give one of them"),
+    ):
+        refused = bench("cut", "new", "--at", "200", "--width", "20", "--depth", "0.5", *options)
+        assert refused.code == 3
+        assert told in refused.told
+
+
+def test_parts_of_a_cut_are_measured_one_by_one(cut_bench: Bench) -> None:
+    bench = cut_bench
+    assert bench.start("new").code == 0
+    pockets = [
+        {"shape": "pocket", "start_mm": a, "end_mm": 400 - a, "depth_mm": d}
+        for a, d in ((90, 4.0), (120, 4.5))
+    ]
+    file = bench.folder / "cut.json"
+    file.write_text(json.dumps({"schema": "barmodel/cut/1", "bar": "new", "log_entries": 0,
+                                "entries": pockets}))  # fmt: skip
+    whole = bench("cut", "new", "--entries", str(file), "--remains", "13.4")
+    assert whole.code == 3
+    assert "record them one by one, in their order, with --part 1 --remains" in whole.told
+    for part, left in ((1, "17.9"), (2, "13.4")):
+        words = ("cut", "new", "--entries", str(file), "--part", str(part), "--remains", left)
+        found = bench(*words)
+        assert found.code == 0, found.err
+        assert "was made before" not in found.err
+    depths = [cut.measured_depth_mm for cut in read_bar_file(bench.folder / "new.bar.json").cuts]
+    assert depths == pytest.approx([4.1, 4.5])
+    assert bench("cut", "new", "--entries", str(file), "--part", "3").code == 3
+    assert "say --designed or --entries" in bench("cut", "new", "--at", "200", "--part", "1").told
+
+
 def test_a_measured_depth_far_from_the_told_one_is_doubted(cut_bench: Bench) -> None:
     words = ("cut", "G3", "--at", "150", "--width", "30", "--depth", "0.40")
     found = cut_bench(*words, "--measured-depth", "0.9")

@@ -10,7 +10,7 @@ from barmodel_cli.asked.options import BadValue
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
-    from barmodel.files import BarDocument, CutEntry, CutFile
+    from barmodel.files import BarDocument, CutEntry, CutFile, CutMade
 
 DEEP_AT_ENDS = 1e-3
 """Deeper cuts outside the undercut are asked about; ends are thinned by tenths (own choice). [m]"""
@@ -128,7 +128,7 @@ def made_before(document: BarDocument, planned: CutFile, path: Path) -> str | No
     count = planned.log_entries
     if count is None or of_another_bar(document, planned, path):
         return None
-    cuts = [cut.id for cut in document.cuts if cut.id > count]
+    cuts = [cut.id for cut in document.cuts if cut.id > count and not _is_part(cut, planned)]
     if cuts:
         return f"{path} was made before {_entries(cuts)} was cut; `barmodel next` says the cut anew"
     for entry in document.log[count:]:
@@ -144,6 +144,12 @@ def made_before(document: BarDocument, planned: CutFile, path: Path) -> str | No
         f"{path} was made before {_entries(heard)} was heard; what was heard after this cut was "
         "made must stand after it: cancel and record it again"
     )
+
+
+def _is_part(cut: CutMade, planned: CutFile) -> bool:
+    """Whether a cut is some of a cut file, whose parts are recorded one by one."""
+    some = all(entry in planned.entries for entry in cut.entries)
+    return some and len(cut.entries) < len(planned.entries)
 
 
 def _entries(numbers: list[int]) -> str:

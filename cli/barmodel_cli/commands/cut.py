@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -17,6 +18,7 @@ from barmodel_cli.asked.cut_doubts import (
     twin_of,
 )
 from barmodel_cli.asked.keeping import Least, least_kept
+from barmodel_cli.asked.measured import measured_depth
 from barmodel_cli.asked.options import BadValue, BarFile, Json, length_option, made
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import caution, print_json
@@ -43,12 +45,23 @@ def run(
     ] = False,
     part: Annotated[
         list[int] | None,
-        typer.Option("--part", min=1, help="With --designed: only this entry of it, from 1."),
+        typer.Option(
+            "--part",
+            min=1,
+            help="With --designed or --entries: only this entry of it, from 1; repeat.",
+        ),
     ] = None,
     tool: Annotated[str | None, typer.Option(help="What it was cut with.")] = None,
     date: Annotated[str | None, typer.Option(help="When, as 2026-05-31 14:30; now if not.")] = None,
     measured: Annotated[
         float | None, length_option("--measured-depth", help="Depth found afterwards.")
+    ] = None,
+    remains: Annotated[
+        float | None,
+        length_option(
+            "--remains",
+            help="Thickness found afterwards, where the cut left least; instead of its depth.",
+        ),
     ] = None,
     remark: Annotated[str | None, typer.Option(help="Anything worth keeping.")] = None,
     keep: cutting.Keep = None,
@@ -76,6 +89,7 @@ def run(
     own = cutting.own_cutters(bar_file, cutters)
     words = cutting.CutWords(at, start, end, width, depth, cutter, one_side, ends, planned, own)
     made = _entries(document, words, bar, designed, part)
+    measured = measured_depth(bar, made, depth_mm=measured, remains_mm=remains)
     entry = _record(made, tool=tool or cutter, date=date, measured=measured, remark=remark)
     twin, used = twin_of(document, made), recorded_as(document, planned)
     if not happened:
@@ -152,9 +166,9 @@ def _entries(
     part: list[int] | None,
 ) -> tuple[CutEntry, ...]:
     if not designed:
-        if part:
-            raise BadValue("--part chooses from the design; say --designed as well")
-        return words.to_entries(bar)
+        if part and words.entries is None:
+            raise BadValue("--part chooses from the design or a file; say --designed or --entries")
+        return _parts(words.to_entries(bar), part, "file")
     from barmodel.files import bar_as_designed, entries_of
 
     if words.said or words.sized:
@@ -164,10 +178,14 @@ def _entries(
         )
     if not document.design:
         raise BadValue("the file holds no design; find one with: barmodel design --save")
-    design = entries_of(bar_as_designed(document).undercut)
-    if part and max(part) > len(design):
-        raise BadValue(f"--part {max(part)}: the design has {len(design)} entries")
-    return tuple(design[k - 1] for k in part) if part else design
+    return _parts(entries_of(bar_as_designed(document).undercut), part, "design")
+
+
+def _parts(entries: Sequence[CutEntry], part: list[int] | None, what: str) -> tuple[CutEntry, ...]:
+    """Entries that were chosen; all of them where none was."""
+    if part and max(part) > len(entries):
+        raise BadValue(f"--part {max(part)}: the {what} has {len(entries)} entries")
+    return tuple(entries[k - 1] for k in part) if part else tuple(entries)
 
 
 def _record(
