@@ -19,6 +19,7 @@ from barmodel.files.bars import ends_off, wood_part
 from barmodel.files.convert import entries_of
 from barmodel.files.document import BarDocument, BlankPart, HolesPart
 from barmodel.files.lock import locked
+from barmodel.files.log import NewAim
 from barmodel.files.problems import file_error
 from barmodel.files.set_work import OutcomePart
 from barmodel.files.store import document_text, read_bar_file, update_bar_file
@@ -41,12 +42,15 @@ class Kept:
         The note that it was made into instead; then the set lacks its own.
     now_keeps : bool
         Whether its file got the set file's least thickness in place of another.
+    aims_elsewhere : bool
+        Whether it is tuned to something else than the set file asks of this note.
     """
 
     document: BarDocument | None
     why: str
     became: str = ""
     now_keeps: bool = False
+    aims_elsewhere: bool = False
 
 
 def save_bar(
@@ -55,6 +59,8 @@ def save_bar(
     outcome: Outcome,
     earlier: Mapping[str, OutcomePart],
     plank: str | None = None,
+    *,
+    bring_over: bool = False,
 ) -> Kept | None:
     """Write the bar file of a design, or keep the file that is there.
 
@@ -69,6 +75,8 @@ def save_bar(
         replaced.
     plank : str, optional
         What its blank is sawn from; a file that says nothing of it is told.
+    bring_over : bool
+        Whether a bar that was begun gets the aim of the set file.
 
     Returns
     -------
@@ -86,10 +94,20 @@ def save_bar(
             there = read_bar_file(where)
         except FileError as error:
             return Kept(None, f"was kept: {error}")
-        settled, kept = _settled(there, document, where, earlier.get(note))
+        now = _brought_over(there, document) if bring_over else there
+        settled, kept = _settled(now, document, where, earlier.get(note))
         if settled != there:
             write_atomically(where, document_text(settled))
     return kept
+
+
+def _brought_over(there: BarDocument, wanted: BarDocument) -> BarDocument:
+    """A bar that was begun with the aim of the set file, written into its log."""
+    if not is_begun(there) or not same_note(there.target, wanted.target):
+        return there
+    if same_aim(there.target, wanted.target):
+        return there
+    return there.with_entries(NewAim(target=wanted.target, remark="as the set file asks"))
 
 
 def _settled(
@@ -125,9 +143,8 @@ def _settled(
         return other, Kept(other, "") if is_begun(other) else None
     if there.log or there.undercut or not (ours or there.design is None):
         why = "has a history or a design of its own and was kept"
-        return there, Kept(
-            there, why + _other_aim(there, wanted, where) + _other_keep(there, wanted)
-        )
+        why += _other_aim(there, wanted, where) + _other_keep(there, wanted)
+        return there, Kept(there, why, aims_elsewhere=not same_aim(there.target, wanted.target))
     return wanted.changed(holes=there.holes), None
 
 

@@ -174,3 +174,27 @@ def test_a_blank_keeps_the_aim_that_its_maker_gave_it(bench: Bench) -> None:
     assert not document.design_is_old
     assert len(document.log) == 1
     assert set(rows("blanks.csv")) == {"C4", "C#4"}
+
+
+def test_all_begun_bars_are_brought_over_at_once(tuned: Bench) -> None:
+    assert tuned("cut", "try/C#4", "--designed").code == 0
+    write_set("443")
+    told = tuned(*RUN).told
+    assert "to bring C4 C#4 over to the set file's aim at once: the same command with" in told
+    assert {bar["state"] for bar in progress(tuned).values()} == {"other aim"}
+    over = tuned(*RUN, "--bring-over")
+    assert over.code == 0
+    assert "at once" not in over.told
+    for note in ("C4", "C#4"):
+        document = read_bar_file(f"try/{note}.bar.json")
+        assert document.target.a4_hz == 443.0
+        assert document.begun_for.a4_hz == 442.0
+        assert isinstance(document.log[-1], NewAim)
+    assert {bar["state"] for bar in progress(tuned).values()} == {"begun"}
+    before = Path("try/C4.bar.json").read_bytes()
+    assert tuned(*RUN, "--bring-over").code == 0  # and not a second time
+    assert Path("try/C4.bar.json").read_bytes() == before
+    assert (
+        tuned("log", "try/C4", "--cancel", str(len(read_bar_file("try/C4.bar.json").log))).code == 0
+    )
+    assert progress(tuned)["C4"]["state"] == "other aim"

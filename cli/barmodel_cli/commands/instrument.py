@@ -39,6 +39,13 @@ def run(
         bool,
         typer.Option("--afresh", help="Compute everything again; bars with a history are kept."),
     ] = False,
+    bring_over: Annotated[
+        bool,
+        typer.Option(
+            "--bring-over",
+            help="Give bars that were begun the aims of this set file, as after another a4_hz.",
+        ),
+    ] = False,
     cores: Annotated[
         int | None, typer.Option("--cores", min=1, help="Processes at work; all cores by default.")
     ] = None,
@@ -113,7 +120,7 @@ def run(
             else:
                 show_lengths(blueprint)
             return
-        result = _work(plan, usual, folder, hands, afresh)
+        result = _work(plan, usual, folder, hands, afresh=afresh, bring_over=bring_over)
     set_run.write_tables(result, folder)
     set_pictures.write_papers(result, folder / "papers.pdf")
     for path in (folder / "set.pdf", plot):
@@ -198,14 +205,16 @@ def _draw(plan: SetPlan, hands: Crew, begun: dict[int, Begun]) -> Blueprint:
         return draw_blueprint(plan, hands.map, begun)
 
 
-def _work(plan: SetPlan, usual: SetPlan, folder: Path, hands: Crew, afresh: bool) -> SetRun:
+def _work(
+    plan: SetPlan, usual: SetPlan, folder: Path, hands: Crew, *, afresh: bool, bring_over: bool
+) -> SetRun:
     """Design what is not designed yet, keeping every bar as soon as it is done.
 
     The folder keeps the air of the `usual` plan; another at the bench is for this once.
     """
     from barmodel_cli.sets import set_run
 
-    with set_run.opened(folder, afresh=afresh) as work:
+    with set_run.opened(folder, afresh=afresh, bring_over=bring_over) as work:
         work.note_plan(usual)
         drawn = work.blueprint(plan) or work.keep(_draw(plan, hands, work.begun(plan)))
         first = drawn.pilots

@@ -79,6 +79,8 @@ class Work:
     folder: Path
     document: WorkDocument
     earlier: WorkDocument
+    bring_over: bool = False
+    """Whether bars that were begun get the aims of the set file."""
     kept: dict[int, Kept] = field(default_factory=dict)
     gone: list[str] = field(default_factory=list)
 
@@ -135,7 +137,9 @@ class Work:
         plank = blueprint.plank.get(note)
         try:
             if outcome.designed:
-                kept = save_bar(self.folder, task.request, outcome, bars, plank)
+                kept = save_bar(
+                    self.folder, task.request, outcome, bars, plank, bring_over=self.bring_over
+                )
             else:
                 kept = bar_begun(self.folder, note)
         except FileError as error:
@@ -214,6 +218,12 @@ class Work:
         for note, kept in self.kept.items():
             if kept.why:
                 yield f"{note_of(note)}.bar.json {kept.why}"
+        elsewhere = [note_of(note) for note, kept in self.kept.items() if kept.aims_elsewhere]
+        if len(elsewhere) > 1:
+            yield (
+                f"to bring {' '.join(elsewhere)} over to the set file's aim at once: the same "
+                "command with --bring-over; each log tells of it, and it can be cancelled there"
+            )
         if self.gone:
             yield (
                 f"there was no bar file any more of {' '.join(self.gone)}, and it was written as "
@@ -231,7 +241,7 @@ def _designed(outcome: Outcome | None) -> bool:
 
 
 @contextlib.contextmanager
-def opened(folder: Path, *, afresh: bool) -> Iterator[Work]:
+def opened(folder: Path, *, afresh: bool, bring_over: bool = False) -> Iterator[Work]:
     """Open the folder of a set for one run at a time."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -239,7 +249,7 @@ def opened(folder: Path, *, afresh: bool) -> Iterator[Work]:
         raise FileError(f"{folder}: is a file; name a folder with --into") from None
     with locked(folder.resolve() / WORK_NAME):
         there = read_work(folder)
-        yield Work(folder, WorkDocument() if afresh else there, there)
+        yield Work(folder, WorkDocument() if afresh else there, there, bring_over)
 
 
 def lengths_kept(folder: Path, plan: SetPlan, *, afresh: bool) -> Blueprint | None:
