@@ -93,8 +93,8 @@ def run(
         entry = made("aim", NewAim, target=wanted, remark=remark)
     if cancel is not None:
         entry = made("--cancel", Cancellation, entry=cancel, remark=remark)
-        if plot is not None:
-            something_to_draw(document, without=cancel)
+    if plot is not None:
+        something_to_draw(document, without=cancel)
     if holes is not None:
         _check_no_set(document, bar_file)
     if entry is not None or holes is not None:
