@@ -162,6 +162,10 @@ def test_a_bar_that_became_another_note_is_made_again(tuned: Bench) -> None:
     assert read_bar_file("try/C4.bar.json").log == ()
     assert Path("try/B3-from-C4.bar.json").read_bytes() == kept
     assert tuned("next", "try/B3-from-C4").code == 0
+    # it has no place on the cords any more, and can be told of holes by its own file alone
+    Path("try/B3.bar.json").write_bytes(kept)
+    assert "on the cords of its set" in tuned("log", "try/C4", "--holes", "5").told
+    assert tuned("log", "try/B3", "--holes", "5").code == 0
 
     Path("try/B3-from-C4.bar.json").replace("try/C4.bar.json")
     assert tuned("log", "try/C4", "--cancel", "6").code == 0
