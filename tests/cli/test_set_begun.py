@@ -278,3 +278,6 @@ def test_a_begun_bar_is_told_of_though_the_set_file_has_no_design_for_it(
     assert row["hole_mm"] != ""
     assert float(read_bar_file("try/C4.bar.json").blank.length_mm) == 345.0
     assert Path("try/C4.bar.json").read_bytes() == before
+    far = json.loads(bench(*RUN[:2], "--next", "--json").out)
+    assert (far["bars"][-1]["note"], far["bars"][-1]["state"]) == ("C4", "other aim")
+    assert far["next_bar"] == "try/C4.bar.json"
