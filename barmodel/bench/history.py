@@ -48,9 +48,13 @@ class Reading:
         if not heard or not all(math.isfinite(hz) and hz > 0.0 for hz in heard):
             raise InputError("a reading holds at least one frequency, all of them above 0 Hz")
 
+    def heard(self, count: int) -> Array:
+        """Modes 1 to `count` as they were, NaN for one not heard. [Hz]"""
+        return _padded(self.hz, count)
+
     def row(self, count: int) -> Array:
-        """Modes 1 to `count` as with the water of today, NaN for one not heard. [Hz]"""
-        return np.asarray(_padded(self.hz, count) * 2.0 ** (self.water_cents / 1200))
+        """The same as with the water of today. [Hz]"""
+        return np.asarray(self.heard(count) * 2.0 ** (self.water_cents / 1200))
 
     @property
     def water_drift(self) -> float:

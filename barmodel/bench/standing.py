@@ -27,9 +27,10 @@ class Standing:
     Attributes
     ----------
     heard_hz : ndarray, shape (k,)
-        Last heard; NaN for a mode never heard. [Hz]
+        Last heard, as it was; NaN for a mode never heard. [Hz]
     offset_cents : ndarray, shape (k,)
-        Heard minus computed for the bar as it was then; NaN for a mode never heard. [cent]
+        Heard, and brought to the water of today, minus computed for the bar as it was then; NaN
+        for a mode never heard. [cent]
     cuts_since : ndarray of int, shape (k,)
         Cuts made after it was heard.
     """
@@ -76,22 +77,23 @@ def standing(
         Bending modes of bars already solved so, at least `count` each. [Hz]
     """
     solved = dict(known or {})
-    heard = np.full(count, np.nan)
+    heard, brought = np.full(count, np.nan), np.full(count, np.nan)
     offset, since = np.full(count, np.nan), np.zeros(count, dtype=int)
     stages = history.stages
     for stage in reversed(stages):
-        last = np.full(count, np.nan)
-        for reading in stage.readings:
+        new = np.zeros(count, dtype=bool)
+        for reading in reversed(stage.readings):
             row = reading.row(count)
-            last = np.where(np.isnan(row), last, row)
-        new = np.isnan(heard) & ~np.isnan(last)
+            first = np.isnan(heard) & ~np.isnan(row)
+            heard = np.where(first, reading.heard(count), heard)
+            brought = np.where(first, row, brought)
+            new |= first
         if not new.any():
             continue
-        heard = np.where(new, last, heard)
         if stage.bar not in solved:
             modes = solve(stage.bar, model=model, count=count, families=["bending"], order=order)
             solved[stage.bar] = modes.bending_hz
-        offset = np.where(new, cents(heard, solved[stage.bar][:count]), offset)
+        offset = np.where(new, cents(brought, solved[stage.bar][:count]), offset)
         since = np.where(new, len(stages) - 1 - stage.number, since)
         if not np.isnan(heard).any():
             break

@@ -168,9 +168,11 @@ def _become(there: BarDocument, note: str, where: Path) -> Kept:
     back = ""
     if there.aims and same_note(there.begun_for, TargetPart(note=note)):
         back = f"; or take its aim back: barmodel log {where} --cancel {there.aims[-1].id}"
+    gone = there.blank.plank
+    wood = f", which takes {gone} to be whole: look at it before you saw" if gone else ""
     return Kept(
         there,
-        f"has become {became}, and the set lacks {note}: its blank is in the cut list again. "
+        f"has become {became}, and the set lacks {note}: its blank is in the cut list again{wood}. "
         f"Rename that file, as {became}-from-{where.name}, and run this again: {note} is then "
         f"written anew{back}",
         became,

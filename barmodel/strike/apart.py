@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from barmodel.pitch import cents
@@ -21,15 +22,16 @@ def about_apart(strikes: Sequence[Strike], partials: Sequence[Partial]) -> list[
     Parameters
     ----------
     strikes : sequence of Strike
-        Those that were used, with their own lines.
+        All that were joined, with their own lines; one that has steady tones alone is not told.
     partials : sequence of Partial
         The lines of all strikes together.
     """
     shared = [p for p in partials if p.strikes >= 2 and not p.steady]
-    if len(strikes) < LEAST or not shared:
+    used = [s for s in strikes if any(not p.steady for p in s.partials)]
+    if len(used) < LEAST or not shared:
         return []
     found = []
-    for strike in strikes:
+    for strike in used:
         top = max(p.level_db for p in strike.partials if not p.steady)
         loud = [p for p in strike.partials if not p.steady and p.level_db > top + LOUD_DB]
         loud.sort(key=lambda p: -p.level_db)
@@ -37,7 +39,7 @@ def about_apart(strikes: Sequence[Strike], partials: Sequence[Partial]) -> list[
         if all(off is None or off != 0.0 for off in away):
             found.append(_told(strike, away[0]))
     # where half of them are strangers nobody knows which
-    return found if 2 * len(found) < len(strikes) else []
+    return found if 2 * len(found) < len(used) else []
 
 
 def _away(line: Partial, shared: list[Partial], strikes: Sequence[Strike]) -> float | None:
@@ -51,7 +53,7 @@ def _away(line: Partial, shared: list[Partial], strikes: Sequence[Strike]) -> fl
 
 
 def _distance(strike: Strike, hz: float) -> float:
-    return min(abs(float(cents(p.hz, hz))) for p in strike.partials)
+    return min((abs(float(cents(p.hz, hz))) for p in strike.partials), default=math.inf)
 
 
 def _told(strike: Strike, off_cents: float | None) -> Caution:

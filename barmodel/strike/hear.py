@@ -92,7 +92,7 @@ def hear(
     used = tuple(
         s for s in strikes if any(not p.steady for p in s.partials)
     )  # the others are noise
-    cautions += about_apart(used, partials)
+    cautions += about_apart(strikes, partials)
     rates = tuple(r.rate for r in recordings)
     return Hearing(tuple(partials), tuple(modes), pattern, _once(cautions), used, rates)
 

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -36,6 +38,13 @@ def test_a_fall_without_a_cut_is_read_again_and_then_is_a_crack() -> None:
     first, low = heard(-2, -2.4, -0.5), heard(-2, -15, -0.5)
     assert kinds(first, low, before=KNOWN) == ["fell"]
     assert kinds(first, low, low, before=KNOWN) == ["crack"]
+
+
+def test_a_fall_that_may_be_what_the_water_did_is_no_alarm() -> None:
+    low = heard(-2, -15, -0.5)
+    winter = replace(heard(28, 27.6, 29.5), water_cents=-30.0)
+    assert kinds(winter, low, low, before=KNOWN) == ["crack"]
+    assert kinds(replace(winter, water_error=6.0), low, low, before=KNOWN) == []
 
 
 def test_an_odd_reading_before_others_that_fit_is_no_crack() -> None:

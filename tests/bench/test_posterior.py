@@ -114,6 +114,20 @@ def test_readings_are_brought_to_the_water_of_today() -> None:
     assert both.error_cents.max() < 1.0
 
 
+def test_a_dry_and_a_damp_day_together_say_what_water_does() -> None:
+    """The bar answers a quarter more than believed: one is brought too little down, one too little
+    up, and the right pitch lies between them."""
+    dry = replace(hear(BAR, 25.0, 25.0, 25.0), water_cents=-20.0, water_error=5.0)
+    damp = replace(hear(BAR, -25.0, -25.0, -25.0), water_cents=20.0, water_error=5.0)
+    calm = infer(History(start=BAR, events=(hear(BAR),) * 6))
+    both = infer(History(start=BAR, events=(*(dry,) * 3, *(damp,) * 3)))
+    assert cents_between(both.log_hz, calm.log_hz) == pytest.approx(0.0, abs=0.1)
+    assert both.error_cents == pytest.approx(calm.error_cents, rel=0.1)
+    # two of one season do not tell
+    alike = infer(History(start=BAR, events=(dry,) * 6))
+    assert alike.error_cents.min() > 4.0
+
+
 def cents_between(a: np.ndarray, b: np.ndarray) -> np.ndarray:
     return 1200 / np.log(2) * (a - b)
 

@@ -122,6 +122,24 @@ def test_what_came_between_is_told(planned: Bench) -> None:
     assert "mind: cut.json was made before entry 1 was cancelled" in without
 
 
+def test_a_cut_for_the_aim_before_is_doubted(planned: Bench) -> None:
+    assert planned("log", "G3", "--a4", "443").code == 0
+    hear(planned, 30.0, 26.0, 20.0)
+    said = "mind: cut.json was made before entry 4 gave the bar another aim; `barmodel next` says"
+    for words in (("try", "--model", "beam"), ("sheet", "--out", "c.csv"), ("cut",)):
+        verb, *more = words
+        told = planned(verb, "G3", "--entries", "cut.json", *more)
+        assert told.code == 0, told.err
+        assert told.err.count("mind: cut.json") == 1
+        assert said in told.err
+
+
+def test_an_aim_taken_back_is_none(planned: Bench) -> None:
+    assert planned("log", "G3", "--a4", "443").code == 0
+    assert planned("log", "G3", "--cancel", "4").code == 0
+    assert "mind:" not in planned(*MADE).err
+
+
 def test_a_list_made_by_hand_is_for_any_bar_at_any_time(planned: Bench) -> None:
     entries = json.loads(Path("cut.json").read_text())["entries"]
     Path("hand.json").write_text(json.dumps(entries))

@@ -142,6 +142,14 @@ def test_slips_are_refused_and_nothing_is_written(begun: Bench, options: str, to
     assert Path("G3.bar.json").read_bytes() == before
 
 
+def test_an_aim_with_a_picture_of_no_reading_is_refused_as_a_whole(begun: Bench) -> None:
+    before = Path("G3.bar.json").read_bytes()
+    refused = begun("log", "G3", "--a4", "443", "--plot", "log.svg")
+    assert refused.code == 3
+    assert "there is no reading to draw yet" in refused.told
+    assert Path("G3.bar.json").read_bytes() == before
+
+
 def test_what_is_unusual_can_be_meant(begun: Bench) -> None:
     hear(20.0, 22.0, 25.0)
     assert begun("log", "G3", "--note", "F2", "--unusual").code == 0

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from barmodel.files import NewAim, Reading, append_entries, read_bar_file
+from barmodel.files import NewAim, Reading, append_entries, bar_as_is, read_bar_file
 from tests.cli.conftest import Bench
 from tests.cli.sets import SET
 
@@ -103,6 +103,18 @@ def test_a_begun_bar_is_brought_over_by_the_command_that_is_given(tuned: Bench) 
     assert float(rows("bars.csv")["C4"]["mode1_target_hz"]) == pytest.approx(263.409, abs=2e-3)
 
 
+def test_retuning_keeps_what_the_bar_file_keeps(tuned: Bench) -> None:
+    hz = C4_HZ * 442 / 440 * 2 ** (60.0 / 1200)
+    path = Path("try/C4.bar.json")
+    thin = bar_as_is(read_bar_file(path)).profile.least_thickness()[0] * 1e3
+    free = retuned(tuned, hz)["bars"][0]
+    assert free["least_mm"] < thin - 0.1
+    own = round(thin - 0.05, 3)
+    path.write_text(path.read_text().replace('"keep_mm": 6.0', f'"keep_mm": {own}'))
+    assert read_bar_file(path).keep_mm == own
+    assert retuned(tuned, hz)["bars"][0]["least_mm"] >= round(own, 2)
+
+
 def test_next_names_the_bar_whose_aim_the_set_has_left(tuned: Bench) -> None:
     write_set("443")
     assert tuned(*RUN).code == 0
@@ -150,6 +162,10 @@ def test_a_bar_that_became_another_note_is_made_again(tuned: Bench) -> None:
     assert read_bar_file("try/C4.bar.json").log == ()
     assert Path("try/B3-from-C4.bar.json").read_bytes() == kept
     assert tuned("next", "try/B3-from-C4").code == 0
+    # it has no place on the cords any more, and can be told of holes by its own file alone
+    Path("try/B3.bar.json").write_bytes(kept)
+    assert "on the cords of its set" in tuned("log", "try/C4", "--holes", "5").told
+    assert tuned("log", "try/B3", "--holes", "5").code == 0
 
     Path("try/B3-from-C4.bar.json").replace("try/C4.bar.json")
     assert tuned("log", "try/C4", "--cancel", "6").code == 0

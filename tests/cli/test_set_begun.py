@@ -200,6 +200,16 @@ def test_planks_that_are_full_of_what_was_sawn_are_told_of(bench: Bench) -> None
     assert not any(row["board"] == "P2" for row in blanks().values())
 
 
+def test_what_a_bar_took_that_became_another_note_is_told(bench: Bench) -> None:
+    Path("try.set.toml").write_text(OF_PLANKS, encoding="utf-8")
+    assert bench(*RUN).code == 0
+    assert bench("cut", "try/C4", "--designed").code == 0
+    assert bench("log", "try/C4", "--note", "B3").code == 0
+    plank = read_bar_file("try/C4.bar.json").blank.plank
+    told = bench(*RUN).told
+    assert f"its blank is in the cut list again, which takes {plank} to be whole: look at" in told
+
+
 def test_bar_files_from_before_they_told_of_planks(bench: Bench) -> None:
     """Neither begun nor untouched do they become bars with a history of their own."""
     Path("try.set.toml").write_text(OF_PLANKS, encoding="utf-8")
@@ -268,3 +278,6 @@ def test_a_begun_bar_is_told_of_though_the_set_file_has_no_design_for_it(
     assert row["hole_mm"] != ""
     assert float(read_bar_file("try/C4.bar.json").blank.length_mm) == 345.0
     assert Path("try/C4.bar.json").read_bytes() == before
+    far = json.loads(bench(*RUN[:2], "--next", "--json").out)
+    assert (far["bars"][-1]["note"], far["bars"][-1]["state"]) == ("C4", "other aim")
+    assert far["next_bar"] == "try/C4.bar.json"

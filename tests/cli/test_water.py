@@ -112,11 +112,25 @@ def test_every_command_brings_it_alike(bench: Bench, monkeypatch: pytest.MonkeyP
     aged(90)
     made(bench, monkeypatch, humidity=65)
     assert told() == pytest.approx(then, abs=0.2)
-    expected = json.loads(bench("modes", str(BAR), "--json").out)["expected_hz"][0]
+    modes = json.loads(bench("modes", str(BAR), "--json").out)
     heard_hz = read_bar_file(BAR).readings[-1].hz[0]
     assert heard_hz is not None
-    assert expected < heard_hz * 0.98
+    assert modes["expected_hz"][0] < heard_hz * 0.98
+    assert modes["heard_hz"][0] == heard_hz, "told as it was"
     assert f"{water(35):.1f} % water" in bench("log", str(BAR)).out
+
+
+@pytest.mark.parametrize(
+    "date",
+    ["0001-01-01", "9999-12-31T23:59", "0001-01-01T00:00:00+14:00", "2020-02-02T10:00-12:00"],
+)
+def test_any_date_of_a_reading_can_be_counted_from(bench: Bench, date: str) -> None:
+    bench.start()
+    assert bench("hear", "--into", "G3", "--hz", "320,850,1600", "--unusual").code == 0
+    document = read_bar_file("G3.bar.json")
+    wet = document.readings[0].model_copy(update={"moisture_percent": 5.0, "date": date})
+    moved = history_of(document.changed(log=(wet,)), 12.0).readings[0].water_cents
+    assert (moved == 0.0) == date.startswith("9999")
 
 
 def test_without_a_word_of_water_nothing_is_moved(bench: Bench) -> None:

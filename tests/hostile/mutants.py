@@ -11,16 +11,20 @@ from typing import Any
 BAR: dict[str, Any] = {
     "schema": "barmodel/bar/1",
     "name": "G3",
-    "blank": {"length_mm": 400.0, "width_mm": 60.0, "thickness_mm": 22.0, "mass_g": 400.0},
+    "blank": {
+        "length_mm": 400.0, "width_mm": 60.0, "thickness_mm": 22.0, "mass_g": 400.0, "plank": "P1",
+    },
     "wood": {"species": "padauk", "density_kg_m3": 750.0, "e_long_gpa": 12.0, "sawn": "flat"},
     "target": {"note": "G3", "a4_hz": 442.0, "ratios": [1.0, 4.0, 10.0], "offset_cents": 0.0},
     "undercut": [{"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 5.0}],
     "design": [{"shape": "arch", "start_mm": 80.0, "end_mm": 320.0, "depth_mm": 13.0}],
+    "design_target": {"note": "G3", "ratios": [1.0, 4.0]},
     "keep_mm": 3.0,
     "log": [
         {
             "kind": "reading", "id": 1, "date": "2026-03-01", "hz": [520.0, 1300.0, None],
             "standard_error_cents": [1.0, 1.0, None], "temperature_c": 20.0,
+            "moisture_percent": 8.5,
             "partials": [{"hz": 520.0, "level_db": -3.0, "decay_s": 0.5}],
             "held_at_mm": [90.0], "sources": [{"name": "a.wav", "sha256": None}],
         },

@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from barmodel.pitch import cents
 from barmodel.strike import Hearing, hear
+from barmodel.strike.apart import about_apart
+from barmodel.strike.records import Partial, Strike
 from barmodel.strike.spread import NORMAL_95, USUAL_CENTS, Settled, Taken, settle
 from tests.strike.made_up import placed, recorded, ring
 
 FIT_CENTS = (0.05, 0.05, 0.1)
 """Standard errors of the fits of three modes."""
+LINE = Partial(
+    hz=220.0,
+    standard_error_cents=0.1,
+    uncertainty_cents=0.2,
+    level_db=0.0,
+    decay_s=0.3,
+    decay_error_s=0.01,
+    snr_db=60.0,
+)
 
 
 def line(*values: float, error: float = 0.05) -> Taken:
@@ -92,6 +105,21 @@ def test_a_strike_of_another_bar_among_the_others_is_told() -> None:
     assert "at 1.3 s of bar.wav shares no strong line with the others" in told
     for fair in ((0.0, 100.0), (0.0, 3.0, -4.0, 5.0), (0.0, 0.0, 0.0), (0.0, 0.0, 90.0, 90.0)):
         assert "apart" not in {caution.code for caution in struck(*fair).warnings}
+
+
+def test_a_recording_that_begins_while_the_bar_still_rings_is_no_strike_but_joins_its_line() -> (
+    None
+):
+    def strike(steady: bool, *lines_hz: float) -> Strike:
+        lines = tuple(replace(LINE, hz=hz, steady=steady) for hz in lines_hz)
+        return Strike(file="bar.wav", start_s=0.0, end_s=0.5, peak=0.5, partials=lines)
+
+    fair = [strike(False, 220.0), strike(False, 220.01), strike(False, 219.99)]
+    shared = [replace(LINE, hz=220.0, strikes=4)]
+    assert about_apart([*fair, strike(True, 220.02)], shared) == []
+    odd = strike(False, 221.0)
+    (told,) = about_apart([*fair, odd, strike(True, 220.02), strike(True)], shared)
+    assert "lies +7.9 cents from the others" in told.text
 
 
 def settled(strikes: int, scatter: float, *, common: bool, bars: int = 100) -> list[Settled]:

@@ -137,6 +137,12 @@ def made_before(document: BarDocument, planned: CutFile, path: Path) -> str | No
                 f"{path} was made before entry {entry.entry} was cancelled; `barmodel next` says "
                 "the cut anew"
             )
+    aims = [aim.id for aim in document.aims if aim.id > count]
+    if aims:
+        return (
+            f"{path} was made before {_entries(aims)} gave the bar another aim; `barmodel next` "
+            "says the cut anew"
+        )
     heard = [reading.id for reading in document.readings if reading.id > count]
     if not heard:
         return None

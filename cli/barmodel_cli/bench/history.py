@@ -178,7 +178,7 @@ def print_heard(
     if today:
         columns += ("from today's aim",)
     print()
-    title = f"{when}, cents from target: computed, and carried on from the last reading as it was"
+    title = f"{when}, cents from target: computed, and by the last reading at its temperature"
     print_table(columns, rows, title=title)
 
 

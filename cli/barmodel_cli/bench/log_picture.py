@@ -39,13 +39,15 @@ def something_to_draw(document: BarDocument, *, without: int | None = None) -> N
 
 
 def draw_log(document: BarDocument, then: dict[int, Today], path: Path) -> None:
-    """Draw how far each mode was from home, which may have moved in between."""
+    """Draw how far each mode was from home, which may have moved in between.
+
+    Of a bar with a reading: see `something_to_draw`.
+    """
     import numpy as np
 
     from barmodel.plots import save_figure
     from barmodel.plots.history import draw_history
 
-    something_to_draw(document)
     rows, labels = [], []
     for reading, target, label in _steps(document):
         rows.append(

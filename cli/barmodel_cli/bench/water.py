@@ -54,7 +54,8 @@ def water_at(reading: Reading, today_percent: float | None) -> float | None:
 
 
 def _lately(reading: Reading) -> bool:
-    return datetime.now().astimezone() - datetime.fromisoformat(reading.date).astimezone() < FOLLOWS
+    then = datetime.fromisoformat(reading.date)
+    return datetime.now(then.tzinfo) - then < FOLLOWS
 
 
 def drift_since(document: BarDocument, reading: Reading, today_percent: float | None) -> Shift:

@@ -67,7 +67,7 @@ def run(
     as_json: Json = False,
     plot: Plot = None,
 ) -> None:
-    """History of the bar: readings in cents from the target, cuts, what was cancelled.
+    """History of the bar: readings in cents from what it was to be, cuts, what was cancelled.
 
     Nothing is ever removed: a mistake stays in the file and no longer counts. A bar that is to
     become another note, or is wanted at another A4, goes on from here: --note F#3, --a4 443.
@@ -93,8 +93,8 @@ def run(
         entry = made("aim", NewAim, target=wanted, remark=remark)
     if cancel is not None:
         entry = made("--cancel", Cancellation, entry=cancel, remark=remark)
-        if plot is not None:
-            something_to_draw(document, without=cancel)
+    if plot is not None:
+        something_to_draw(document, without=cancel)
     if holes is not None:
         _check_no_set(document, bar_file)
     if entry is not None or holes is not None:
@@ -146,7 +146,7 @@ def _check_no_set(document: BarDocument, bar_file: Path) -> None:
     from barmodel.files.set_folder import read_set_folder
 
     found = read_set_folder(bar_file.parent)
-    if found is not None and document.name in found.order:
+    if found is not None and bar_file in map(found.bar_file, found.order):
         raise BadValue(
             f"--holes: the holes of {document.name} are on the cords of its set; change "
             "hole_diameter_mm in the set file, and run barmodel instrument. `next --holes` asks "

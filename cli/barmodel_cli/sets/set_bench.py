@@ -226,21 +226,22 @@ def _progress(
 ) -> Progress:
     from barmodel.errors import FileError
     from barmodel.files import Reading, aim_in_words, read_bar_file, target_of
+    from barmodel.files.set_bars import is_begun
     from barmodel_cli.bench.season import Rooms, read_air
     from barmodel_cli.bench.today import today_of
     from barmodel_cli.bench.verdict import finished
 
-    if note in folder.without:
-        return Progress(note, WITHOUT, reason=folder.without[note])
     try:
         document = read_bar_file(folder.bar_file(note))
     except FileError as error:
-        return Progress(note, WITHOUT, reason=str(error))
+        return Progress(note, WITHOUT, reason=folder.without.get(note, str(error)))
+    if note in folder.without and not is_begun(document):
+        return Progress(note, WITHOUT, reason=folder.without[note])
     log = document.valid_log
     reason, command = _off(document, folder.bar_file(note), note, wanted)
     if reason and not command:
         return Progress(note, BECAME, reason=reason)
-    if not log and not document.undercut:
+    if not is_begun(document):
         if reason and not document.aims:  # it waits for the next run, and for no aim of its own
             reason, command = f"designed for {aim_in_words(document.target)}", ""
         return Progress(note, UNTOUCHED, reason=reason, command=command)

@@ -70,7 +70,7 @@ def jobs_of(
                 bar=bar,
                 away_cents=away,
                 cutter=cutter,
-                keep=min(plan.limits.keep, 0.95 * bar.profile.least_thickness()[0]),
+                keep=_kept(document, bar, plan),
             )
         )
     return jobs, lost
@@ -78,6 +78,16 @@ def jobs_of(
 
 def _lost(semitone: int, reason: str) -> Retuning:
     return Retuning(semitone=semitone, verdict="cannot", away_cents=(), reason=reason)
+
+
+def _kept(document: BarDocument, bar: Bar, plan: SetPlan) -> float:
+    """Least thickness of a bar: its own file's, which `cut` keeps as well, or the set file's. [m]
+
+    One that is thinner already may lose a little more.
+    """
+    own = plan.limits.keep if document.keep_mm is None else document.keep_mm * MM
+    there = bar.profile.least_thickness()[0]
+    return own if there >= own else 0.95 * there
 
 
 def _by_holes(document: BarDocument, count: int) -> Array:
