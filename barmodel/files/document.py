@@ -98,12 +98,25 @@ class HolesPart(Sparse):
         default=(0.0, 0.0),
         description="each out of square, positive when its rear end lies further right",
     )
+    noted_after: int = Field(
+        default=0,
+        ge=0,
+        description="log entries there were when this was noted; what was heard before was to "
+        "leave nothing for them",
+    )
 
     @model_validator(mode="after")
     def _from_left_to_right(self) -> Self:
         if self.at_mm is not None and self.at_mm[0] >= self.at_mm[1]:
             raise ValueError("at_mm: name the left hole first, and not one place for both")
         return self
+
+
+def noted_after(document: BarDocument, diameter_mm: float) -> int:
+    """For holes that are noted now: how many log entries know nothing of them."""
+    there = document.holes or HolesPart(diameter_mm=0.0)
+    new = diameter_mm > 0.0 and there.diameter_mm == 0.0
+    return len(document.log) if new else there.noted_after
 
 
 class BarDocument(Record):

@@ -17,7 +17,7 @@ from barmodel.errors import FileError
 from barmodel.files.aim import TargetPart, aim_options, same_aim, same_note, target_of, target_part
 from barmodel.files.bars import ends_off, wood_part
 from barmodel.files.convert import entries_of
-from barmodel.files.document import BarDocument, BlankPart, HolesPart
+from barmodel.files.document import BarDocument, BlankPart, HolesPart, noted_after
 from barmodel.files.lock import locked
 from barmodel.files.log import NewAim
 from barmodel.files.problems import file_error
@@ -237,7 +237,9 @@ def save_holes(
     def placed(document: BarDocument) -> BarDocument:
         if document.drilled is not None or (own and document.holes is None):
             return document
-        fields = {"diameter_mm": _rounded_mm(diameter)} | _places(holes, document)
+        fields: dict[str, Any] = {"diameter_mm": _rounded_mm(diameter)}
+        fields |= _places(holes, document)
+        fields["noted_after"] = noted_after(document, fields["diameter_mm"])
         try:
             return document.changed(holes=HolesPart(**fields))
         except ValidationError as error:

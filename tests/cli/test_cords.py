@@ -150,7 +150,9 @@ def test_holes_once_noted_are_left_for_everywhere_until_they_are_drilled(short: 
     takes = -json.loads(short("log", "x", "--json").out)["holes"]["shift_cents"][0]
     assert "two cord holes of 6.4 mm will move modes 1 to 2 by -1" in noted.out
     assert f"a tuner must show {440.0 * 2 ** (takes / 1200):.1f}" in noted.out
-    assert read_bar_file(short.folder / "x.bar.json").holes == HolesPart(diameter_mm=6.4)
+    document = read_bar_file(short.folder / "x.bar.json")
+    before = len(document.log)
+    assert document.holes == HolesPart(diameter_mm=6.4, noted_after=before)
     kept = json.loads(short("next", "x", "--json").out)
     assert kept["now_cents"] == pytest.approx(away["now_cents"], abs=1e-6)
     assert "finished: leave it be" in short("next", "x", "--holes", "0").out
@@ -173,7 +175,10 @@ def test_holes_once_noted_are_left_for_everywhere_until_they_are_drilled(short: 
     assert "it is to be today" not in drilled.out
     entries = json.loads(short("log", "x", "--json").out)["log"]
     assert entries[-1]["cents_that_day"] == pytest.approx(entries[-1]["cents"])
-    assert entries[1]["cents_that_day"][0] == pytest.approx(entries[1]["cents"][0] - takes)
+    after = entries[before]
+    assert after["cents_that_day"][0] == pytest.approx(after["cents"][0] - takes)
+    # nobody knew of holes before they were noted
+    assert entries[1]["cents_that_day"][0] == pytest.approx(entries[1]["cents"][0])
     assert "left for them" not in short("next", "x").out
     unknown = short("log", "x", "--cancel", "99", "--holes", "5")
     assert (unknown.code, "cannot be cancelled" in unknown.told) == (3, True)

@@ -85,6 +85,7 @@ def with_holes(
         If no bar has such holes, or a reading says that they are drilled.
     """
     from barmodel.files import HolesPart
+    from barmodel.files.document import noted_after
     from barmodel.holes import WIDEST
     from barmodel.units import MM
     from barmodel_cli.asked.options import made
@@ -96,10 +97,9 @@ def with_holes(
         )
     if diameter_mm > WIDEST / MM:
         raise BadValue(f"{option} {diameter_mm:g}: cord holes are up to {WIDEST / MM:g} mm across")
-    places = {} if document.holes is None else document.holes.model_dump()
-    return document.changed(
-        holes=made(option, HolesPart, **(places | {"diameter_mm": diameter_mm}))
-    )
+    fields = {} if document.holes is None else document.holes.model_dump()
+    fields |= {"diameter_mm": diameter_mm, "noted_after": noted_after(document, diameter_mm)}
+    return document.changed(holes=made(option, HolesPart, **fields))
 
 
 def holes_in(document: BarDocument, bar: Bar, count: int) -> Holes | None:

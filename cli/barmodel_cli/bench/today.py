@@ -155,6 +155,7 @@ def todays_of(document: BarDocument, rooms: Rooms) -> dict[int, Today]:
     """What was to be left at each reading above its target then, by number of the entry."""
     most = max(len(target.ratios) for target in (document.target, *document.targets.values()))
     holes = holes_when_done(document, most)
+    noted = 0 if document.holes is None else document.holes.noted_after
     counts = {reading.id for reading in document.readings}
     found: dict[int, Today] = {}
     for entry in document.log:
@@ -162,5 +163,6 @@ def todays_of(document: BarDocument, rooms: Rooms) -> dict[int, Today]:
             continue
         if entry.drilled and entry.id in counts:
             holes = None
-        found[entry.id] = Today(leave_in(document, rooms.at(entry), told=False), holes)
+        leave = leave_in(document, rooms.at(entry), told=False)
+        found[entry.id] = Today(leave, holes if entry.id > noted else None)
     return found

@@ -10,7 +10,7 @@ from typing import Any
 
 from barmodel.errors import FileError
 from barmodel.files.lock import locked
-from barmodel.files.set_bars import Kept, bar_begun, save_bar, save_holes
+from barmodel.files.set_bars import Kept, bar_begun, is_begun, save_bar, save_holes
 from barmodel.files.set_table import (
     BAR_COLUMNS,
     BLANK_COLUMNS,
@@ -234,6 +234,13 @@ class Work:
                 f"{' '.join(map(note_of, sorted(own)))}: the tables tell what its own file holds, "
                 "no blank is sawn for it, and the cords are drawn for it as it is"
             )
+        for note, kept in sorted(own.items()):
+            if kept.document is not None and not is_begun(kept.document):
+                blank = kept.document.blank
+                yield (
+                    f"{note_of(note)} is not sawn yet, and not in the cut list: by its own file "
+                    f"its blank is {blank.length_mm:g} × {blank.width_mm:g} × {blank.thickness_mm:g} mm"
+                )
 
 
 def _designed(outcome: Outcome | None) -> bool:
