@@ -214,3 +214,13 @@ def test_all_begun_bars_are_brought_over_at_once(tuned: Bench) -> None:
         tuned("log", "try/C4", "--cancel", str(len(read_bar_file("try/C4.bar.json").log))).code == 0
     )
     assert progress(tuned)["C4"]["state"] == "other aim"
+
+
+def test_a_bar_not_sawn_yet_with_its_own_aim_is_told_with_its_blank(tuned: Bench) -> None:
+    assert tuned("log", "try/C#4", "--a4", "441").code == 0
+    assert {"C4", "C#4"} == rows("blanks.csv").keys()  # of the run before either was touched
+    found = tuned(*RUN)
+    blank = read_bar_file("try/C#4.bar.json").blank
+    assert rows("blanks.csv") == {}  # an old list would have C4 sawn again
+    assert f"C#4 is not sawn yet, and not in the cut list: by its own file its blank is " \
+        f"{blank.length_mm:g} × {blank.width_mm:g}" in found.told  # fmt: skip

@@ -237,9 +237,10 @@ class Work:
         for note, kept in sorted(own.items()):
             if kept.document is not None and not is_begun(kept.document):
                 blank = kept.document.blank
+                sizes = (blank.length_mm, blank.width_mm, blank.thickness_mm)
                 yield (
                     f"{note_of(note)} is not sawn yet, and not in the cut list: by its own file "
-                    f"its blank is {blank.length_mm:g} × {blank.width_mm:g} × {blank.thickness_mm:g} mm"
+                    f"its blank is {' × '.join(f'{size:g}' for size in sizes)} mm"
                 )
 
 
@@ -284,6 +285,6 @@ def length_rows(blueprint: Blueprint) -> list[dict[str, Any]]:
 def write_tables(result: SetRun, folder: Path) -> None:
     """Write the set table and the cut list."""
     write_table(folder / "bars.csv", BAR_COLUMNS, result.rows)
-    if result.sawn:
+    if result.sawn or (folder / "blanks.csv").exists():  # an old list would saw bars twice
         rows = blank_rows(result.sawn, result.blueprint.plan.thickness)
         write_table(folder / "blanks.csv", BLANK_COLUMNS, rows)
