@@ -76,9 +76,11 @@ def top_marks(job: Job) -> list[Label]:
 
 
 def _nodes_and_holes(job: Job, holes: list[float]) -> list[Label]:
-    """Nodes when tuned, and holes; one word for a hole on its node."""
+    """Nodes when tuned, and holes; one word for a hole on its node, or for a cord without holes."""
     on_node = {x for x in job.nodes if any(abs(x - hole) < 0.05 * MM for hole in holes)}
-    words = {x: "node, hole" if x in on_node else "node" for x in job.nodes}
+    words = {
+        x: "node, hole" if x in on_node else "node" if holes else "node, cord" for x in job.nodes
+    }
     beside = [x for x in holes if all(abs(x - node) >= 0.05 * MM for node in on_node)]
     return [
         *(_label(job, x, word, NODE_DASH, bold=True) for x, word in words.items()),

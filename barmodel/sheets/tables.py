@@ -14,7 +14,7 @@ from barmodel.sheets.side import shown_depth, tells_depths
 from barmodel.sheets.stations import thickness_at
 from barmodel.sheets.stops import stop_table
 from barmodel.sheets.template import TITLE
-from barmodel.undercut.outline import floors, thinnest
+from barmodel.undercut.outline import cut_span, floors, thinnest
 from barmodel.units import MM
 
 
@@ -101,10 +101,10 @@ def floor_tables(job: Job) -> list[Table]:
 
 def node_table(job: Job) -> Table:
     """Still points of mode 1 and cord holes."""
-    rows = [(f"node of mode 1 when tuned {n}", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
+    rows = [(f"node {n} of mode 1, when tuned", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
             for n, x in enumerate(job.nodes, start=1)]  # fmt: skip
     when = "after this cut" if job.kind == "cut" else "now"
-    rows += [(f"node of mode 1 {when} {n}", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
+    rows += [(f"node {n} of mode 1, {when}", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
              for n, x in enumerate(job.nodes_now, start=1)]  # fmt: skip
     for number, hole in enumerate(job.holes, start=1):
         for edge, x in zip(("front", "rear"), hole.ends(job.aim.blank.width), strict=True):
@@ -131,7 +131,7 @@ def _least(job: Job) -> list[tuple[str, tuple[float, float]]]:
     """Least thickness and its place, now and when done, as far as they are known."""
     done = "after this cut" if job.kind == "cut" else "when done"
     found = [(done, job.thinnest)] if tells_depths(job) else []
-    if job.now is not None:
+    if job.now is not None and cut_span(job.now.profile) is not None:  # uncut it has no place
         found.append(("now", thinnest(job.now.profile)))
     return found
 

@@ -101,7 +101,11 @@ def _page(
 
 def _top_words(job: Job) -> str:
     width = job.aim.blank.width / MM
-    return f"TOP, seen from above, {width:g} mm wide. {job.lies}. Figures: mm from the nearer end."
+    none = "" if job.holes or not job.nodes else " No holes noted: cords at the nodes."
+    return (
+        f"TOP, seen from above, {width:g} mm wide. {job.lies}. Figures: mm from the nearer "
+        f"end.{none}"
+    )
 
 
 def _top_height(page: Page, job: Job, labels: list[Label], room: float, scale: float) -> float:

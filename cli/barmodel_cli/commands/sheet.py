@@ -114,7 +114,9 @@ def run(
         float | None,
         length_option(
             "--hole-diameter",
-            help="Diameter [as the bar file tells, else 6.4]; 0 for no holes.", panel=HOLES,
+            help="Diameter [as the bar file tells; where neither it nor an option here tells of "
+            "holes, none are drawn]; 0 for none.",
+            panel=HOLES,
         ),
     ] = None,
     hole_height: Annotated[
@@ -259,7 +261,8 @@ def _of_its_set(document: BarDocument, job: Job, bar_file: Path) -> Job:
         found = read_set_folder(bar_file.parent)
     except FileError:  # told where the rooms of the set are looked for
         found = None
-    if found is None or not job.holes:
+    untold = bool(job.nodes) and document.holes is None
+    if found is None or not (job.holes or untold):
         return job
     if document.holes is not None and document.holes.at_mm is not None:
         said = (
