@@ -75,6 +75,8 @@ class Job:
         Distance between stations. [m]
     cutter : float
         Diameter of the router bit the stops are for. [m]
+    router : bool
+        Whether a router may make it; a drum's or a scraper's cut has no passes.
     designed : bool
         Whether `aim` is a design; otherwise there is nothing to cut.
     reading : LastReading, optional
@@ -100,6 +102,7 @@ class Job:
     holes: tuple[CordHole, ...] = ()
     every: float = 10 * MM
     cutter: float = 12 * MM
+    router: bool = True
     designed: bool = True
     rough: Bar | None = None
     reading: LastReading | None = None

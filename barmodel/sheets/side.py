@@ -16,7 +16,7 @@ from barmodel.sheets.stations import Station
 from barmodel.sheets.view import View, draw_ends
 from barmodel.undercut.outline import underside
 from barmodel.undercut.piece import Array
-from barmodel.units import MM
+from barmodel.units import MM, no_deeper, no_thinner
 
 HEADING, LINE_OF_HEADING = 9.0, 4.2
 """Size of the words over a view, and height of one line of them. [pt], [mm]"""
@@ -214,13 +214,21 @@ def _figures(page: Page, job: Job, view: View, base: float) -> float:
 def shown_depth(depth: float, *, fine: bool = False) -> str:
     """Depth as printed: tenths or, where it is fine, hundredths; a plain 0 where nothing is cut.
 
+    What is too deep already is nothing to cut by and rounded to the nearest.
+
     Examples
     --------
-    >>> shown_depth(0.01), shown_depth(3.04), shown_depth(-0.3), shown_depth(0.234, fine=True)
+    >>> shown_depth(0.01), shown_depth(3.08), shown_depth(-0.3), shown_depth(0.236, fine=True)
     ('0', '3.0', '−0.3', '0.23')
     """
-    text = f"{depth:.2f}" if fine else f"{depth:.1f}"
+    digits = 2 if fine else 1
+    text = no_deeper(depth, digits) if depth > 0.0 else f"{depth:.{digits}f}"
     return "0" if float(text) == 0.0 else text.replace("-", "−")
+
+
+def shown_thickness(left: float, *, fine: bool = False) -> str:
+    """Thickness to be left, as printed: tenths or, where it is fine, hundredths."""
+    return no_thinner(left, 2 if fine else 1)
 
 
 # -- what is left to cut -----------------------------------------------------------------------
@@ -233,7 +241,7 @@ def _rest(page: Page, job: Job, view: View, upper: float) -> None:
     base = upper - STRIP_WORDS - HILL
     high, low = float(rest.max()), float(rest.min())
     still = "to be cut away now" if job.kind == "cut" else "still to be cut away"
-    words = f"Grey: wood {still}, drawn {times} times as deep; at most {high:.2f} mm."
+    words = f"Grey: wood {still}, drawn {times} times as deep; at most {no_deeper(high, 2)} mm."
     if low < -0.005:
         words += f" Dark: too deep already, by up to {-low:.2f} mm."
     page.text(view.left, upper - 2.6, words, size=HEADING - 0.5,

@@ -10,12 +10,12 @@ from barmodel.sheets.cautions import GENERAL, thin_bar
 from barmodel.sheets.grid import BETWEEN, Flow, Table, grid
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import Page, Paper, rows_of
-from barmodel.sheets.side import shown_depth, tells_depths
+from barmodel.sheets.side import shown_depth, shown_thickness, tells_depths
 from barmodel.sheets.stations import thickness_at
-from barmodel.sheets.stops import stop_table
+from barmodel.sheets.stops import for_router, stop_table
 from barmodel.sheets.template import TITLE
 from barmodel.undercut.outline import cut_span, floors, thinnest
-from barmodel.units import MM
+from barmodel.units import MM, no_deeper, no_thinner
 
 
 def table_pages(job: Job, paper: Paper) -> list[Page]:
@@ -23,9 +23,11 @@ def table_pages(job: Job, paper: Paper) -> list[Page]:
     flow = Flow(paper)
     tables = [node_table(job)]
     if tells_depths(job):
-        depths, stops = depth_table(job), stop_table(job)
+        depths = depth_table(job)
         tables = [*floor_tables(job), *tables]
-        if stops.rows:
+        if not for_router(job):
+            tables = [depths, *tables]
+        elif (stops := stop_table(job)).rows:
             tables = [depths, *tables, stops]
         else:  # a sentence needs no table, perhaps on a sheet of its own
             words = f"{depths.note} {stops.heading}: {stops.note}"
@@ -50,9 +52,10 @@ def depth_table(job: Job) -> Table:
             "the rest comes off in the rounds of `barmodel next`."
         )
     exact = [job.is_fine or job.kind == "cut"] * 2 + [True]  # a stop line needs more than tenths
+    shown = (shown_depth, shown_thickness, shown_thickness)
     rows = tuple(
-        (f"{at / MM:g}", *(shown_depth(row[i], fine=fine) for i in (near, right[at])
-                           for row, fine in zip(figures, exact, strict=False)))
+        (f"{at / MM:g}", *(words(row[i], fine=fine) for i in (near, right[at])
+                           for row, words, fine in zip(figures, shown, exact, strict=False)))
         for at, near in left.items()
     )  # fmt: skip
     columns = ("from end", *(f"{side} {head}" for side in ("left", "right") for head in heads))
@@ -85,7 +88,7 @@ def floor_tables(job: Job) -> list[Table]:
     stock = job.aim.blank.thickness
     rows = tuple(
         (f"{f.start / MM:.1f}", f"{f.end / MM:.1f}", f"{(job.length - f.end) / MM:.1f}",
-         f"{(stock - f.thickness) / MM:.2f}", f"{f.thickness / MM:.2f}")
+         no_deeper((stock - f.thickness) / MM, 2), no_thinner(f.thickness / MM, 2))
         for f in found
     )  # fmt: skip
     return [
@@ -114,7 +117,7 @@ def node_table(job: Job) -> Table:
     for name, x in zip(names, job.span or (), strict=False):
         rows.append((name, f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}"))
     for name, (place, least) in _least(job):
-        rows.append((f"least thickness {name}: {least / MM:.1f}", f"{place / MM:.1f}",
+        rows.append((f"least thickness {name}: {no_thinner(least / MM, 2)}", f"{place / MM:.1f}",
                      f"{(job.length - place) / MM:.1f}"))  # fmt: skip
     heights = sorted({round(h.height / MM, 2) for h in job.holes})
     under = "; ".join(f"{height:g} mm" for height in heights)

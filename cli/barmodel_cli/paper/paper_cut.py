@@ -12,7 +12,7 @@ from barmodel_cli.shown.cut_words import cut_in_words
 from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
-    from barmodel.files import BarDocument, CutFile
+    from barmodel.files import BarDocument, CutEntry, CutFile
     from barmodel.sheets import Job
     from barmodel_cli.asked.keeping import Least
     from barmodel_cli.bench.today import Today
@@ -76,8 +76,18 @@ def cut_job(
         nodes_now=tuple(float(x) for x in nodes),
         every=every * MM,
         cutter=cutter * MM,
+        router=any(_may_be_routed(entry) for entry in entries),
         reading=heard_last(document, today),
         today=today_on_paper(today, target),
         today_hz=tuple(today.hz(target).tolist()) if today else (),
         notes=tuple(notes),
     )
+
+
+def _may_be_routed(entry: CutEntry) -> bool:
+    """Whether a cut is none that a drum, a belt or a scraper leaves."""
+    if entry.shape == "pocket":
+        return entry.corner_radius_mm == 0.0
+    if entry.shape == "groove":
+        return entry.section == "flat"
+    return entry.shape != "ends"

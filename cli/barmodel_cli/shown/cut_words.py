@@ -93,8 +93,10 @@ def _one(entry: CutEntry, length_mm: float) -> str:
             f"{_mm(size)} off the {side} end" for size, side in ((left, "left"), (right, "right"))
         ]
         return " and ".join(text for text, size in zip(off, (left, right), strict=True) if size)
+    from barmodel.units import no_deeper
+
     deepest = max(entry.depth_mm) if entry.shape == "table" else entry.depth_mm
-    deep = f"{_mm(deepest)} deep"
+    deep = f"{float(no_deeper(deepest, 2)):g} mm deep"
     if entry.shape == "table":
         deep = f"up to {deep}"
     if entry.measured_from == "blank":
