@@ -23,8 +23,8 @@ WIDTHS = (16.0, 17.0, 17.0, 20.0, 21.0, 19.0)
 
 def for_router(job: Job) -> bool:
     """Whether what is to be cut is work for a router."""
-    if not job.router:
-        return False
+    if not job.router or (job.whole and job.stop is None):
+        return False  # passes to the final depths, where the first cut must stop short of them
     goal = _goal(job)
     x, h = underside(goal)
     there = _there(job, x) if job.partial else np.full_like(h, goal.stock.real)
@@ -69,12 +69,12 @@ def _there(job: Job, x: Array) -> Array:
 
 def _short(job: Job) -> bool:
     """Whether the passes end before the design is reached."""
-    return job.kind == "cut" or (job.kind == "design" and job.rough is not None)
+    return job.kind == "cut" or job.stop is not None
 
 
 def _goal(job: Job) -> Profile:
     """Underside that the router comes near: of the rough cut, where there is one."""
-    return job.rough.profile if job.kind == "design" and job.rough is not None else job.aim.profile
+    return (job.stop or job.aim).profile
 
 
 def _left_in_words(job: Job, goal: Profile, passes: Sequence[Pass]) -> str:

@@ -245,7 +245,7 @@ def _job(
     from barmodel_cli.paper.first_cut import first_cut
     from barmodel_cli.paper.papers import paper_job
 
-    first = first_cut(document, bar_file, today) if kind == "design" else None
+    first = first_cut(document, bar_file, today, line=kind == "design")
     job, effect = paper_job(document, kind, every, cutter, holes, today, first=first)
     if told := old_design(document, bar_file):
         job = replace(job, notes=(f"Mind: {told}.", *job.notes))
@@ -314,8 +314,10 @@ def _content(job: Job, effect: Effect, written: dict[Path, int], scale: float) -
             }
             for hole, (distance, motion) in zip(job.holes, effect.supports, strict=True)
         ],
+        "saw_off_mm": [size * 1e3 for size in job.trim],
         "x_mm": [place.x * 1e3 for place in job.places],
         "depth_mm": job.depths() * 1e3,
+        "stop_thickness_mm": None if job.stop is None else job.thicknesses_at_stop() * 1e3,
         "thickness_mm": job.thicknesses() * 1e3,
         "hole_shift_cents": effect.shift_cents,
         "least_thickness_mm": job.thinnest[1] * 1e3,

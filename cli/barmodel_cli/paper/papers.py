@@ -69,6 +69,7 @@ def paper_job(
         nodes_now=nodes_now,
         holes=holes,
         rough=None if first is None else first.bar,
+        whole=first is not None or (kind == "blank" and designed and document.begun),
         every=every * MM,
         cutter=cutter * MM,
         designed=designed,
