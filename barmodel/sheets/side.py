@@ -20,7 +20,7 @@ from barmodel.units import MM, no_deeper, no_thinner
 
 HEADING, LINE_OF_HEADING = 9.0, 4.2
 """Size of the words over a view, and height of one line of them. [pt], [mm]"""
-PLACES, DEPTHS = 10.4, 11.8
+PLACES, DEPTHS = 10.4, 14.0
 """Heights of the rows of figures under the side view: places, then depths. [mm]"""
 STRIP_WORDS, HILL, PIT = 5.0, 9.0, 4.0
 """Heights of the strip that shows in large what is left to cut: words, hills, pits. [mm]"""

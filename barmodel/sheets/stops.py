@@ -44,10 +44,11 @@ def stop_table(job: Job) -> Table:
             "cutter, or narrower. Finish it with drum, file or scraper."
         )
         return Table(heading, (), (), WIDTHS, note)
+    done = "to line" if _short(job) else "to size"
     rows = tuple(
         (no_deeper(p.depth / MM, 2), f"{p.start / MM:.1f}",
          f"{p.end / MM:.1f}", f"{p.first_stop / MM:.1f}", f"{p.last_stop / MM:.1f}",
-         "to size" if p.to_size else "rough")
+         done if p.to_size else "rough")
         for p in passes
     )  # fmt: skip
     return Table(
