@@ -92,6 +92,13 @@ def test_hundredths_and_minus_signs_have_room(paper: Paper) -> None:
         assert any(text.text == figure for page in pages for text in page.texts)
         for page in pages:
             assert clashes(page) == [], page.view
+            told = [text for text in page.texts if text.text == figure and text.turned]
+            for text in told:  # what stands below it may come no nearer than one may read over
+                left, bottom, right, _ = text.box
+                under = [other.box for other in page.texts if not other.turned
+                         and other.box[0] < right and other.box[2] > left
+                         and other.box[3] < bottom + 3.0]  # fmt: skip
+                assert all(top < bottom - 0.5 for *_, top in under), figure
 
 
 def thinner(bar: Bar, share: float) -> Bar:
