@@ -18,6 +18,8 @@ GPA = 1e9
 CENTS = 1200.0 / math.log(2.0)
 """Cents in one unit of natural log-frequency."""
 
+_NOISE = 1e-3
+"""Of the last digit printed: what computing leaves of a number that is meant to be round."""
 _LENGTH = re.compile(
     r"""^\s*(?:
             (?P<number>\d+(?:\.\d*)?|\.\d+)
@@ -27,6 +29,42 @@ _LENGTH = re.compile(
 )
 _UNIT = {"mm": MM, "cm": 10 * MM, "m": 1.0, "in": INCH, "inch": INCH, "inches": INCH}
 _UNIT |= {'"': INCH, "″": INCH}
+
+
+def no_deeper(depth_mm: float, digits: int) -> str:
+    """A depth to be cut, as printed: rounded to the shallower side, since wood is not put back.
+
+    Parameters
+    ----------
+    depth_mm : float
+        [mm]
+    digits : int
+        After the point.
+
+    Examples
+    --------
+    >>> no_deeper(12.75, 1), no_deeper(17.25, 1), no_deeper(0.61, 2), no_deeper(13.2 - 1e-9, 1)
+    ('12.7', '17.2', '0.61', '13.2')
+    """
+    return f"{math.floor(depth_mm * 10**digits + _NOISE) / 10**digits:.{digits}f}"
+
+
+def no_thinner(thickness_mm: float, digits: int) -> str:
+    """A thickness to be left, as printed: rounded to the thicker side.
+
+    Parameters
+    ----------
+    thickness_mm : float
+        [mm]
+    digits : int
+        After the point.
+
+    Examples
+    --------
+    >>> no_thinner(6.75, 1), no_thinner(6.211, 2), no_thinner(9.0 + 1e-9, 1)
+    ('6.8', '6.22', '9.0')
+    """
+    return f"{math.ceil(thickness_mm * 10**digits - _NOISE) / 10**digits:.{digits}f}"
 
 
 def parse_length(text: str) -> float:

@@ -53,7 +53,7 @@ def missed(miss: Array) -> str:
 
 
 def cut_words(cut: Cut, length: float, cutter: str | None = None) -> str:
-    """Say where, how wide, how deep, and whether on both halves.
+    """Say where, how long, how deep, and whether on both halves.
 
     Parameters
     ----------

@@ -33,7 +33,7 @@ from barmodel.plots.style import (
 from barmodel.undercut.outline import cut_span, floors, inner_walls, thinnest
 from barmodel.undercut.piece import Array
 from barmodel.undercut.profile import Profile
-from barmodel.units import MM
+from barmodel.units import MM, no_deeper, no_thinner
 
 WIDTH = 11.0
 LEFT, RIGHT = 0.55, 2.15
@@ -153,9 +153,9 @@ def _dimensions(axes: Axes, bar: Bar, mm_per_inch: float) -> None:
             if right - left > 0.35 * mm_per_inch:
                 dimension(axes, left, right, row, f"{right - left:.1f}")
     where, least = thinnest(profile)
-    words = f"least thickness {least / MM:.1f} mm"
+    words = f"least thickness {no_thinner(least / MM, 1)} mm"
     if walls:
-        words = f"{stock - least / MM:.1f} deep, {least / MM:.1f} left"
+        words = f"{no_deeper(stock - least / MM, 1)} deep, {no_thinner(least / MM, 1)} left"
     _least(axes, where / MM, least / MM, words, -stock - 0.26 * mm_per_inch)
 
 
@@ -176,7 +176,7 @@ def _floors(
         room = (end - start) / mm_per_inch
         free = abs((start + end) / 2 - thinnest_at) > LEAST_WORDS / 2 * mm_per_inch
         if end < profile.length / MM / 2 and room > 0.3 and free:
-            deep = f"{(float(profile.stock.real) - floor.thickness) / MM:.1f}"
+            deep = no_deeper((float(profile.stock.real) - floor.thickness) / MM, 1)
             words = f"{deep} deep" if room > 0.75 else deep
             axes.text((start + end) / 2, row, words, ha="center", va="center", fontsize=SMALL)
 

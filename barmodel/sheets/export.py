@@ -78,7 +78,9 @@ def _lines(job: Job) -> dict[str, list[float]]:
         "node": [x / MM for x in job.nodes],
         "centre": [job.length / MM / 2],
         "undercut-limit": [x / MM for x in job.span or ()],
-    }
+        "saw": [(off if left else job.length - off) / MM
+                for off, left in zip(job.trim, (True, False), strict=True) if off],
+    }  # fmt: skip
 
 
 def write_dxf(job: Job, path: str | Path) -> None:
@@ -102,7 +104,7 @@ def write_dxf(job: Job, path: str | Path) -> None:
     drawing = filemanagement.new("R2010")
     drawing.units = units.MM
     for name, color in (("OUTLINE", 7), ("NODE", 5), ("CENTRE", 3), ("UNDERCUT-LIMIT", 1),
-                        ("HOLE", 6), ("TOP-VIEW", 8)):  # fmt: skip
+                        ("HOLE", 6), ("TOP-VIEW", 8), ("SAW", 2)):  # fmt: skip
         drawing.layers.add(name, color=color)
     space = drawing.modelspace()
     x, depth = outline_mm(job)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barmodel.sheets.head import TITLE
 from barmodel.sheets.paper import BOLD, LINE, THIN, Page, Paper, rows_of
-from barmodel.sheets.template import TITLE
 
 ROW = 6.0
 """Height of a table row. [mm]"""
@@ -39,8 +39,9 @@ class Table:
 class Flow:
     """Places tables one under another in columns, and goes on to the next sheet when full."""
 
-    def __init__(self, paper: Paper) -> None:
+    def __init__(self, paper: Paper, head: float = TITLE) -> None:
         self.paper = paper
+        self.head = head
         self.pages: list[Page] = []
         self._open_page()
 
@@ -48,16 +49,16 @@ class Flow:
         self.page = Page(*self.paper.size, "tables")
         self.pages.append(self.page)
         left, _, _, top = self.page.inner
-        self.x, self.y, self.wide = left, top - TITLE, 0.0
+        self.x, self.y, self.wide = left, top - self.head, 0.0
 
     @property
     def _column(self) -> float:
         """Height of a whole column. [mm]"""
-        return self.page.inner[3] - TITLE - self.page.inner[1]
+        return self.page.inner[3] - self.head - self.page.inner[1]
 
     def _next_column(self, width: float) -> None:
         self.x += self.wide + BETWEEN
-        self.y, self.wide = self.page.inner[3] - TITLE, 0.0
+        self.y, self.wide = self.page.inner[3] - self.head, 0.0
         if self.x + width > self.page.inner[2]:
             self._open_page()
 

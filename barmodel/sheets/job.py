@@ -65,6 +65,11 @@ class Job:
         many, after which `aim` is what is left.
     rough : Bar, optional
         The bar after the first, rough cut, which stops short of the design.
+    whole : bool
+        Whether the design is not to be cut in one go, even where nobody knows yet where the
+        first cut stops.
+    trim : (float, float)
+        What a cut saws off the left and the right end; `now` and `aim` still have it. [m]
     target : Target, optional
     wood, date : str
         For the title block.
@@ -75,6 +80,8 @@ class Job:
         Distance between stations. [m]
     cutter : float
         Diameter of the router bit the stops are for. [m]
+    router : bool
+        Whether a router may make it; a drum's or a scraper's cut has no passes.
     designed : bool
         Whether `aim` is a design; otherwise there is nothing to cut.
     reading : LastReading, optional
@@ -100,8 +107,11 @@ class Job:
     holes: tuple[CordHole, ...] = ()
     every: float = 10 * MM
     cutter: float = 12 * MM
+    router: bool = True
     designed: bool = True
     rough: Bar | None = None
+    whole: bool = False
+    trim: tuple[float, float] = (0.0, 0.0)
     reading: LastReading | None = None
     lies: str = "Lower edge: front"
     today: str = ""
@@ -131,8 +141,13 @@ class Job:
         return self.kind in ("remaining", "cut")
 
     @property
+    def stop(self) -> Bar | None:
+        """Where the first cut stops, on paper of the whole design."""
+        return self.rough if self.kind == "design" else None
+
+    @property
     def length(self) -> float:
-        """Length of the bar. [m]"""
+        """Length of the bar as it is drawn, before anything is sawn off. [m]"""
         return self.aim.blank.length
 
     @property
@@ -185,6 +200,11 @@ class Job:
     def thicknesses(self) -> Array:
         """Thickness to be left at each station. [m]"""
         return thickness_at(self.aim.profile, np.array([place.x for place in self.places]))
+
+    def thicknesses_at_stop(self) -> Array:
+        """Thickness at each station where the first cut stops, or the aim if it does not. [m]"""
+        bar = self.stop or self.aim
+        return thickness_at(bar.profile, np.array([place.x for place in self.places]))
 
     @property
     def thinnest(self) -> tuple[float, float]:

@@ -16,16 +16,18 @@ from barmodel.sheets.stations import Station
 from barmodel.sheets.view import View, draw_ends
 from barmodel.undercut.outline import underside
 from barmodel.undercut.piece import Array
-from barmodel.units import MM
+from barmodel.units import MM, no_deeper, no_thinner
 
 HEADING, LINE_OF_HEADING = 9.0, 4.2
 """Size of the words over a view, and height of one line of them. [pt], [mm]"""
-PLACES, DEPTHS = 10.4, 11.8
+PLACES, DEPTHS = 10.4, 14.0
 """Heights of the rows of figures under the side view: places, then depths. [mm]"""
 STRIP_WORDS, HILL, PIT = 5.0, 9.0, 4.0
 """Heights of the strip that shows in large what is left to cut: words, hills, pits. [mm]"""
 SHADE, TOO_DEEP = 0.86, 0.25
 """What is to be cut away; where too much is gone already. [1]"""
+APART = 1.0
+"""Two lines nearer to each other look like one in poor light. [mm]"""
 AIM_DASH: Dash = (0, (4, 2))
 TIMES = (2, 5, 10, 20, 50)
 """How many times as deep the strip may show what is left."""
@@ -43,6 +45,24 @@ def side_words(job: Job) -> str:
     if not job.designed:
         drawn = "the uncut blank" if job.kind == "blank" else "as it is now"
         return f"SIDE, flat top up, {drawn}; no design yet. Figures: mm from the nearer end."
+    if any(job.trim) and not tells_depths(job):
+        return (
+            "SIDE, flat top up, as it is now. THIS CUT ONLY: saw off the grey ends; the dashed "
+            "lines are the new ends. Figures: mm from the nearer of the ends there are now."
+        )
+    if job.stop is not None:
+        far = "Thin: the design" if shows_design(job) else "The design is in the table"
+        return (
+            "SIDE, flat top up. Grey: the first cut. Bold, dashed: stop there and listen. "
+            f"{far}, up to {short_of(job):.2f} mm deeper. Figures: mm from the nearer end; bold: "
+            "mm to cut now."
+        )
+    if job.whole and job.kind == "design":
+        return (
+            "SIDE, flat top up, finished underside. Grey: the whole design. The first cut stops "
+            "short of it; where is not known yet. Figures: mm from the nearer end, mm to cut in "
+            "all."
+        )
     what = {
         "design": "finished underside. Grey: to be cut away.",
         "blank": "the uncut blank. Dashed: finished underside.",
@@ -50,10 +70,31 @@ def side_words(job: Job) -> str:
         "the next cut is what `next` says.",
         "cut": "THIS CUT ONLY. Bold: as it is now. Dashed: where to stop. Grey: to be cut away.",
     }[job.kind]
-    whole = ""
-    if job.kind == "design" and job.rough is not None:
-        what, whole = f"{what} Dashed: first stop there and listen.", " in all"
-    return f"SIDE, flat top up, {what} Figures: mm from the nearer end; bold: mm to cut{whole}."
+    if any(job.trim):
+        what += " Saw off the ends first; figures count from those there are now."
+    return f"SIDE, flat top up, {what} Figures: mm from the nearer end; bold: mm to cut."
+
+
+def saw_off(job: Job) -> str:
+    """What is sawn off the ends, in words; a hair less rather than more."""
+    left, right = (f"{float(no_deeper(size / MM, 2)):g} mm off" for size in job.trim)
+    if left == right:
+        return f"{left} each end"
+    sides = ((left, job.trim[0], "left"), (right, job.trim[1], "right"))
+    return " and ".join(f"{words} the {side} end" for words, size, side in sides if size)
+
+
+def short_of(job: Job) -> float:
+    """Most wood that the first cut leaves over the design. [mm]"""
+    assert job.stop is not None
+    (x, goal), (stop_x, stop) = _in_mm(job.aim), _in_mm(job.stop)
+    places = np.union1d(x, stop_x)
+    return float((np.interp(places, stop_x, stop) - np.interp(places, x, goal)).max())
+
+
+def shows_design(job: Job) -> bool:
+    """Whether the design can be told on paper from the line at which the first cut stops."""
+    return short_of(job) >= APART
 
 
 def heading_height(page: Page, words: str, room: float) -> float:
@@ -131,21 +172,44 @@ def _underside(page: Page, view: View, job: Job) -> None:
     if job.partial and job.now is not None:
         surface_x, surface_h = _in_mm(job.now)
     goal_x, goal_y = view.clipped(x, -h)
+    stop_x, stop_y = goal_x, goal_y
+    if job.stop is not None:
+        places, left = _in_mm(job.stop)
+        stop_x, stop_y = view.clipped(places, -left)
     from_x, from_y = view.clipped(surface_x, -surface_h)
     if tells_depths(job):
-        page.fill(np.r_[view.x(goal_x), view.x(from_x)[::-1]],
-                  np.r_[view.y(goal_y), view.y(from_y)[::-1]], SHADE)  # fmt: skip
+        page.fill(np.r_[view.x(stop_x), view.x(from_x)[::-1]],
+                  np.r_[view.y(stop_y), view.y(from_y)[::-1]], SHADE)  # fmt: skip
+    _sawn_off(page, view, job)
+    if job.stop is not None:
+        page.line(view.x(from_x), view.y(from_y), pen=THIN)
+        page.line(view.x(stop_x), view.y(stop_y), pen=BOLD, dash=AIM_DASH)
+        if shows_design(job):
+            page.line(view.x(goal_x), view.y(goal_y), pen=THIN)
+        return
     if job.kind == "design":
         page.line(view.x(from_x), view.y(from_y), pen=THIN)
         page.line(view.x(goal_x), view.y(goal_y), pen=BOLD)
-        if job.rough is not None:
-            stop_x, stop_h = _in_mm(job.rough)
-            at, height = view.clipped(stop_x, -stop_h)
-            page.line(view.x(at), view.y(height), pen=LINE, dash=AIM_DASH)
         return
     page.line(view.x(from_x), view.y(from_y), pen=BOLD if job.partial else LINE)
     if tells_depths(job):
         page.line(view.x(goal_x), view.y(goal_y), pen=LINE, dash=AIM_DASH)
+
+
+def _sawn_off(page: Page, view: View, job: Job) -> None:
+    """Both pieces that a cut saws off the ends, grey from the top to the underside."""
+    if job.now is None:
+        return
+    x, h = _in_mm(job.now)
+    left, right = (size / MM for size in job.trim)
+    for low, high in ((0.0, left), (float(x[-1]) - right, float(x[-1]))):
+        low, high = max(low, view.tile.start), min(high, view.tile.end)
+        if high - low < 1e-9:
+            continue
+        at = np.r_[low, x[(x > low) & (x < high)], high]
+        under = view.y(-np.interp(at, x, h))
+        page.fill(np.r_[view.x(at), view.x(at)[::-1]],
+                  np.r_[under, np.full_like(at, view.y(0.0))], SHADE)  # fmt: skip
 
 
 def _in_mm(bar: Bar) -> tuple[Array, Array]:
@@ -196,7 +260,11 @@ def _figures(page: Page, job: Job, view: View, base: float) -> float:
         if view.tile.holds(place.x / MM):
             x = float(view.x(place.x / MM))
             page.line([x, x], [base, base - 2.0], pen=THIN)
-    depths = dict(zip(job.places, job.depths() / MM, strict=True))
+    figures, fine = job.depths(), job.is_fine
+    if job.stop is not None:
+        figures, fine = job.aim.blank.thickness - job.thicknesses_at_stop(), True
+    depths = dict(zip(job.places, figures / MM, strict=True))
+    by_these = job.stop is not None or not job.whole  # nobody shall cut by the depths of the whole
     for place in told(job, view.scale):
         at = place.x / MM
         if not view.tile.shows(at - half, at + half):
@@ -205,22 +273,30 @@ def _figures(page: Page, job: Job, view: View, base: float) -> float:
         page.text(x, base - 2.6, f"{place.from_end / MM:.4g}", size=size, turned=True,
                   align="center", anchor="top")  # fmt: skip
         if tells_depths(job):
-            words = shown_depth(depths[place], fine=job.is_fine)
-            page.text(x, base - 2.6 - PLACES, words, size=size + 2.0,
-                      bold=True, turned=True, align="center", anchor="top")  # fmt: skip
+            words = shown_depth(depths[place], fine=fine)
+            page.text(x, base - 2.6 - PLACES, words, size=size + 2.0 * by_these,
+                      bold=by_these, turned=True, align="center", anchor="top")  # fmt: skip
     return base - PLACES - 0.6 - (DEPTHS if tells_depths(job) else 0.0)
 
 
 def shown_depth(depth: float, *, fine: bool = False) -> str:
     """Depth as printed: tenths or, where it is fine, hundredths; a plain 0 where nothing is cut.
 
+    What is too deep already is nothing to cut by and rounded to the nearest.
+
     Examples
     --------
-    >>> shown_depth(0.01), shown_depth(3.04), shown_depth(-0.3), shown_depth(0.234, fine=True)
+    >>> shown_depth(0.01), shown_depth(3.08), shown_depth(-0.3), shown_depth(0.236, fine=True)
     ('0', '3.0', '−0.3', '0.23')
     """
-    text = f"{depth:.2f}" if fine else f"{depth:.1f}"
+    digits = 2 if fine else 1
+    text = no_deeper(depth, digits) if depth > 0.0 else f"{depth:.{digits}f}"
     return "0" if float(text) == 0.0 else text.replace("-", "−")
+
+
+def shown_thickness(left: float, *, fine: bool = False) -> str:
+    """Thickness to be left, as printed: tenths or, where it is fine, hundredths."""
+    return no_thinner(left, 2 if fine else 1)
 
 
 # -- what is left to cut -----------------------------------------------------------------------
@@ -233,7 +309,7 @@ def _rest(page: Page, job: Job, view: View, upper: float) -> None:
     base = upper - STRIP_WORDS - HILL
     high, low = float(rest.max()), float(rest.min())
     still = "to be cut away now" if job.kind == "cut" else "still to be cut away"
-    words = f"Grey: wood {still}, drawn {times} times as deep; at most {high:.2f} mm."
+    words = f"Grey: wood {still}, drawn {times} times as deep; at most {no_deeper(high, 2)} mm."
     if low < -0.005:
         words += f" Dark: too deep already, by up to {-low:.2f} mm."
     page.text(view.left, upper - 2.6, words, size=HEADING - 0.5,

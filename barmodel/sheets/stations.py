@@ -79,6 +79,22 @@ def thickness_at(profile: Profile, x: Array) -> Array:
     return np.asarray(np.maximum(sides[0], sides[1]))
 
 
+def thickness_beside(profile: Profile, x: Array) -> Array:
+    """Thickness at the points of another underside, at each of its walls on its own two sides. [m]
+
+    Parameters
+    ----------
+    profile : Profile
+    x : ndarray, shape (n,)
+        Rising; a place told twice is a wall. [m]
+    """
+    beside = np.array(x, dtype=float)
+    wall = np.flatnonzero(np.diff(x) <= 0.0)
+    beside[wall] -= 2 * SAME_PLACE
+    beside[wall + 1] += 2 * SAME_PLACE
+    return thickness_at(profile, beside)
+
+
 @dataclass(frozen=True, slots=True)
 class Pass:
     """One run of a router between two stops.
@@ -187,10 +203,21 @@ class Left:
     at: float
 
 
-def left_by(profile: Profile, passes: Sequence[Pass]) -> Left:
-    """Wood left over the underside once all passes are cut."""
+def left_by(profile: Profile, passes: Sequence[Pass], there: Profile | None = None) -> Left:
+    """Wood left over the underside once all passes are cut.
+
+    Parameters
+    ----------
+    profile : Profile
+        Underside wanted.
+    passes : sequence of Pass
+    there : Profile, optional
+        The bar before them, where other tools have been at it; uncut unless given.
+    """
     x, h = underside(profile)
     cut = np.zeros_like(x)
+    if there is not None:
+        cut = profile.stock.real - thickness_beside(there, x)
     for run in passes:
         inside = (x >= run.start - SAME_PLACE) & (x <= run.end + SAME_PLACE)
         cut[inside] = np.maximum(cut[inside], run.depth)

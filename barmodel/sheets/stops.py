@@ -8,13 +8,27 @@ import numpy as np
 
 from barmodel.sheets.grid import Table
 from barmodel.sheets.job import Job
-from barmodel.sheets.stations import Pass, left_by, router_passes, thickness_at
+from barmodel.sheets.stations import Pass, left_by, router_passes, thickness_at, thickness_beside
+from barmodel.undercut.outline import underside
+from barmodel.undercut.piece import Array
 from barmodel.undercut.profile import Profile
-from barmodel.units import MM
+from barmodel.units import MM, no_deeper
 
 DONE = {"remaining": 0.05 * MM, "cut": 0.2 * MM}
 """A pass that would take less is not worth a setting on such a sheet. [m]"""
+ROUTED = 1.5 * MM
+"""A cut no deeper than this is left to drum, file and scraper (own judgement). [m]"""
 WIDTHS = (16.0, 17.0, 17.0, 20.0, 21.0, 19.0)
+
+
+def for_router(job: Job) -> bool:
+    """Whether what is to be cut is work for a router."""
+    if not job.router or (job.whole and job.stop is None):
+        return False  # passes to the final depths, where the first cut must stop short of them
+    goal = _goal(job)
+    x, h = underside(goal)
+    there = _there(job, x) if job.partial else np.full_like(h, goal.stock.real)
+    return bool((there - h).max() > ROUTED)
 
 
 def stop_table(job: Job) -> Table:
@@ -30,10 +44,11 @@ def stop_table(job: Job) -> Table:
             "cutter, or narrower. Finish it with drum, file or scraper."
         )
         return Table(heading, (), (), WIDTHS, note)
+    done = "to line" if _short(job) else "to size"
     rows = tuple(
-        (f"{p.depth / MM:{'.2f' if _short(job) else '.1f'}}", f"{p.start / MM:.1f}",
+        (no_deeper(p.depth / MM, 2), f"{p.start / MM:.1f}",
          f"{p.end / MM:.1f}", f"{p.first_stop / MM:.1f}", f"{p.last_stop / MM:.1f}",
-         "to size" if p.to_size else "rough")
+         done if p.to_size else "rough")
         for p in passes
     )  # fmt: skip
     return Table(
@@ -47,19 +62,26 @@ def stop_table(job: Job) -> Table:
     )
 
 
+def _there(job: Job, x: Array) -> Array:
+    """Thickness there now at the points of an underside. [m]"""
+    assert job.now is not None
+    return thickness_beside(job.now.profile, x)
+
+
 def _short(job: Job) -> bool:
     """Whether the passes end before the design is reached."""
-    return job.kind == "cut" or (job.kind == "design" and job.rough is not None)
+    return job.kind == "cut" or job.stop is not None
 
 
 def _goal(job: Job) -> Profile:
     """Underside that the router comes near: of the rough cut, where there is one."""
-    return job.rough.profile if job.kind == "design" and job.rough is not None else job.aim.profile
+    return (job.stop or job.aim).profile
 
 
 def _left_in_words(job: Job, goal: Profile, passes: Sequence[Pass]) -> str:
     """What is to be sanded once the router is done."""
-    left = left_by(goal, passes)
+    there = job.now.profile if job.partial and job.now is not None else None
+    left = left_by(goal, passes, there)
     end = " Stop there and listen: the rest comes off in the rounds of `barmodel next`."
     after = end if _short(job) else ""
     if left.most < 0.05 * MM:

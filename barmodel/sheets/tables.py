@@ -4,28 +4,27 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-
 from barmodel.sheets.cautions import GENERAL, thin_bar
 from barmodel.sheets.grid import BETWEEN, Flow, Table, grid
+from barmodel.sheets.head import title_height
 from barmodel.sheets.job import Job
 from barmodel.sheets.paper import Page, Paper, rows_of
-from barmodel.sheets.side import shown_depth, tells_depths
-from barmodel.sheets.stations import thickness_at
-from barmodel.sheets.stops import stop_table
-from barmodel.sheets.template import TITLE
-from barmodel.undercut.outline import floors, thinnest
-from barmodel.units import MM
+from barmodel.sheets.side import shown_depth, shown_thickness, tells_depths
+from barmodel.sheets.stops import for_router, stop_table
+from barmodel.undercut.outline import cut_span, floors, thinnest
+from barmodel.units import MM, no_deeper, no_thinner
 
 
 def table_pages(job: Job, paper: Paper) -> list[Page]:
     """Set the tables in columns, as many sheets as they need."""
-    flow = Flow(paper)
+    flow = Flow(paper, title_height(job))
     tables = [node_table(job)]
     if tells_depths(job):
-        depths, stops = depth_table(job), stop_table(job)
+        depths = depth_table(job)
         tables = [*floor_tables(job), *tables]
-        if stops.rows:
+        if not for_router(job):
+            tables = [depths, *tables]
+        elif (stops := stop_table(job)).rows:
             tables = [depths, *tables, stops]
         else:  # a sentence needs no table, perhaps on a sheet of its own
             words = f"{depths.note} {stops.heading}: {stops.note}"
@@ -40,19 +39,23 @@ def depth_table(job: Job) -> Table:
     left = {round(p.from_end, 9): i for i, p in enumerate(job.places) if p.x <= job.length / 2}
     right = {round(p.from_end, 9): i for i, p in enumerate(job.places) if p.x >= job.length / 2}
     figures = [job.depths() / MM, job.thicknesses() / MM]
-    heads, note = ["to cut" if job.partial else "cut", "leave"], ""
-    if job.kind == "design" and job.rough is not None:
-        x = np.array([place.x for place in job.places])
-        figures.append(thickness_at(job.rough.profile, x) / MM)
-        heads.append("stop")
+    heads, note, heading = ["to cut" if job.partial else "cut", "leave"], "", "Depths"
+    shown = [shown_depth, shown_thickness]
+    exact = [job.is_fine or job.kind == "cut"] * 2
+    if job.stop is not None:  # what is cut by comes first, and hundredths tell it from the design
+        left_then = job.thicknesses_at_stop() / MM
+        figures = [job.aim.blank.thickness / MM - left_then, left_then, figures[0]]
+        heads, shown = ["1st cut", "leave", "in all"], [shown_depth, shown_thickness, shown_depth]
+        exact, heading = [True] * 3, "First cut: depths"
         note = (
-            " 'stop' is what they must read after the first, rough cut: stop there and listen; "
-            "the rest comes off in the rounds of `barmodel next`."
+            " After the first, rough cut stop and listen. 'in all' is the depth of the whole "
+            "design: the rest comes off in the rounds of `barmodel next`."
         )
-    exact = [job.is_fine or job.kind == "cut"] * 2 + [True]  # a stop line needs more than tenths
+    elif job.whole:
+        note = " That is the whole design and not the first cut, which `barmodel next` tells."
     rows = tuple(
-        (f"{at / MM:g}", *(shown_depth(row[i], fine=fine) for i in (near, right[at])
-                           for row, fine in zip(figures, exact, strict=False)))
+        (f"{at / MM:g}", *(words(row[i], fine=fine) for i in (near, right[at])
+                           for row, words, fine in zip(figures, shown, exact, strict=True)))
         for at, near in left.items()
     )  # fmt: skip
     columns = ("from end", *(f"{side} {head}" for side in ("left", "right") for head in heads))
@@ -61,7 +64,7 @@ def depth_table(job: Job) -> Table:
         columns, rows = ("from either end", *heads), tuple(row[:half] for row in rows)
     width = 24.0 if len(columns) <= half else 22.5 if len(heads) == 2 else 20.5
     return Table(
-        heading="Depths and thicknesses, mm",
+        heading=f"{heading} and thicknesses, mm",
         columns=columns,
         rows=rows,
         widths=(20.0 if len(columns) > half else 34.0, *[width] * (len(columns) - 1)),
@@ -79,18 +82,18 @@ def _leave(job: Job) -> str:
 
 def floor_tables(job: Job) -> list[Table]:
     """Level floors with the walls between them, one table or none."""
-    found = floors(job.aim.profile)
+    found = floors((job.stop or job.aim).profile)
     if len(found) < 2 or job.is_fine:
         return []
     stock = job.aim.blank.thickness
     rows = tuple(
         (f"{f.start / MM:.1f}", f"{f.end / MM:.1f}", f"{(job.length - f.end) / MM:.1f}",
-         f"{(stock - f.thickness) / MM:.2f}", f"{f.thickness / MM:.2f}")
+         no_deeper((stock - f.thickness) / MM, 2), no_thinner(f.thickness / MM, 2))
         for f in found
     )  # fmt: skip
     return [
         Table(
-            heading="Floors, mm",
+            heading=f"{'First cut: floors' if job.stop else 'Floors'}, mm",
             columns=("from", "to", "right end to", "depth", "leave"),
             rows=rows,
             widths=(20.0, 20.0, 27.0, 21.0, 22.0),
@@ -101,10 +104,10 @@ def floor_tables(job: Job) -> list[Table]:
 
 def node_table(job: Job) -> Table:
     """Still points of mode 1 and cord holes."""
-    rows = [(f"node of mode 1 when tuned {n}", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
+    rows = [(f"node {n} of mode 1, when tuned", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
             for n, x in enumerate(job.nodes, start=1)]  # fmt: skip
     when = "after this cut" if job.kind == "cut" else "now"
-    rows += [(f"node of mode 1 {when} {n}", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
+    rows += [(f"node {n} of mode 1, {when}", f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}")
              for n, x in enumerate(job.nodes_now, start=1)]  # fmt: skip
     for number, hole in enumerate(job.holes, start=1):
         for edge, x in zip(("front", "rear"), hole.ends(job.aim.blank.width), strict=True):
@@ -114,16 +117,17 @@ def node_table(job: Job) -> Table:
     for name, x in zip(names, job.span or (), strict=False):
         rows.append((name, f"{x / MM:.1f}", f"{(job.length - x) / MM:.1f}"))
     for name, (place, least) in _least(job):
-        rows.append((f"least thickness {name}: {least / MM:.1f}", f"{place / MM:.1f}",
+        rows.append((f"least thickness {name}: {no_thinner(least / MM, 2)}", f"{place / MM:.1f}",
                      f"{(job.length - place) / MM:.1f}"))  # fmt: skip
     heights = sorted({round(h.height / MM, 2) for h in job.holes})
     under = "; ".join(f"{height:g} mm" for height in heights)
+    from_present = "All places count from the ends there are now. " if any(job.trim) else ""
     return Table(
         heading="Nodes, holes and limits, mm",
         columns=("", "from left", "from right"),
         rows=tuple(rows),
         widths=(60.0, 25.0, 25.0),
-        note=f"Hole axis {under} under the flat top. " if heights else "",
+        note=from_present + (f"Hole axis {under} under the flat top. " if heights else ""),
     )
 
 
@@ -131,7 +135,7 @@ def _least(job: Job) -> list[tuple[str, tuple[float, float]]]:
     """Least thickness and its place, now and when done, as far as they are known."""
     done = "after this cut" if job.kind == "cut" else "when done"
     found = [(done, job.thinnest)] if tells_depths(job) else []
-    if job.now is not None:
+    if job.now is not None and cut_span(job.now.profile) is not None:  # uncut it has no place
         found.append(("now", thinnest(job.now.profile)))
     return found
 
@@ -140,7 +144,7 @@ def tuning_card(job: Job, paper: Paper) -> Page:
     """A sheet of targets and empty columns for the readings."""
     page = Page(*paper.size, "tuning card")
     left, bottom, right, top = page.inner
-    y = top - TITLE
+    y = top - title_height(job)
     hz = job.today_hz or (() if job.target is None else tuple(job.target.hz.tolist()))
     if hz:
         steps, home = (100, 50, 20, 10, 5, 2, 0), "today" if job.today_hz else "target"
@@ -173,7 +177,7 @@ def caution_page(job: Job, paper: Paper) -> Page:
     """A sheet of what can hurt a maker or a bar."""
     page = Page(*paper.size, "cautions")
     left, _, right, top = page.inner
-    y = top - TITLE - 2.0
+    y = top - title_height(job) - 2.0
     about_bar = [
         *([job.today] if job.today else []),
         *job.notes,

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from barmodel.holes import CordHole
+from barmodel.sheets.head import title_height
 from barmodel.sheets.job import Job
 from barmodel.sheets.marks import (
     CENTRE_DASH,
@@ -34,8 +35,6 @@ from barmodel.sheets.tiles import Tile, share_out
 from barmodel.sheets.view import View, draw_ends, draw_joins
 from barmodel.units import MM
 
-TITLE = 20.0
-"""Height of the title block and the gap under it. [mm]"""
 STRIP = 15.0
 """Width kept at the left for the upright ruler. [mm]"""
 FOOT = 13.0
@@ -56,7 +55,7 @@ def template_pages(job: Job, paper: Paper) -> list[Page]:
         side_height(probe, job, side, room, paper.scale),
         _top_height(probe, job, above, room, paper.scale),
     )
-    free = top - TITLE - bottom - FOOT - (JOIN_BAND if len(tiles) > 1 else 0.0)
+    free = top - title_height(job) - bottom - FOOT - (JOIN_BAND if len(tiles) > 1 else 0.0)
     kinds = ["side and top"] if sum(heights) <= free else ["side", "top"]
     if job.kind == "cut":  # from above nothing changes
         kinds = ["side"]
@@ -83,7 +82,8 @@ def _page(
     part = f", part {tile.number} of {tile.count}" if tile.count > 1 else ""
     page = Page(*paper.size, f"full scale: {kind}{part}")
     left, bottom, _, top = page.inner
-    view = View(left + STRIP, top - TITLE, paper.scale, tile)
+    head = top - title_height(job)
+    view = View(left + STRIP, head, paper.scale, tile)
     stretches: list[tuple[float, float]] = []
     if "side" in kind:
         stretches += draw_side(page, job, view, side)
@@ -92,7 +92,7 @@ def _page(
         stretches.append(_draw_top(page, job, view, above))
     draw_joins(page, view, stretches)
     level_ruler(page, left + STRIP, bottom, page.inner[2], paper.scale)
-    upright_ruler(page, left, bottom + FOOT, top - TITLE, paper.scale)
+    upright_ruler(page, left, bottom + FOOT, head, paper.scale)
     return page
 
 
@@ -101,7 +101,11 @@ def _page(
 
 def _top_words(job: Job) -> str:
     width = job.aim.blank.width / MM
-    return f"TOP, seen from above, {width:g} mm wide. {job.lies}. Figures: mm from the nearer end."
+    none = "" if job.holes or not job.nodes else " No holes noted: cords at the nodes."
+    return (
+        f"TOP, seen from above, {width:g} mm wide. {job.lies}. Figures: mm from the nearer "
+        f"end.{none}"
+    )
 
 
 def _top_height(page: Page, job: Job, labels: list[Label], room: float, scale: float) -> float:

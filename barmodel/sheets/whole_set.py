@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
@@ -15,7 +15,7 @@ from barmodel.sheets.boards import BOARD_FOOT, board_height, draw_board
 from barmodel.sheets.grid import ROW, grid
 from barmodel.sheets.paper import BOLD, LINE, Page, Paper, rows_of
 from barmodel.sheets.writer import pdf_of
-from barmodel.units import MM
+from barmodel.units import MM, no_deeper, no_thinner
 
 HEAD = 20.0
 """Height of the title block and the gap under it. [mm]"""
@@ -112,9 +112,9 @@ def _work(row: Row, planks: bool) -> tuple[str, ...]:
         *([str(row["plank"] or "–")] if planks else []),
         _mm(row, "length_mm"),
         _mm(row, "width_mm"),
-        _mm(row, "centre_mm", digits=2),
+        _mm(row, "centre_mm", lambda value: no_thinner(value, 2)),
         _mm(row, "start_mm"),
-        _mm(row, "depth_mm", digits=2),
+        _mm(row, "depth_mm", lambda value: no_deeper(value, 2)),
         _mm(row, "node_mm"),
         _cents(row, "mode1_cents_per_0.1mm"),
         _cents(row, "leave_today_cents"),
@@ -143,9 +143,9 @@ def _hole(row: Row) -> tuple[str, ...]:
     )
 
 
-def _mm(row: Row, name: str, *, digits: int = 1) -> str:
+def _mm(row: Row, name: str, shown: Callable[[float], str] = "{:.1f}".format) -> str:
     value = row.get(name)
-    return "–" if value is None else f"{float(str(value)):.{digits}f}"
+    return "–" if value is None else shown(float(str(value)))
 
 
 def _signed(row: Row, name: str) -> str:

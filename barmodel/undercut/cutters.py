@@ -118,8 +118,8 @@ class Cutter:
         length = least if width is None else width
         if length < least - _ROUNDING:
             raise GeometryError(
-                f"{self.name} cannot cut {length / MM:g} mm wide at {depth / MM:g} mm depth; its "
-                f"narrowest there is {least / MM:.2f} mm; widen the cut or take a smaller cutter"
+                f"{self.name} cannot cut {length / MM:g} mm long at {depth / MM:g} mm depth; its "
+                f"shortest there is {least / MM:.2f} mm; lengthen the cut or take a smaller cutter"
             )
         if self.kind == "scraper":
             return Groove(at=at, width=length, depth=depth, section="dished", mirror=mirror)

@@ -163,9 +163,9 @@ def test_entries_of_a_file_are_cut_as_they_stand(bench: Bench) -> None:
     [
         (["--at", "500", "--width", "12", "--depth", "1"], "nearest place"),
         (["--at", "200", "--width", "12", "--depth", "18"], "deepest possible there is 15.00 mm"),
-        (["--at", "200", "--cutter", "bit12", "--width", "5", "--depth", "1"], "narrowest"),
+        (["--at", "200", "--cutter", "bit12", "--width", "5", "--depth", "1"], "shortest"),
         (["--at", "200", "--cutter", "drum0", "--depth", "1"], "not known"),
-        (["--at", "200", "--depth", "1"], "how wide"),
+        (["--at", "200", "--depth", "1"], "how long"),
         (["--at", "200", "--width", "12"], "how deep"),
         (["--from", "200", "--depth", "1"], "belong together"),
         (["--from", "300", "--to", "200", "--depth", "1"], "not before"),
@@ -309,4 +309,4 @@ def test_sizes_and_both_halves_are_explained_where_they_are_asked_for(cut_bench:
         if verb != "next":
             assert "the other half gets the same cut, mirrored, unless --one-side" in told
     tried = cut_bench("try", "G3", "--at", "60", "--width", "12", "--depth", "0.3").out
-    assert tried.startswith("tried: flat cut at 60 and 340 mm, 12 mm wide")
+    assert tried.startswith("tried: flat cut at 60 and 340 mm, 12 mm long")

@@ -18,7 +18,7 @@ GROOVE = GrooveCut(at_mm=150.0, width_mm=12.0, depth_mm=0.3, mirror=True)
 @pytest.mark.parametrize(
     ("entries", "words"),
     [
-        ((GROOVE,), "flat cut at 150 and 250 mm, 12 mm wide, 0.3 mm deep"),
+        ((GROOVE,), "flat cut at 150 and 250 mm, 12 mm long, 0.3 mm deep"),
         (
             (PocketCut(start_mm=80.0, end_mm=140.0, depth_mm=5.0, mirror=True),),
             "pocket 80–140 and 260–320 mm, 5 mm deep",
@@ -34,7 +34,15 @@ GROOVE = GrooveCut(at_mm=150.0, width_mm=12.0, depth_mm=0.3, mirror=True)
                     mirror=True,
                 ),
             ),
-            "drum of 40 mm at 150 and 270 mm, 6.9 mm wide, 0.3 mm deep",
+            "drum of 40 mm at 150 and 270 mm, 6.9 mm long, 0.3 mm deep",
+        ),
+        (  # what `next` plans for a drum that is moved along
+            (PocketCut(start_mm=120.5, end_mm=149.5, depth_mm=0.6, corner_radius_mm=20.0),),
+            "drum of 40 mm at 135 mm, 29 mm long, 0.6 mm deep",
+        ),
+        (
+            (PocketCut(start_mm=100.0, end_mm=300.0, depth_mm=0.3, corner_radius_mm=25.0),),
+            "pocket with the rounds of a drum of 50 mm 100–300 mm, 0.3 mm deep",
         ),
         # the shortening comes first, and the other half begins nearer
         ((EndsCut(left_mm=10.0), GROOVE), "10 mm off the left end; flat cut at 150 and 240"),
@@ -54,7 +62,7 @@ def test_cut_tells_both_places(bench: Bench) -> None:
     assert "at 150 and 250 mm" in bench("cut", "G3", "--at", "150", *words).out
     assert "at 150 mm" in bench("cut", "G3", "--at", "150", *words, "--one-side").out
     shown = bench("log", "G3").out
-    assert "flat cut at 150 and 250 mm, 12 mm wide, 0.3 mm deep" in " ".join(shown.split())
+    assert "flat cut at 150 and 250 mm, 12 mm long, 0.3 mm deep" in " ".join(shown.split())
 
 
 def test_floors_one_in_the_other_are_told_as_such() -> None:

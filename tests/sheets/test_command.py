@@ -5,12 +5,15 @@ from __future__ import annotations
 import json
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
+from barmodel.sheets.tables import node_table
 from barmodel_cli.app import call
-from tests.sheets.bars import G3_FILE
+from tests.sheets.bars import G3_FILE, job_of
 
 
 @pytest.fixture
@@ -80,7 +83,7 @@ def test_a_hole_on_a_step_is_warned_of(folder: Path, capsys: pytest.CaptureFixtu
     steps = [{"shape": "pocket", "start_mm": 79.0, "end_mm": 321.0, "depth_mm": 1.0},
              {"shape": "pocket", "start_mm": 95.0, "end_mm": 305.0, "depth_mm": 9.0}]  # fmt: skip
     (folder / "G3.bar.json").write_text(json.dumps(G3_FILE | {"design": steps, "log": []}))
-    assert call(["sheet", "G3", "--out", "a.csv"]) == 0
+    assert call(["sheet", "G3", "--hole-diameter", "6.4", "--out", "a.csv"]) == 0
     assert "crosses the step of the underside at 79.0 mm" in capsys.readouterr().out
     assert call(["sheet", "G3", "--hole-at", "60", "--out", "a.csv"]) == 0
     assert "step of the underside" not in capsys.readouterr().out
@@ -93,11 +96,47 @@ def test_holes_lie_half_way_through_the_wood_that_is_left(
     for depth in (1.0, 7.0):
         floor = {"shape": "pocket", "start_mm": 60.0, "end_mm": 340.0, "depth_mm": depth}
         (folder / "G3.bar.json").write_text(json.dumps(G3_FILE | {"design": [floor], "log": []}))
-        assert call(["sheet", "G3", "--json", "--out", "a.csv"]) == 0
+        assert call(["sheet", "G3", "--hole-diameter", "6.4", "--json", "--out", "a.csv"]) == 0
         told = json.loads(capsys.readouterr().out)
         heights[depth] = [hole["height_mm"] for hole in told["holes"]]
     assert heights[1.0] == pytest.approx([10.5, 10.5])
     assert heights[7.0] == pytest.approx([7.5, 7.5])
+
+
+def test_holes_that_nobody_told_of_are_not_drawn(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A circle on paper is drilled, and the tuning leaves nothing for it."""
+    plain = G3_FILE | {"log": []}
+    for more, count in (({}, 0), ({"holes": {"diameter_mm": 5.0}}, 2),
+                        ({"holes": {"diameter_mm": 0.0}}, 0)):  # fmt: skip
+        (folder / "G3.bar.json").write_text(json.dumps(plain | more))
+        assert call(["sheet", "G3", "--json", "--out", "a.pdf"]) == 0
+        told = json.loads(capsys.readouterr().out)
+        assert len(told["holes"]) == count, more
+        spoken = [note for note in told["notes"] if "No cord holes are noted" in note]
+        assert len(spoken) == (not more)
+        words = "".join(page.extract_text() for page in PdfReader("a.pdf").pages)
+        assert ("node, hole" in words) == bool(count)
+        assert ("No holes noted: cords at the nodes" in words) == (not count)
+    assert re.search(r"6.4 mm wide at the nodes.* cents", told_of_none(folder, capsys))
+
+
+def told_of_none(folder: Path, capsys: pytest.CaptureFixture[str]) -> str:
+    """What a sheet says of holes where none are noted."""
+    (folder / "G3.bar.json").write_text(json.dumps(G3_FILE | {"log": []}))
+    assert call(["sheet", "G3", "--out", "a.csv"]) == 0
+    return capsys.readouterr().out
+
+
+def test_the_table_of_limits_speaks_plainly() -> None:
+    """An uncut blank is thin nowhere; nodes are counted before they are told of."""
+    job = job_of(0)
+    cut = [row[0] for row in node_table(job).rows]
+    assert "node 1 of mode 1, when tuned" in cut
+    assert any(row.startswith("least thickness now") for row in cut)
+    uncut = replace(job, now=replace(job.aim, undercut=()))
+    assert not any("least thickness now" in row[0] for row in node_table(uncut).rows)
 
 
 @pytest.mark.parametrize(

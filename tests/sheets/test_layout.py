@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextPath
 
+from barmodel.bar import Bar
 from barmodel.plots.style import FONT
 from barmodel.sheets.paper import MARGIN, POINT, Page, Paper
 from barmodel.sheets.pdf import draw_pages
@@ -76,6 +79,31 @@ def test_nothing_overlaps_from_a2_to_c7(index: int) -> None:
         job = job_of(index, kind=kinds[(index // 2 + turn) % 3], every=every)
         for page in draw_pages(job, paper):
             assert clashes(page) == [], f"{paper}, {page.view}"
+
+
+@pytest.mark.parametrize("paper", [Paper("a4", False), Paper(), Paper("a3", False)])
+def test_hundredths_and_minus_signs_have_room(paper: Paper) -> None:
+    """Under the bar: 13.44 where the first cut stops, −0.36 where too much is gone."""
+    job = job_of(1)
+    short = replace(job, rough=thinner(job.aim, 0.97), now=replace(job.aim, undercut=()))
+    over = replace(job, kind="remaining", now=thinner(job.aim, 1.04))
+    for drawn, figure in ((short, "16.49"), (over, "−0.68")):
+        pages = draw_pages(drawn, paper)
+        assert any(text.text == figure for page in pages for text in page.texts)
+        for page in pages:
+            assert clashes(page) == [], page.view
+            told = [text for text in page.texts if text.text == figure and text.turned]
+            for text in told:  # what stands below it may come no nearer than one may read over
+                left, bottom, right, _ = text.box
+                under = [other.box for other in page.texts if not other.turned
+                         and other.box[0] < right and other.box[2] > left
+                         and other.box[3] < bottom + 3.0]  # fmt: skip
+                assert all(top < bottom - 0.5 for *_, top in under), figure
+
+
+def thinner(bar: Bar, share: float) -> Bar:
+    """The bar with every cut so much of its depth."""
+    return replace(bar, undercut=tuple(cut.with_depth(share * cut.depth) for cut in bar.undercut))
 
 
 def test_the_check_sees_a_clash() -> None:

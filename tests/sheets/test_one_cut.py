@@ -3,27 +3,41 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+from pypdf import PdfReader
 
-from barmodel.files import read_bar_file
+from barmodel.files import bar_as_is, read_bar_file, read_cut_file
+from barmodel.modes import solve
+from barmodel.sheets.head import LETTERS
+from barmodel.sheets.marks import side_marks
+from barmodel.sheets.paper import Page, Paper
+from barmodel.sheets.pdf import draw_pages
 from barmodel.sheets.side import side_words
-from barmodel.sheets.stops import stop_table
+from barmodel.sheets.stops import for_router, stop_table
 from barmodel.sheets.tables import depth_table
 from barmodel_cli.app import call
+from barmodel_cli.asked.keeping import least_kept
 from barmodel_cli.bench import season
 from barmodel_cli.bench.drilling import Drilling
 from barmodel_cli.bench.today import AS_TARGETED
 from barmodel_cli.paper.first_cut import first_cut
+from barmodel_cli.paper.paper_cut import cut_job
 from barmodel_cli.paper.papers import paper_job
 from tests.sheets.bars import G3_FILE
+from tests.sheets.test_layout import clashes
 
 BLANK = {"id": 1, "kind": "reading", "date": "2026-03-01", "hz": [617.3, 1616.3, 2957.3],
          "temperature_c": 21.0}  # fmt: skip
 """What the solid says of this blank."""
 NEAR = {"note": "A#3", "a4_hz": 442.0, "ratios": [1.0]}
 """A note that this design comes near."""
+WHOLE, LEFT = "WHOLE DESIGN, NOT THE FIRST CUT", "WHAT THE DESIGN HAS LEFT, NOT THE NEXT CUT"
+CUT = {"id": 2, "kind": "cut", "date": "2026-03-02", "entries": [
+    {"shape": "pocket", "start_mm": 100.0, "end_mm": 300.0, "depth_mm": 4.0}]}  # fmt: skip
 DRILL = Drilling(None, 6.4, None, None, 3.0)
 
 
@@ -45,14 +59,19 @@ def test_the_papers_stop_where_next_stops(bar: Path, capsys: pytest.CaptureFixtu
     job, _ = paper_job(document, "design", 10.0, 12.0, DRILL, AS_TARGETED, first=first)
     assert f"{13.0 - deep:.2f} mm short" in job.notes[0]
     table = depth_table(job)
-    assert table.columns == ("from either end", "cut", "leave", "stop")  # both halves are alike
+    assert table.columns == ("from either end", "1st cut", "leave", "in all")  # halves are alike
     middle = table.rows[-1]
-    assert middle[3] == f"{22.0 - deep:.2f}"
-    assert float(middle[2]) == 9.0, "the design itself is not changed"
+    assert middle[1:3] == (f"{deep:.2f}", f"{22.0 - deep:.2f}")
+    assert float(middle[3]) == 13.0, "the design itself is not changed"
     stops = stop_table(job)
     assert float(stops.rows[-1][0]) <= deep - 1.0
     assert "rounds of `barmodel next`" in stops.note
-    assert "first stop there" in side_words(job)
+    assert "stop there and listen" in side_words(job)
+    pages = draw_pages(job, Paper())
+    assert all(banner_of(page) == f"{WHOLE}: stop at the dashed line" for page in pages)
+    drawn = [text.text for page in pages for text in page.texts if text.turned and text.bold]
+    assert f"{deep:.2f}" in drawn
+    assert not {"13.0", "13.00"} & set(drawn), "nobody shall cut by the final depth"
     capsys.readouterr()
     assert call(["sheet", str(bar), "--entries", "cut.json", "--json", "--out", "c.pdf"]) == 0
     told = json.loads(capsys.readouterr().out)
@@ -99,9 +118,12 @@ def test_a_later_cut_is_drawn_from_the_bar_as_it_is(
     Path("cut.json").write_text(json.dumps([ends, shallow]))
     assert call(["sheet", str(bar), "--entries", "cut.json", "--json", "--out", "c.csv"]) == 0
     told = json.loads(capsys.readouterr().out)
-    assert told["x_mm"][-1] == pytest.approx(398.0)
+    assert told["x_mm"][-1] == pytest.approx(400.0), "a rule is laid to the ends there are now"
+    assert told["saw_off_mm"] == pytest.approx([1.0, 1.0])
     assert max(told["depth_mm"]) == pytest.approx(0.25)
-    assert any("Shorten the ends first" in note for note in told["notes"])
+    cut = [x for x, d in zip(told["x_mm"], told["depth_mm"], strict=True) if d > 0.2]
+    assert min(cut) > 150.9, "151 mm of the bar as it is are 150 of the bar once it is sawn"
+    assert any("Saw off the ends first" in note for note in told["notes"])
     assert any("0.25 mm deep" in note for note in told["notes"])
 
 
@@ -121,6 +143,69 @@ def test_a_bar_not_heard_is_told_to_be_cut_in_rounds(bar: Path) -> None:
     assert first is not None
     assert first.bar is None
     assert "not the first cut" in first.said[0]
+    job, _ = paper_job(read_bar_file(bar), "design", 10.0, 12.0, DRILL, AS_TARGETED, first=first)
+    pages = draw_pages(job, Paper())
+    assert all(banner_of(page) == WHOLE for page in pages)
+    words = [text for page in pages for text in page.texts]
+    assert not any("Router" in text.text or "to size" in text.text for text in words)
+    assert not [text.text for text in words if text.turned and text.bold], "no depth to cut by"
+    assert for_router(replace(job, whole=False)), "it is the doubt that takes the passes away"
+
+
+@pytest.mark.parametrize(("kind", "log", "words"), [
+    ("blank", [BLANK], WHOLE), ("remaining", [BLANK], LEFT), ("blank", [BLANK, CUT], WHOLE),
+    ("remaining", [BLANK, CUT], LEFT),
+])  # fmt: skip
+def test_every_paper_of_the_whole_design_says_so(
+    bar: Path, kind: str, log: list[dict[str, object]], words: str
+) -> None:
+    bar.write_text(json.dumps(G3_FILE | {"log": log, "target": NEAR}))
+    assert call(["sheet", str(bar), f"--{kind}", "--out", "a.pdf"]) == 0
+    pages = PdfReader("a.pdf").pages
+    assert all(words in page.extract_text() for page in pages)
+    routed = any("Router passes" in page.extract_text() for page in pages)
+    assert routed == (kind == "remaining" and len(log) == 2)
+
+
+@pytest.mark.parametrize(("ends", "marks", "words"), [
+    ({"length_mm": 2.1}, {"saw 2.1": [2.1, 397.9]}, "SAW 2.1 mm OFF EACH END"),
+    ({"left_mm": 0.3, "right_mm": 1.5}, {"saw 0.3": [0.3], "saw 1.5": [398.5]},
+     "SAW 0.3 mm OFF THE LEFT END AND 1.5 mm OFF THE RIGHT END"),
+    ({"left_mm": 4.0}, {"saw 4": [4.0]}, "SAW 4 mm OFF THE LEFT END"),
+])  # fmt: skip
+def test_ends_to_be_sawn_off_are_drawn_with_their_saw_lines(
+    bar: Path, ends: dict[str, float], marks: dict[str, list[float]], words: str
+) -> None:
+    bar.write_text(json.dumps(G3_FILE | {"log": [BLANK, CUT], "target": NEAR}))
+    Path("cut.json").write_text(json.dumps([{"shape": "ends"} | ends]))
+    document, plan = read_bar_file(bar), read_cut_file(Path("cut.json"))
+    least = least_kept(document, None)
+    job = cut_job(document, plan, Path("cut.json"), least, 10.0, 12.0, AS_TARGETED)
+    there = bar_as_is(document)
+    x = np.linspace(0.5e-3, 399.5e-3, 999)
+    assert job.length == pytest.approx(0.4)
+    assert job.aim.profile.thickness(x).real == pytest.approx(there.profile.thickness(x).real)
+    found: dict[str, list[float]] = {}
+    for label in side_marks(job):
+        if label.words.startswith("saw"):
+            found.setdefault(label.words, []).append(label.x + label.ahead)
+    assert {name: pytest.approx(at) for name, at in marks.items()} == found
+    node = solve(there.trimmed(left=job.trim[0], right=job.trim[1]), count=1, order="quick")
+    assert job.nodes_now == pytest.approx([x + job.trim[0] for x in node.nodes[0]])
+    pages = draw_pages(job, Paper())
+    assert all(banner_of(page) == f"{words}, FROM THE PRESENT ENDS" for page in pages)
+    assert not any(clashes(page) for page in pages)
+    grey = [np.ptp(points[:, 0]) for page in pages for points, _ in page.fills]
+    grey = sorted(wide for wide in grey if wide < 100.0)  # the band under the title is wider
+    assert grey == pytest.approx(sorted(size * 1e3 for size in job.trim if size))
+    assert not any("Dashed: where to stop" in text.text for page in pages for text in page.texts)
+
+
+def banner_of(page: Page) -> str:
+    """Words of the banner, the largest on a page beside the name of the bar."""
+    return next((text.text for text in page.texts if 10.0 < text.size <= LETTERS and text.bold
+                 and text.align == "center" and text.text.startswith(("WHOLE", "SAW", "WHAT"))),
+                "")  # fmt: skip
 
 
 def test_a_sheet_asks_for_no_option_that_it_does_not_have(

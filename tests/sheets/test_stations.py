@@ -15,7 +15,9 @@ from barmodel.sheets.finer import where_it_bends
 from barmodel.sheets.marks import inner_walls, side_marks, top_marks
 from barmodel.sheets.side import rest_of, shows_rest, side_words, tells_depths, times_shown, told
 from barmodel.sheets.stations import left_by, router_passes, stations, thickness_at
-from barmodel.sheets.tables import floor_tables
+from barmodel.sheets.stops import for_router, stop_table
+from barmodel.sheets.tables import depth_table, floor_tables, table_pages
+from barmodel.sheets.template import template_pages
 from barmodel.sheets.tiles import share_out
 from barmodel.undercut import Arch, Groove, Pocket
 from barmodel.undercut.build import build_profile
@@ -128,6 +130,51 @@ def test_left_to_sand_is_told() -> None:
         depth[(x >= run.start) & (x <= run.end)] = run.depth
     rest = profile.stock.real - profile.thickness(x).real - depth
     assert left.most == pytest.approx(rest.max(), abs=5e-5)
+
+
+def test_wood_that_other_tools_took_is_not_left_to_sand() -> None:
+    """The arch was cut to half a millimetre above the aim: the passes alone leave far more."""
+    aim = build_profile(0.35, 0.021, (Arch(start=0.085, end=0.265, depth=0.0138),))
+    passes = router_passes(aim, cutter=0.012)
+    drummed = build_profile(0.35, 0.021, (Arch(start=0.085, end=0.265, depth=0.0133),))
+    assert left_by(aim, passes).middle > 0.9e-3
+    left = left_by(aim, passes, drummed)
+    assert left.middle == pytest.approx(0.5e-3, abs=1e-6)
+    assert left.most <= 0.5e-3 + 1e-6
+    steps = build_profile(0.4, 0.022, (Pocket(start=0.1, end=0.3, depth=0.007),))
+    assert left_by(steps, (), steps).most < 1e-9, "at a wall each side is told for itself"
+
+
+@pytest.mark.parametrize(("now_depth", "router", "routed"), [
+    (0.0, True, True), (0.0, False, False), (0.0122, True, False), (0.011, True, True),
+])  # fmt: skip
+def test_only_deep_cuts_are_for_a_router(now_depth: float, router: bool, routed: bool) -> None:
+    """The arch of G3 goes 13 mm deep; what is left of it may be 0.8 mm or 2."""
+    job = job_of(3, kind="remaining")
+    (arch,) = job.aim.undercut
+    now = (replace(arch, depth=now_depth),) if now_depth else ()
+    job = replace(job, now=replace(job.aim, undercut=now), router=router)
+    assert for_router(job) is routed
+    words = [text.text for page in table_pages(job, Paper()) for text in page.texts]
+    assert any("Router" in text for text in words) is routed
+
+
+def test_depths_are_printed_shallower_and_thicknesses_thicker() -> None:
+    floor = Pocket(start=0.1, end=0.3, depth=0.01275)
+    inner = Pocket(start=0.15, end=0.25, depth=0.00457)
+    job = job_of(3)
+    job = replace(job, aim=replace(job.aim, undercut=(floor, inner)), now=None, holes=())
+    table = {row[0]: row[1:] for row in depth_table(job).rows}
+    assert table["120"] == ("12.7", "9.3")
+    assert table["200"] == ("17.3", "4.7")  # 17.32 deep, 4.68 left
+    page = template_pages(job, Paper("a3"))[0]
+    drawn = {text.text for text in page.texts if text.bold and text.turned}
+    assert drawn == {"0", "12.7", "17.3"}
+    exact = {float(row[0]) for row in stop_table(job).rows}
+    assert {12.75, 17.32} <= exact
+    for figures in (depth_table(job), floor_tables(job)[0]):
+        for row in figures.rows:
+            assert float(row[-2]) + float(row[-1]) == pytest.approx(22.0, abs=1e-6)
 
 
 def test_the_strip_of_what_is_left() -> None:

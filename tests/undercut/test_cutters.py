@@ -38,8 +38,8 @@ def test_a_drum_moved_along_leaves_a_floor_between_two_arcs() -> None:
 @pytest.mark.parametrize(
     ("name", "width", "depth", "words"),
     [
-        ("bit12", 0.008, 1e-3, "narrowest there is 12.00 mm"),
-        ("drum40", 0.010, 1e-3, "narrowest there is 12.49 mm"),
+        ("bit12", 0.008, 1e-3, "shortest there is 12.00 mm"),
+        ("drum40", 0.010, 1e-3, "shortest there is 12.49 mm"),
         ("drum25", None, 0.014, "cut at most 12.5 mm"),
         ("bit12", None, -1e-3, "must be above zero"),
     ],

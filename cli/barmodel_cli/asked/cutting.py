@@ -194,7 +194,7 @@ class CutWords:
         out: list[CutEntry] = []
         for middle, width in spots:
             if width is None and self.cutter is None:
-                raise BadValue("how wide? give --width, as --width 12, or --cutter, as drum40")
+                raise BadValue("how long along the bar? give --width 12, or --cutter, as drum40")
             shape = tool.cut(
                 at=middle * MM,
                 depth=self.depth * MM,
@@ -203,7 +203,7 @@ class CutWords:
             )
             entry = entry_of(shape)
             if isinstance(entry, GrooveCut) and entry.section == "round":
-                # as wide as the drum cuts at whatever depth is found afterwards
+                # as long as the drum cuts at whatever depth is found afterwards
                 entry = entry.model_copy(update={"width_mm": None})
             out.append(entry)
         return out

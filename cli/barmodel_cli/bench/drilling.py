@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from barmodel.modes import ModeSet
 
 USUAL_MM = 6.4
-"""Diameter of the holes that are drawn where nothing is told of them. [mm]"""
+"""Diameter of holes that are asked for without one. [mm]"""
 
 
 class Drilling(NamedTuple):
@@ -29,7 +29,7 @@ class Drilling(NamedTuple):
 
     @property
     def as_told(self) -> bool:
-        """Whether the bar file alone says where the holes go."""
+        """Whether the bar file alone says of holes."""
         return (self.at, self.diameter, self.height, self.angle) == (None,) * 4
 
 
@@ -44,7 +44,11 @@ class Effect(NamedTuple):
 def holes_asked(
     document: BarDocument, aim: Bar, nodes: tuple[float, ...], drilling: Drilling
 ) -> tuple[CordHole, ...]:
-    """Holes asked for, those of the bar file, or at the nodes: as far as there is wood for them."""
+    """Holes asked for or told of by the bar file: as far as there is wood for them.
+
+    None where nobody spoke of any: the tuning leaves nothing for them, and a circle on paper
+    would be drilled.
+    """
     from dataclasses import replace
 
     from barmodel.errors import GeometryError
@@ -52,6 +56,8 @@ def holes_asked(
     from barmodel.holes import bored, check_hole
     from barmodel.units import MM
 
+    if document.holes is None and drilling.as_told:
+        return ()
     part = document.holes or HolesPart(diameter_mm=USUAL_MM)
     bore = part.diameter_mm if drilling.diameter is None else drilling.diameter
     if bore <= 0.0:
@@ -119,6 +125,30 @@ def effect_of_holes(aim: Bar, tuned: ModeSet, holes: tuple[CordHole, ...]) -> Ef
 
     supports = tuple(support_motion(tuned, hole.x) for hole in holes)
     return Effect(hole_shift(aim, tuned, holes), aim.blank.length, supports)
+
+
+def said_of_none(aim: Bar, tuned: ModeSet) -> str:
+    """Say that no holes are noted, and what the usual ones would do at the nodes of a bar."""
+    from barmodel.drilling import ACCURACY, hole_shift, modes_told
+    from barmodel.errors import GeometryError
+    from barmodel.holes import bored, check_hole
+    from barmodel.units import MM
+
+    text = "No cord holes are noted: none are drawn, and the tuning leaves nothing for them."
+    note = f"If they are to come: barmodel log BAR --holes {USUAL_MM:g}, and print anew."
+    holes = bored(aim, tuned.nodes[0].tolist(), USUAL_MM * MM, [0.0] * len(tuned.nodes[0]))
+    try:
+        for hole in holes:
+            check_hole(aim, hole)
+    except GeometryError:
+        return f"{text} {note}"
+    told = hole_shift(aim, tuned, holes)[: modes_told(aim.blank.length)]
+    shifts = ", ".join(f"{cents:+.1f}" for cents in told)
+    modes = ", ".join(str(number) for number in range(1, len(told) + 1))
+    return (
+        f"{text} {USUAL_MM:g} mm wide at the nodes, they would move modes {modes} by about "
+        f"{shifts} cents (estimate: {ACCURACY}). {note}"
+    )
 
 
 def said_of_holes(

@@ -79,7 +79,7 @@ def run(
     Example: barmodel cut G3 --from 95 --to 305 --depth 5 --tool router
     """
     from barmodel.files import append_entries, bar_as_is, read_bar_file, read_cut_file
-    from barmodel_cli.shown.cut_words import cut_in_words
+    from barmodel_cli.shown.cut_words import made_in_words
 
     document = read_bar_file(bar_file)
     planned = None if entries is None else read_cut_file(entries)
@@ -128,7 +128,7 @@ def run(
         }
         print_json("cut", content)
     else:
-        told = cut_in_words(made, bar.blank.length * 1e3)
+        told = made_in_words(entry, bar.blank.length * 1e3)
         print(f"recorded as entry {number} of {written.name}: {told}")
         print(f"thinnest now, by the depths told: {least * 1e3:.2f} mm at {place * 1e3:.1f} mm")
         say(f"next: let the bar cool, strike it, barmodel hear STRIKE.wav --into {bar_file}")

@@ -66,7 +66,9 @@ def run(
     cutter: Annotated[
         str,
         typer.Option(
-            "--cutter", help="What is used to retune: scraper20 is 20 mm wide, drum40 40 mm across."
+            "--cutter",
+            help="What is used to retune: scraper20 cuts 20 mm along the bar, drum40 is 40 mm "
+            "across.",
         ),
     ] = "scraper20",
     unusual: Unusual = False,

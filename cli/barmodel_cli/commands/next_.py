@@ -79,7 +79,7 @@ def run(
     bench: Bench = None,
     as_json: Json = False,
 ) -> None:
-    """The next cut: where, how wide, how deep, what it does, and whether the bar can be finished.
+    """The next cut: where, how long, how deep, what it does, and whether the bar can be finished.
 
     It starts from all that was heard and cut so far. Nothing is recorded; make the cut, record
     it with `cut`, strike the bar again.

@@ -114,7 +114,9 @@ def run(
         float | None,
         length_option(
             "--hole-diameter",
-            help="Diameter [as the bar file tells, else 6.4]; 0 for no holes.", panel=HOLES,
+            help="Diameter [as the bar file tells; where neither it nor an option here tells of "
+            "holes, none are drawn]; 0 for none.",
+            panel=HOLES,
         ),
     ] = None,
     hole_height: Annotated[
@@ -243,7 +245,7 @@ def _job(
     from barmodel_cli.paper.first_cut import first_cut
     from barmodel_cli.paper.papers import paper_job
 
-    first = first_cut(document, bar_file, today) if kind == "design" else None
+    first = first_cut(document, bar_file, today, line=kind == "design")
     job, effect = paper_job(document, kind, every, cutter, holes, today, first=first)
     if told := old_design(document, bar_file):
         job = replace(job, notes=(f"Mind: {told}.", *job.notes))
@@ -259,7 +261,8 @@ def _of_its_set(document: BarDocument, job: Job, bar_file: Path) -> Job:
         found = read_set_folder(bar_file.parent)
     except FileError:  # told where the rooms of the set are looked for
         found = None
-    if found is None or not job.holes:
+    untold = bool(job.nodes) and document.holes is None
+    if found is None or not (job.holes or untold):
         return job
     if document.holes is not None and document.holes.at_mm is not None:
         said = (
@@ -311,8 +314,10 @@ def _content(job: Job, effect: Effect, written: dict[Path, int], scale: float) -
             }
             for hole, (distance, motion) in zip(job.holes, effect.supports, strict=True)
         ],
+        "saw_off_mm": [size * 1e3 for size in job.trim],
         "x_mm": [place.x * 1e3 for place in job.places],
         "depth_mm": job.depths() * 1e3,
+        "stop_thickness_mm": None if job.stop is None else job.thicknesses_at_stop() * 1e3,
         "thickness_mm": job.thicknesses() * 1e3,
         "hole_shift_cents": effect.shift_cents,
         "least_thickness_mm": job.thinnest[1] * 1e3,

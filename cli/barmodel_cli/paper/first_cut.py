@@ -21,8 +21,20 @@ class FirstCut(NamedTuple):
     said: tuple[str, ...]
 
 
-def first_cut(document: BarDocument, path: Path, today: Today) -> FirstCut | None:
+def first_cut(
+    document: BarDocument, path: Path, today: Today, *, line: bool = True
+) -> FirstCut | None:
     """What `next` says of the first cut into a bar, as long as nothing has been cut.
+
+    Parameters
+    ----------
+    document : BarDocument
+    path : Path
+        Of its file.
+    today : Today
+        What the bar is to show.
+    line : bool
+        Whether the paper has room for a stop line.
 
     Returns
     -------
@@ -39,11 +51,17 @@ def first_cut(document: BarDocument, path: Path, today: Today) -> FirstCut | Non
     except BarModelError:
         bar = None
     if bar is None:
-        said = f"This is the whole design, not the first cut. {rounds}, and listen in between."
+        said = (
+            "This is the whole design, not the first cut, and where that stops is not known yet: "
+            f"no router passes are given. {rounds}, and listen in between."
+        )
         return FirstCut(None, (said,))
     short, at = _short_of(document, bar)
     if short < LEAST_SHORT:
         return None
+    if not line:
+        said = f"This is the whole design, not the first cut. {rounds}, and listen in between."
+        return FirstCut(None, (said,))
     return FirstCut(
         bar,
         (

@@ -10,6 +10,7 @@ from barmodel_cli.bench.drilling import (
     effect_of_holes,
     holes_asked,
     said_of_holes,
+    said_of_none,
 )
 
 if TYPE_CHECKING:
@@ -49,6 +50,7 @@ def paper_job(
     wanted = designed or drilling.at is not None or document.holes is not None
     holes = holes_asked(document, aim, still, drilling) if wanted else ()
     effect = effect_of_holes(aim, modes, holes)
+    silent = designed and document.holes is None and document.drilled is None and drilling.as_told
     nodes_now = () if designed else still
     if designed and kind != "blank" and document.begun and now != aim:
         found = solve(now, count=1, families=("bending",), order="quick")
@@ -67,6 +69,7 @@ def paper_job(
         nodes_now=nodes_now,
         holes=holes,
         rough=None if first is None else first.bar,
+        whole=first is not None or (kind == "blank" and designed and document.begun),
         every=every * MM,
         cutter=cutter * MM,
         designed=designed,
@@ -74,6 +77,7 @@ def paper_job(
         notes=(
             *notes,
             *said,
+            *([said_of_none(aim, modes)] if silent else []),
             *said_of_holes(
                 aim,
                 holes,

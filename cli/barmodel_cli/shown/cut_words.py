@@ -14,7 +14,7 @@ LONG_MM = 40.0
 
 
 def cut_in_words(entries: Iterable[CutEntry], length_mm: float) -> str:
-    """Say what was cut, and where: `flat cut at 150 and 250 mm, 12 mm wide, 0.3 mm deep`.
+    """Say what was cut, and where: `flat cut at 150 and 250 mm, 12 mm long, 0.3 mm deep`.
 
     Parameters
     ----------
@@ -93,8 +93,10 @@ def _one(entry: CutEntry, length_mm: float) -> str:
             f"{_mm(size)} off the {side} end" for size, side in ((left, "left"), (right, "right"))
         ]
         return " and ".join(text for text, size in zip(off, (left, right), strict=True) if size)
+    from barmodel.units import no_deeper
+
     deepest = max(entry.depth_mm) if entry.shape == "table" else entry.depth_mm
-    deep = f"{_mm(deepest)} deep"
+    deep = f"{float(no_deeper(deepest, 2)):g} mm deep"
     if entry.shape == "table":
         deep = f"up to {deep}"
     if entry.measured_from == "blank":
@@ -107,15 +109,20 @@ def _kind(entry: UndercutEntry) -> str:
         if entry.section == "round":
             return f"drum of {2.0 * (entry.radius_mm or 0.0):g} mm"
         return {"flat": "flat cut", "dished": "dish"}[entry.section]
+    if entry.shape == "pocket" and entry.corner_radius_mm > 0.0:
+        # rounds are what a drum leaves that was moved along, or the rollers of a long belt
+        drum = f"drum of {2.0 * entry.corner_radius_mm:g} mm"
+        short = entry.end_mm - entry.start_mm <= LONG_MM
+        return drum if short else f"pocket with the rounds of a {drum}"
     return entry.shape
 
 
 def _where(places: Sequence[tuple[float, float]]) -> str:
-    width = places[0][1] - places[0][0]
-    if width > LONG_MM:
+    long = places[0][1] - places[0][0]
+    if long > LONG_MM:
         return " and ".join(f"{_place(start)}–{_place(end)}" for start, end in places) + " mm"
     middles = " and ".join(_place((start + end) / 2.0) for start, end in places)
-    return f"at {middles} mm, {_mm(width)} wide"
+    return f"at {middles} mm, {_mm(long)} long"
 
 
 def _place(value: float) -> str:

@@ -123,6 +123,7 @@ def _show_table(design: Design) -> None:
     import numpy as np
 
     from barmodel.design import depth_table
+    from barmodel.units import no_deeper, no_thinner
 
     x, depth = depth_table(design.bar)
     length, stock = design.bar.blank.length * 1e3, design.bar.blank.thickness * 1e3
@@ -133,7 +134,7 @@ def _show_table(design: Design) -> None:
         rows = [row for row in rows if row[0] < length / 2.0 - 0.05] + [(length / 2.0, middle)]
     heads = ("x, mm", "and x, mm", "depth, mm", "remains, mm")
     cells = [
-        (f"{at:.1f}", f"{length - at:.1f}", f"{deep:.2f}", f"{stock - deep:.2f}")
+        (f"{at:.1f}", f"{length - at:.1f}", no_deeper(deep, 2), no_thinner(stock - deep, 2))
         for at, deep in rows
     ]
     print("depth below the uncut underside; x from the left end; the rest stays uncut")
