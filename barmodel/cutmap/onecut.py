@@ -14,6 +14,8 @@ DEEPEST_MM = 1.0
 
 AS_GOOD = 0.002
 """Places so much alike are equally good: of a mirrored pair the left one is named. [1]"""
+LEAST_USE = 0.005
+"""Cuts that bring the modes less nearer than this are of no use. [1]"""
 TRIFLE = 0.1
 """What a mode that is flat already may still fall by a cut for another one. [cents]"""
 
@@ -39,9 +41,21 @@ class OneCut:
     @property
     def best(self) -> int | None:
         """Station of the best place, of those as good the first; None where no cut helps."""
-        if self.nearer.size == 0 or self.nearer.max() < 0.005:
+        if self.nearer.size == 0 or self.nearer.max() < LEAST_USE:
             return None
         return int(np.flatnonzero(self.nearer > self.nearer.max() - AS_GOOD)[0])
+
+
+def lowest(distance: Array, limits: Sequence[tuple[float, float]]) -> Array:
+    """How low each mode may be after a cut: flat of its tolerance only if it is so already.
+
+    Examples
+    --------
+    >>> lowest(np.array([5.0, -8.0]), [(-1.0, 3.0), (-3.0, 6.0)])
+    array([-1. , -8.1])
+    """
+    low = np.array(limits, dtype=float).reshape(-1, 2)[:, 0]
+    return np.where(distance >= low, low, distance - TRIFLE)
 
 
 def one_cut(
@@ -75,14 +89,15 @@ def one_cut(
     """
     counted = np.isfinite(distance)
     e, d = np.asarray(cents_per_mm, dtype=float)[counted], distance[counted]
-    low, high = np.array(limits, dtype=float).reshape(-1, 2)[counted].T
+    limits = [limit for limit, known in zip(limits, counted, strict=False) if known]
+    low, high = np.array(limits, dtype=float).reshape(-1, 2).T
     none = np.zeros(np.shape(cents_per_mm)[1])
     if ((d >= low) & (d <= high)).all():  # a bar at home is to be left alone
         return OneCut(none, none, in_tune=bool(counted.any()))
     e = np.nan_to_num(e)  # where a cut cannot be made it does nothing
     power = np.sum(e * e, axis=0)
     wanted = np.divide(-d @ e, power, out=none.copy(), where=power > 0.0)
-    room = np.maximum(d - low, TRIFLE)[:, None]
+    room = (d - lowest(d, limits))[:, None]
     most = np.divide(room, -e, out=np.full_like(e, np.inf), where=e < 0.0).min(axis=0)
     there = np.inf if room_mm is None else room_mm
     depth = np.clip(wanted, 0.0, np.minimum(np.minimum(DEEPEST_MM, most), there))

@@ -1,8 +1,9 @@
 """Picture of the cut map: the bar, its mode shapes, and what a cut does to each mode where.
 
-Read from the top: the bar to scale, how it moves, what one millimetre does, and at the bottom how
-much nearer to target one cut at each place brings all modes together. Beside the curves stands
-where each mode is now, where it is moved most, and what the ends would raise.
+Read from the top: the bar to scale, how it moves, what one millimetre does to each mode, every
+mode by itself, and at the bottom how much nearer to target one cut at each place brings all modes
+together. Beside each mode stands where it is now, where it is moved most, and what the ends would
+raise. The best cut is a line through all of it: there one reads off what it does to every mode.
 """
 
 from __future__ import annotations
@@ -16,7 +17,8 @@ from matplotlib.figure import Figure
 from numpy.typing import ArrayLike
 
 from barmodel.bar import Bar
-from barmodel.cutmap.onecut import DEEPEST_MM, OneCut, one_cut
+from barmodel.cutmap import TriedCut
+from barmodel.cutmap.onecut import DEEPEST_MM, OneCut
 from barmodel.errors import InputError
 from barmodel.plots.outline import draw_side_view
 from barmodel.plots.style import (
@@ -40,11 +42,13 @@ from barmodel.undercut.piece import Array
 from barmodel.units import MM
 
 WIDTH = 11.0
-LEFT, RIGHT = 1.00, 2.55
-HEAD, FOOT = 0.80, 1.02
+LEFT, RIGHT = 1.00, 2.95
+HEAD, DOUBT, FOOT = 0.80, 0.20, 1.10
 AROUND_BAR = 0.12
-SHAPES, EFFECT, USE, GAP = 1.25, 1.30, 0.80, 0.30
-"""Heights of the panels; of the effects, for each mode. [in]"""
+SHAPES, EFFECT, USE, GAP, NEAR = 1.00, 1.30, 1.00, 0.30, 0.14
+"""Heights of the panels, the effect's for each mode; between panels, and between two modes. [in]"""
+SIDE = WIDTH - RIGHT + 0.22
+"""Where the words beside the panels begin. [in]"""
 
 
 def draw_cut_map(
@@ -56,12 +60,15 @@ def draw_cut_map(
     shapes: Array,
     nodes: Sequence[ArrayLike],
     zero_points: Sequence[ArrayLike],
+    strongest: ArrayLike,
     distance_cents: Sequence[float | None],
+    single: OneCut,
+    tried: TriedCut | None = None,
     ends_cents_per_mm: Sequence[float] | None = None,
     pair_width: float | None = None,
     names: Sequence[str] | None = None,
     limits: Sequence[tuple[float, float]] = TOLERANCE_CENTS,
-    room_mm: Array | None = None,
+    doubt: str = "",
     title: str = "",
     cutter: str = "",
 ) -> Figure:
@@ -80,8 +87,14 @@ def draw_cut_map(
         Mode shapes, largest ±1. [m], [1]
     nodes, zero_points : sequence of array, k of each
         Still points, and places where a cut leaves the mode alone. [m]
+    strongest : array, shape (k,)
+        Where a cut lowers each mode most; NaN where no cut can be made. [m]
     distance_cents : sequence of float or None
         How far each mode is above its target; None for one that is not tuned. [cents]
+    single : OneCut
+        What one cut at each station is good for.
+    tried : TriedCut, optional
+        The best of them as solved; None where there is none.
     ends_cents_per_mm : sequence of float, optional
         Shift of each mode for one millimetre taken off both ends. [cents/mm]
     pair_width : float, optional
@@ -91,8 +104,8 @@ def draw_cut_map(
         Names of the modes, `mode 1` and so on unless given.
     limits : sequence of (float, float)
         Lowest and highest distance of each mode that count as in tune. [cents]
-    room_mm : ndarray, shape (n,), optional
-        Depth that the bar has to give at each station. [mm]
+    doubt : str
+        Why the distances are not sure.
     title, cutter : str
         Name of the bar; the cut meant, in words.
 
@@ -115,35 +128,51 @@ def draw_cut_map(
     merged = (
         None if pair_width is None else (middle - pair_width / MM / 2, middle + pair_width / MM / 2)
     )
-    found = one_cut(effect, distance, limits, room_mm)
-    words = _words(x_mm, effect, distance, limits, ends_cents_per_mm)
     with look():
-        figure, (bar_axes, shape_axes, effect_axes, use_axes) = _panels(bar, count)
-        _head(figure, title, cutter)
+        figure, (bar_axes, shape_axes, *effect_axes, use_axes) = _panels(
+            bar, count, HEAD + DOUBT * bool(doubt)
+        )
+        _head(figure, title, cutter, doubt)
         draw_side_view(bar_axes, bar)
         _shapes(shape_axes, shape_x / MM, shapes, nodes)
-        _effects(effect_axes, x_mm, effect, zero_points, merged)
-        _nearer(figure, use_axes, x_mm, found)
+        scale = _scale(effect)
+        for row, axes in enumerate(effect_axes):
+            _effect(axes, x_mm, row, effect[row], zero_points[row], merged, scale)
+            name = f"mode {row + 1}" if names is None else names[row]
+            at = float(np.asarray(strongest, dtype=float)[row]) / MM
+            ends = None if ends_cents_per_mm is None else float(ends_cents_per_mm[row])
+            words = _words(effect[row], float(distance[row]), limits[row], x_mm, at, ends)
+            _beside(figure, axes, row, name, words)
+        if merged is not None:
+            _overlap(effect_axes[0], merged, scale)
+        effect_axes[count // 2].set_ylabel("cents per mm cut")
+        places = [] if tried is None else [tried.at / MM]
+        if merged is not None and tried is not None and abs(places[0] - middle) > 0.05:
+            places.append(2 * middle - places[0])
+        _nearer(figure, use_axes, x_mm, single, tried, places)
+        for place in places:
+            for axes in (bar_axes, *effect_axes, use_axes):
+                axes.axvline(place, color=INK, linewidth=1.1, zorder=4)
         for node in np.atleast_1d(nodes[0]) / MM:
-            for axes in (bar_axes, shape_axes, effect_axes):
+            for axes in (bar_axes, shape_axes):
                 axes.axvline(node, color=GREY, linewidth=0.9, linestyle=(0, (1, 2)), zorder=4)
-        _beside(figure, effect_axes, names or [f"mode {n + 1}" for n in range(count)], words)
         _key(figure, count, gaps=bool(np.isnan(effect).any()))
     return figure
 
 
-def _panels(bar: Bar, modes: int) -> tuple[Figure, list[Axes]]:
-    """Figure and its four axes, the bar's one to scale."""
+def _panels(bar: Bar, modes: int, head: float) -> tuple[Figure, list[Axes]]:
+    """Figure and its axes: the bar's, to scale, the shapes', one for each mode, the use's."""
     length, stock = bar.blank.length / MM, bar.blank.thickness / MM
     width = WIDTH - LEFT - RIGHT
     bar_height = stock * width / length + 2 * AROUND_BAR
-    heights = [bar_height, SHAPES, EFFECT * max(modes, 2), USE]
-    total = HEAD + FOOT + sum(heights) + GAP * 3
+    heights = [bar_height, SHAPES, *[EFFECT] * modes, USE]
+    gaps = [GAP, GAP, *[NEAR] * (modes - 1), GAP]
+    total = head + FOOT + sum(heights) + sum(gaps)
     figure = canvas(WIDTH, total)
-    bottom = total - HEAD + GAP
+    bottom = total - head
     panels: list[Axes] = []
-    for height in heights:
-        bottom -= height + GAP
+    for height, gap in zip(heights, [0.0, *gaps], strict=True):
+        bottom -= height + gap
         shared = panels[0] if panels else None
         panels.append(axes_at(figure, LEFT, bottom, width, height, share_x=shared))
         panels[-1].tick_params(labelbottom=False)
@@ -157,11 +186,12 @@ def _panels(bar: Bar, modes: int) -> tuple[Figure, list[Axes]]:
     return figure, panels
 
 
-def _head(figure: Figure, title: str, cutter: str) -> None:
+def _head(figure: Figure, title: str, cutter: str, doubt: str) -> None:
     top = figure.get_size_inches()[1]
     heading = f"{title}: where to cut" if title else "where to cut"
     write(figure, LEFT, top - 0.34, heading, fontsize=TITLE, fontweight="bold")
-    write(figure, LEFT, top - 0.62, cutter, fontsize=SMALL, color=GREY)
+    write(figure, LEFT, top - 0.60, cutter, fontsize=SMALL)
+    write(figure, LEFT, top - 0.80, doubt, fontsize=SMALL, fontweight="bold")
 
 
 def _shapes(axes: Axes, x: Array, shapes: Array, nodes: Sequence[ArrayLike]) -> None:
@@ -178,124 +208,125 @@ def _shapes(axes: Axes, x: Array, shapes: Array, nodes: Sequence[ArrayLike]) -> 
     axes.set_ylabel("motion", fontsize=SMALL)
 
 
-def _effects(
-    axes: Axes, x: Array, effect: Array, zero_points: Sequence[ArrayLike],
-    merged: tuple[float, float] | None,
-) -> None:  # fmt: skip
-    axes.axhline(0.0, color=INK, linewidth=1.4)
-    low, high = float(np.nanmin(effect)), float(np.nanmax(effect))
+def _scale(effect: Array) -> tuple[float, float]:
+    """Lowest and highest of all modes, so that their strengths compare by the eye. [cents/mm]"""
+    low, high = min(float(np.nanmin(effect)), 0.0), max(float(np.nanmax(effect)), 0.0)
     room = 0.08 * max(high - low, 1e-9)
-    top = max(high, 0.0) + room
-    inside = np.zeros(x.size, dtype=bool)
+    return low - room, high + room
+
+
+def _effect(
+    axes: Axes, x: Array, row: int, effect: Array, zeros: ArrayLike,
+    merged: tuple[float, float] | None, scale: tuple[float, float],
+) -> None:  # fmt: skip
+    """What a cut does to one mode: below the line it lowers."""
+    style = mark(row + 1)
+    axes.axhline(0.0, color=INK, linewidth=1.2)
+    axes.fill_between(x, 0.0, np.minimum(effect, 0.0), color=style.color, alpha=0.22, linewidth=0)
+    axes.plot(x, effect, color=style.color, linestyle=style.line, linewidth=2.6)
     if merged is not None:
-        inside = (x > merged[0]) & (x < merged[1])
-        axes.axvspan(*merged, color=FAINT, alpha=0.35, linewidth=0, zorder=0)
-        top += 2.2 * room  # for the words in the band
-        axes.text((merged[0] + merged[1]) / 2, top - 0.2 * room,
-                  "the two cuts\noverlap here,\ncounted once",
-                  ha="center", va="top", fontsize=SMALL - 1.5, linespacing=1.05)  # fmt: skip
-    touching = inside | np.roll(inside, 1) | np.roll(inside, -1)
-    for number, (row, zeros) in enumerate(zip(effect, zero_points, strict=False), start=1):
-        style = mark(number)
-        axes.plot(x, np.where(inside, np.nan, row), color=style.color, linestyle=style.line,
-                  linewidth=2.4)  # fmt: skip
-        axes.plot(x, np.where(touching, row, np.nan), color=style.color, linewidth=0.9)
-        places = np.atleast_1d(zeros) / MM
-        axes.plot(places, np.zeros_like(places), "x", markersize=9, markeredgewidth=2.4,
-                  markeredgecolor=style.color, zorder=6)  # fmt: skip
-    axes.set_ylim(min(low, 0.0) - room, top)
-    axes.set_ylabel("cents per mm cut")
+        axes.axvspan(*merged, color=FAINT, alpha=0.45, linewidth=0, zorder=3)
+    places = np.atleast_1d(zeros) / MM
+    axes.plot(places, np.zeros_like(places), "x", markersize=8, markeredgewidth=1.8,
+              markeredgecolor=INK, zorder=6)  # fmt: skip
+    axes.set_ylim(*scale)
+    axes.locator_params(axis="y", nbins=4)
     axes.grid(axis="y", color=FAINT, linewidth=0.6)
     axes.set_axisbelow(True)
 
 
-def _nearer(figure: Figure, axes: Axes, x: Array, found: OneCut) -> None:
+def _overlap(axes: Axes, merged: tuple[float, float], scale: tuple[float, float]) -> None:
+    """Say above the first mode's panel what the band in the middle is."""
+    axes.text(sum(merged) / 2, scale[1], "the two cuts overlap here, counted once",
+              ha="center", va="bottom", fontsize=SMALL)  # fmt: skip
+
+
+def _nearer(
+    figure: Figure, axes: Axes, x: Array, single: OneCut, tried: TriedCut | None,
+    places: Sequence[float],
+) -> None:  # fmt: skip
     """Bottom panel: how much nearer to target one cut at each place brings all modes."""
-    percent = 100.0 * found.nearer
-    axes.fill_between(x, 0.0, percent, color=INK, alpha=0.78, linewidth=0)
+    percent = 100.0 * single.nearer
+    axes.fill_between(x, 0.0, percent, color=INK, alpha=0.6, linewidth=0)
     # far from home one cut does little; the best places must still stand out
     top = next(step for step in (5, 10, 20, 50, 100) if percent.max(initial=0.0) <= step + 1e-9)
-    top = 100 if found.best is None else top
+    top = 100 if single.best is None else top
     axes.set_ylim(0.0, top)
     axes.set_yticks([0, top / 2, top])
     axes.set_ylabel("nearer to\ntarget, %", fontsize=SMALL)
     axes.grid(axis="y", color=FAINT, linewidth=0.6)
     height = figure.get_size_inches()[1]
-    left, upper = WIDTH - RIGHT + 0.22, axes.get_position().y1 * height - 0.16
-    best = found.best
-    if best is None:
-        words = "in tune: nothing to cut" if found.in_tune else "no single cut is of use"
-        write(figure, left, upper - 0.16, words, fontsize=SMALL)
+    upper = axes.get_position().y1 * height - 0.16
+    if tried is None:
+        words = "in tune: nothing to cut" if single.in_tune else "no single cut is of use"
+        write(figure, SIDE, upper, words, fontsize=TEXT, fontweight="bold")
         return
-    axes.plot(x[best], percent[best], "v", markersize=9, color=INK, clip_on=False)
+    axes.plot(tried.at / MM, 100.0 * tried.nearer, "v", markersize=10, color=INK, clip_on=False,
+              zorder=6)  # fmt: skip
+    then = ", ".join(signed(float(cents), 0) for cents in tried.cents)
+    digits = 2 if tried.depth > 9.9e-6 else 3
+    write(figure, SIDE, upper, "▼ best single cut:", fontsize=TEXT, fontweight="bold")
     lines = (
-        f"▼ best single cut: at {x[best]:.0f} mm,",
-        f"{found.depth_mm[best]:.2f} mm deep; all modes",
-        f"together {percent[best]:.0f} % nearer",
+        f"at {' and '.join(f'{place:.0f}' for place in places)} mm,",
+        f"{tried.depth / MM:.{digits}f} mm deep; then about",
+        f"{then} cents,",
+        f"together {100.0 * tried.nearer:.0f} % nearer",
     )
     for index, line in enumerate(lines):
-        write(figure, left, upper - 0.2 * index, line, fontsize=SMALL)
+        write(figure, SIDE, upper - 0.22 * (index + 1), line, fontsize=TEXT)
 
 
 def _words(
-    x: Array, effect: Array, distance: Array, limits: Sequence[tuple[float, float]],
-    ends: Sequence[float] | None,
-) -> list[tuple[str, ...]]:  # fmt: skip
-    """What stands beside the curves for each mode: the distance, then smaller lines."""
-    words = []
-    for row, cents in enumerate(distance):
-        value, *lines = _verdict(float(cents), limits[row])
-        known = np.isfinite(effect[row])
-        if known.any():
-            at = int(np.nanargmin(effect[row]))
-            lines.append(f"strongest at {x[at]:.0f} mm: {signed(float(effect[row][at]), 0)} per mm")
-        if ends is not None:
-            lines.append(f"1 mm off both ends: {signed(float(ends[row]))}")
-        words.append((value, *lines))
-    return words
+    effect: Array, cents: float, limits: tuple[float, float], x: Array, strongest: float,
+    ends: float | None,
+) -> tuple[str, ...]:  # fmt: skip
+    """What stands beside a mode: the distance, what it means, then smaller lines."""
+    words = list(_verdict(cents, limits))
+    if math.isfinite(cents):
+        words.append(f"in tune from {signed(limits[0], 0)} to {signed(limits[1], 0)}")
+    if math.isfinite(strongest):
+        most = float(effect[int(np.abs(x - strongest).argmin())])
+        words.append(f"strongest at {strongest:.0f} mm: {signed(most, 0)} per mm")
+    if ends is not None:
+        words.append(f"1 mm off both ends: {signed(ends)}")
+    return tuple(words)
 
 
-def _verdict(cents: float, limits: tuple[float, float]) -> tuple[str, ...]:
-    """Distance, what it means, and what would be in tune."""
+def _verdict(cents: float, limits: tuple[float, float]) -> tuple[str, str]:
+    """Distance, and what it means."""
     low, high = limits
     if not math.isfinite(cents):
         return "–", "not tuned"
-    home = f"in tune from {signed(low, 0)} to {signed(high, 0)}"
     if cents > high:
-        return signed(cents), "cents sharp: to come down", home
+        return signed(cents), "cents sharp: to come down"
     if cents < low:
-        return signed(cents), "cents flat: only the ends raise it", home
-    return signed(cents), "cents, in tune: leave it alone", home
+        return signed(cents), "cents flat: only the ends raise it"
+    return signed(cents), "cents, in tune: leave it alone"
 
 
-def _beside(
-    figure: Figure, axes: Axes, names: Sequence[str], words: Sequence[Sequence[str]]
-) -> None:
-    """Say beside the curves how far each mode is from home, in large type, and what moves it."""
-    box = axes.get_position()
-    height = figure.get_size_inches()[1]
-    top, step = box.y1 * height, box.height * height / len(words)
-    left = WIDTH - RIGHT + 0.22
-    for row, (name, (value, *lines)) in enumerate(zip(names, words, strict=True)):
-        style, upper = mark(row + 1), top - step * row
-        line = axes_at(figure, left, upper - 0.20, 0.55, 0.16)
-        line.plot([0, 1], [0, 0], color=style.color, linestyle=style.line, linewidth=2.4)
-        bare(line)
-        write(figure, left + 0.65, upper - 0.17, name, fontsize=TEXT, fontweight="bold",
-              color=style.color)  # fmt: skip
-        write(figure, left, upper - 0.48, value, fontsize=TITLE + 2, fontweight="bold")
-        for index, text in enumerate(lines):
-            write(figure, left, upper - 0.66 - 0.165 * index, text, fontsize=SMALL - 0.5)
+def _beside(figure: Figure, axes: Axes, row: int, name: str, words: Sequence[str]) -> None:
+    """Say beside a mode how far it is from home, in large type, and what moves it."""
+    value, meaning, *lines = words
+    style, upper = mark(row + 1), axes.get_position().y1 * figure.get_size_inches()[1]
+    line = axes_at(figure, SIDE, upper - 0.18, 0.55, 0.16)
+    line.plot([0, 1], [0, 0], color=style.color, linestyle=style.line, linewidth=2.6)
+    bare(line)
+    write(figure, SIDE + 0.65, upper - 0.15, name, fontsize=TITLE - 1, fontweight="bold",
+          color=style.color)  # fmt: skip
+    write(figure, SIDE + 1.55, upper - 0.17, value, fontsize=TITLE + 3, fontweight="bold")
+    write(figure, SIDE, upper - 0.46, meaning, fontsize=TEXT)
+    for index, text in enumerate(lines):
+        write(figure, SIDE, upper - 0.72 - 0.22 * index, text, fontsize=SMALL + 0.5)
 
 
 def _key(figure: Figure, modes: int, *, gaps: bool) -> None:
     """Two lines under the picture: what the marks mean."""
     open_marks = ", ".join(("ring", "square", "triangle", "diamond")[:modes])
     lines = (
-        f"{open_marks}: still points (nodes)     ×: a cut here leaves that mode alone     "
+        f"{open_marks}: still points (nodes)     ×: a cut here leaves the mode alone     "
         f"below zero: a cut lowers{'     gap: no cut fits there' if gaps else ''}",
-        "bottom: how much nearer to target one cut at a place brings all tuned modes together "
-        f"(at best depth, at most {DEEPEST_MM:g} mm, none left flat)",
+        "bottom: how much nearer one cut at a place brings all tuned modes together (light cuts, "
+        f"at most {DEEPEST_MM:g} mm; ▼ solved anew)",
     )
     for index, line in enumerate(lines):
-        write(figure, 0.25, 0.33 - 0.2 * index, line, fontsize=SMALL - 0.5, color=INK)
+        write(figure, 0.25, 0.36 - 0.22 * index, line, fontsize=SMALL + 0.5, color=INK)

@@ -217,9 +217,12 @@ def test_the_map_and_its_picture_name_the_same_cut(
     monkeypatch.setattr("barmodel.plots.save_figure", lambda figure, path: figures.append(figure))
     bench.start()
     assert bench("cut", "G3", "--from", "80", "--to", "320", "--depth", "9").code == 0
+    computed = json.loads(bench("modes", "G3", "--json").out)["bending_hz"][:3]
+    spoken = ",".join(f"{hz:.2f}" for hz in computed)
+    assert bench("hear", "--hz", spoken, "--into", "G3").code == 0
     told = bench("map", "G3", "--stations", "30", "--plot", "map.png")
     words = " ".join(text.get_text() for text in figures[0].findobj(Text))
-    at, depth = re.findall(r"best single cut: at (\d+) mm, (\d\.\d\d) mm deep", words)[0]
+    at, depth = re.findall(r"at (\d+) and \d+ mm, (\d\.\d\d) mm deep", words)[0]
     assert re.search(rf"best single cut .*: at {at} and \d+ mm, {depth} mm deep", told.out)
     assert f"--at {at} --cutter scraper20 --depth {depth}," in told.err
     one = bench("map", "G3", "--stations", "30", "--one-side", "--width", "30")

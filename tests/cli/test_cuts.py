@@ -205,6 +205,9 @@ def test_map_gives_table_json_csv_picture_and_recipe(cut_bench: Bench) -> None:
 
 
 def test_map_explains_itself_and_names_the_next_step(cut_bench: Bench) -> None:
+    computed = json.loads(cut_bench("modes", "G3", "--json").out)["bending_hz"][:3]
+    spoken = ",".join(f"{hz:.2f}" for hz in computed)
+    assert cut_bench("hear", "--hz", spoken, "--into", "G3").code == 0
     result = cut_bench("map", "G3", "--stations", "30")
     shown = result.shown
     for word in (

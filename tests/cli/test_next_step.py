@@ -41,6 +41,7 @@ WALK = (
     ("sheet", "G3", "--remaining", "--out", "rest.csv"),
     ("map", "G3", "--stations", "12"),
     ("hear", "--hz", "205,820,2030", "--into", "G3", "--temperature", "21", "--unusual"),
+    ("map", "G3", "--stations", "12"),
     ("log", "G3"),
     ("tube", "G3", "--bore", "40"),
     ("tube", "G3", "--bore", "40", "--coldest", "15", "--hottest", "30"),

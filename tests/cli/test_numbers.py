@@ -83,6 +83,10 @@ def test_map(bar: Bench) -> None:
     told["cents_per_mm"] = [
         [np.nan if c is None else c for c in row] for row in told["cents_per_mm"]
     ]
+    best = told.pop("best")
+    cut = CUTTERS["scraper20"].cut(at=best["at_mm"] * MM, depth=best["depth_mm"] * MM, mirror=True)
+    after = predict(found.bar, [cut]).after.bending_hz
+    agree(best["cents_then"], target_of(document.target).cents(after))
     nan = np.isnan(found.cents_per_mm)
     assert np.array_equal(np.isnan(np.array(told["cents_per_mm"])), nan)
     told["cents_per_mm"] = np.nan_to_num(told["cents_per_mm"])

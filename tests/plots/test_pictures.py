@@ -13,6 +13,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from barmodel.bar import Bar, Blank
+from barmodel.cutmap import TriedCut
 from barmodel.cutmap.onecut import one_cut
 from barmodel.errors import FileError, InputError
 from barmodel.modes import ModeSet
@@ -29,6 +30,7 @@ from barmodel.wood import species
 from tests.plots.words import check_words
 from tests.sheets.bars import job_of
 
+LIMITS = ((-1.0, 3.0), (-3.0, 6.0), (-10.0, 15.0))
 FIRST = 9  # C7, the shortest: least room for dimensions
 
 
@@ -46,13 +48,16 @@ def modes_of(bar: Bar, count: int = 3) -> ModeSet:
     )  # fmt: skip
 
 
-def cut_map_of(bar: Bar) -> Figure:
+def cut_map_of(bar: Bar, doubt: str = "") -> Figure:
     modes = modes_of(bar)
     x = np.linspace(0.01, bar.blank.length - 0.01, 41)
     effect = np.array([-30 * np.sin((n + 1) * np.pi * x / bar.blank.length) ** 2 for n in range(3)])
     return draw_cut_map(
         bar, x, effect, shape_x=modes.x, shapes=modes.deflection, nodes=modes.nodes,
-        zero_points=[np.array([x[3]])] * 3, distance_cents=[40.0, 0.2, None], title="C7",
+        zero_points=[np.array([x[3]])] * 3, strongest=x[[20, 10, 5]],
+        distance_cents=[40.0, 0.2, None], title="C7",
+        single=one_cut(effect, np.array([40.0, 0.2, np.nan]), LIMITS),
+        tried=TriedCut(0.05, 0.63e-3, np.array([-12.2, -10.4, -13.4, -20.4]), 0.84), doubt=doubt,
         cutter="scraper, both halves", ends_cents_per_mm=[20.0, 15.0, 12.0], pair_width=0.02,
     )  # fmt: skip
 
@@ -86,7 +91,15 @@ def test_every_tuned_mode_is_drawn(ratios: tuple[float, ...], known: int, drawn:
     assert {f"mode {n}" for n in range(1, 6)} & words == {f"mode {n}" for n in range(1, drawn + 1)}
 
 
-@pytest.mark.parametrize("draw", [lambda: cut_map_of(job_of(FIRST).aim), spectrum, history])
+@pytest.mark.parametrize(
+    "draw",
+    [
+        lambda: cut_map_of(job_of(FIRST).aim),
+        lambda: cut_map_of(job_of(FIRST).aim, "not heard since the last cut; listen again first"),
+        spectrum,
+        history,
+    ],
+)
 def test_words_of_the_other_pictures_stay_inside_and_apart(draw) -> None:
     check_words(draw())
 
@@ -160,9 +173,6 @@ def test_underside_keeps_walls_and_limits() -> None:
     assert least == pytest.approx(profile.least_thickness()[0])
 
 
-LIMITS = ((-1.0, 3.0), (-3.0, 6.0), (-10.0, 15.0))
-
-
 def test_one_cut_is_never_harmful_and_leaves_nothing_flat() -> None:
     rng = np.random.default_rng(5)
     effect, distance = rng.normal(-5.0, 5.0, (3, 40)), np.array([30.0, 20.0, -2.0])
@@ -189,9 +199,12 @@ def test_the_picture_says_what_it_means() -> None:
     effect = -np.array(
         [np.hypot(1.0, k) * np.exp(-(((x - 0.1 * k) / 0.03) ** 2)) for k in (1, 2, 3)]
     )
+    single = one_cut(10 * effect, np.array([5.0, 0.8, -12.0]), LIMITS)
     figure = draw_cut_map(
         bar, x, 10 * effect, shape_x=modes.x, shapes=modes.deflection, nodes=modes.nodes,
         zero_points=[np.array([])] * 3, distance_cents=[5.0, 0.8, -12.0],
+        strongest=[0.1, 0.2, 0.3], single=single,
+        tried=TriedCut(0.123, 0.45e-3, np.array([2.6, -0.4, -12.0]), 0.61),
         ends_cents_per_mm=[11.0, 9.0, 8.0], pair_width=0.02, limits=LIMITS,
     )  # fmt: skip
     check_words(figure)
@@ -201,8 +214,15 @@ def test_the_picture_says_what_it_means() -> None:
     assert "cents, in tune: leave it alone" in said
     assert "cents flat: only the ends raise it" in said
     assert "1 mm off both ends: +8.0" in said
-    best = x[one_cut(10 * effect, np.array([5.0, 0.8, -12.0]), LIMITS).best]
-    assert f"▼ best single cut: at {best * 1e3:.0f} mm," in said
+    at = int(np.abs(x - 0.3).argmin())  # the picture names the place it is given
+    assert f"strongest at 300 mm: −{-10 * effect[2, at]:.0f} per mm" in said
+    other = 1e3 * bar.blank.length - 123
+    told = " ".join(said)
+    assert (
+        f"▼ best single cut: at 123 and {other:.0f} mm, 0.45 mm deep; then about +3, 0, −12 cents,"
+        in told
+    )
+    assert "together 61 % nearer" in told
 
 
 def test_lines_beyond_the_scale_are_counted_and_not_drawn_in_the_margin() -> None:

@@ -98,6 +98,74 @@ def reading_numbers(document: BarDocument) -> list[list[int]]:
 
 
 @dataclass(frozen=True, slots=True)
+class Unheard:
+    """Cuts made since the tuned modes were last heard.
+
+    Attributes
+    ----------
+    since : tuple of int
+        Cuts since each mode was heard; all of them where it never was.
+    measured : int
+        Of those since the mode that was heard longest ago, the ones somebody measured.
+    ever : bool
+        Whether any mode was heard at all.
+    """
+
+    since: tuple[int, ...]
+    measured: int
+    ever: bool
+
+    @property
+    def whole(self) -> bool:
+        """Whether no mode was heard since the last cut."""
+        return min(self.since) > 0
+
+    @property
+    def text(self) -> str:
+        """Say that cents are carried over cuts; empty where there are none."""
+        from barmodel.bench.words import mode_list
+
+        most = max(self.since)
+        if most == 0:
+            return ""
+        cuts = f"{most} cuts, {self.measured} of them measured"
+        if self.measured == 0:
+            cuts = "one cut whose depth" if most == 1 else f"{most} cuts whose depths"
+            cuts += " nobody measured"
+        elif self.measured == most:
+            cuts = "one measured cut" if most == 1 else f"{most} measured cuts"
+        if not self.ever:
+            return f"this bar was never heard: its cents are computed, over {cuts}; listen first"
+        late = [k for k, count in enumerate(self.since) if count]
+        who, whose = ("this bar was", "its")
+        if not self.whole:
+            who, whose = mode_list(late), "its" if len(late) == 1 else "their"
+            who += " was" if len(late) == 1 else " were"
+        return (
+            f"{who} not heard since the last cut: {whose} cents carry on over {cuts}; "
+            "listen again first"
+        )
+
+
+def unheard_of(document: BarDocument) -> Unheard:
+    """Count the cuts since each tuned mode of a bar was last heard."""
+    from barmodel.files import CutMade
+
+    since: dict[int, int] = {}
+    cuts: list[CutMade] = []
+    for entry in reversed(document.valid_log):
+        if isinstance(entry, CutMade):
+            cuts.append(entry)
+            continue
+        for mode, hz in enumerate(entry.hz):
+            if hz is not None:
+                since.setdefault(mode, len(cuts))
+    counts = tuple(since.get(k, len(cuts)) for k in range(len(document.target.ratios)))
+    measured = sum(cut.measured_depth_mm is not None for cut in cuts[: max(counts)])
+    return Unheard(counts, measured, ever=bool(since))
+
+
+@dataclass(frozen=True, slots=True)
 class Twins:
     """Two cuts alike in the log, and nothing heard between them.
 

@@ -19,10 +19,11 @@ from barmodel_cli.asked.options import (
     number_option,
     output_path,
 )
-from barmodel_cli.bench.history import last_heard
+from barmodel_cli.bench.history import last_heard, unheard_of
 from barmodel_cli.bench.today import print_why, today_of
 from barmodel_cli.exits import say
 from barmodel_cli.shown.map_text import (
+    Best,
     best_cut,
     content,
     cutter_in_words,
@@ -30,11 +31,13 @@ from barmodel_cli.shown.map_text import (
     next_step,
     show,
 )
-from barmodel_cli.shown.show import print_json, progress
+from barmodel_cli.shown.show import caution, print_json, progress
 
 if TYPE_CHECKING:
+    from barmodel.bar import Bar
     from barmodel.cutmap import CutMap
     from barmodel.files import BarDocument
+    from barmodel.undercut.piece import Array
     from barmodel_cli.bench.today import Today
 
 
@@ -133,21 +136,30 @@ def run(
             )
     with progress("carrying the last reading over"):
         today = today_of(document, bar_file)
-        distances = _distances(document, found, today)
+        computed = _tuned_hz(document, found)
+        tuned = _distances(document, bar, computed, today)
+    distances = [_of_label(label, tuned) for label in found.labels]
+    limits = [_limits(label) for label in found.labels]
+    with progress("trying the best cut"):
+        best = best_cut(found, distances, limits, computed, tuned, least.keep)
+    unheard = unheard_of(document)
+    if unheard.text:
+        caution(unheard.text)
     if csv is not None:
         _write_csv(found, csv)
     if plot is not None:
         with progress("drawing"):
-            _draw(found, distances, least.keep, document.name, plot)
+            _draw(found, distances, best, unheard.text, document.name, plot)
     if as_json:
-        print_json("map", content(found, distances, recipe) | today.content)
+        print_json("map", content(found, distances, recipe, best) | today.content)
     else:
-        limits = [_limits(label) for label in found.labels]
-        best = best_cut(found, distances, limits, least.keep)
         home = "what it is to be" if today else "target"
         show(document.name, found, distances, recipe, best, home=home)
         print_why("cents count from what it is to be today", *today.why)
-        say(f"next: {next_step(bar_file, found, best, width, recipe, least.option)}")
+        then = f"barmodel hear STRIKE.wav --into {bar_file}, and then this map again"
+        if recipe is not None or not unheard.whole:
+            then = next_step(bar_file, found, best, width, recipe, least.option)
+        say(f"next: {then}")
 
 
 def _label(word: str) -> str:
@@ -160,29 +172,37 @@ def _label(word: str) -> str:
     return names.get(kind, word.strip().removesuffix(short[len(kind) :])) + short[len(kind) :]
 
 
-def _distances(document: BarDocument, found: CutMap, today: Today) -> list[float | None]:
-    """Cents of each mode of the map from what it is to be today: as heard last, cuts since.
+def _tuned_hz(document: BarDocument, found: CutMap) -> Array:
+    """Tuned modes of the bar as it is, whether they are on the map or not. [Hz]"""
+    import numpy as np
+
+    from barmodel.modes import solve
+
+    names = [f"V{number}" for number in range(1, len(document.target.ratios) + 1)]
+    known = dict(zip(found.labels, found.hz, strict=True))
+    if all(name in known for name in names):
+        return np.array([known[name] for name in names])
+    return solve(found.bar, count=max(3, len(names)), families=("bending",)).bending_hz[
+        : len(names)
+    ]
+
+
+def _distances(document: BarDocument, bar: Bar, computed: Array, today: Today) -> Array:
+    """Cents of each tuned mode from what it is to be today: as heard last, cuts since.
 
     Modes never heard are as computed.
     """
-    import numpy as np
-
     from barmodel.files import target_of
-    from barmodel.pitch import cents
 
-    target = target_of(document.target).hz
-    stands = last_heard(document, today.water_percent, count=len(target))
-    carried = -today.above(len(target))
-    if stands is not None:
-        carried += np.nan_to_num(stands.offset_cents)
-    out: list[float | None] = []
-    for label, computed in zip(found.labels, found.hz, strict=True):
-        number = int(label[1:]) if label.startswith("V") else 0
-        if not 1 <= number <= len(target):
-            out.append(None)
-            continue
-        out.append(cents(float(computed), float(target[number - 1])) + float(carried[number - 1]))
-    return out
+    stands = last_heard(document, today.water_percent, count=computed.size, known={bar: computed})
+    expected = computed if stands is None else stands.expected(computed)
+    return today.away(expected.tolist(), target_of(document.target))
+
+
+def _of_label(label: str, tuned: Array) -> float | None:
+    """Distance of a mode of the map; None for one that is not tuned."""
+    number = int(label[1:]) if label.startswith("V") else 0
+    return float(tuned[number - 1]) if 1 <= number <= tuned.size else None
 
 
 def _write_csv(found: CutMap, path: Path) -> None:
@@ -205,7 +225,12 @@ def _limits(label: str) -> tuple[float, float]:
 
 
 def _draw(
-    found: CutMap, distances: list[float | None], keep: float, title: str, path: Path
+    found: CutMap,
+    distances: list[float | None],
+    best: Best,
+    unheard: str,
+    title: str,
+    path: Path,
 ) -> None:
     from barmodel.plots import save_figure
     from barmodel.plots.cutmap import draw_cut_map
@@ -218,12 +243,15 @@ def _draw(
         shapes=found.shapes,
         nodes=found.nodes,
         zero_points=found.zero_points,
+        strongest=found.strongest,
         distance_cents=distances,
+        single=best.single,
+        tried=best.tried,
         ends_cents_per_mm=[float(cents) for cents in found.trim_cents_per_mm],
         pair_width=2.0 * float(found.x[0]) if found.mirror else None,
         names=[mode_in_words(label) for label in found.labels],
         limits=[_limits(label) for label in found.labels],
-        room_mm=1e3 * found.room(keep),
+        doubt=unheard,
         title=title,
         cutter=cutter_in_words(found),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -11,16 +12,38 @@ from barmodel_cli.exits import tell
 from barmodel_cli.shown.show import cents_text, print_table
 
 if TYPE_CHECKING:
-    from barmodel.cutmap import CutMap, Recipe
+    from barmodel.cutmap import CutMap, Recipe, TriedCut
     from barmodel.cutmap.onecut import OneCut
     from barmodel.undercut.cutters import Cutter
+    from barmodel.undercut.piece import Array
 
 TABLE_ROWS = 24
 Distances: TypeAlias = Sequence[float | None]
 """Cents of each mode from its target; None for one that is not tuned."""
 
 
-def content(found: CutMap, distances: Distances, recipe: Recipe | None) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class Best:
+    """The best single cut.
+
+    Attributes
+    ----------
+    single : OneCut
+        By the map, at every place.
+    tried : TriedCut or None
+        The best of them as solved; None where there is none.
+    away : tuple of float
+        Tuned modes above what they are to be, before it. [cent]
+    """
+
+    single: OneCut
+    tried: TriedCut | None
+    away: tuple[float, ...]
+
+
+def content(
+    found: CutMap, distances: Distances, recipe: Recipe | None, best: Best
+) -> dict[str, Any]:
     """Answer of `map --json`."""
     content: dict[str, Any] = {
         "x_mm": found.x * 1e3,
@@ -36,7 +59,14 @@ def content(found: CutMap, distances: Distances, recipe: Recipe | None) -> dict[
         "strongest_mm": found.strongest * 1e3,
         "ends_cents_per_mm": found.trim_cents_per_mm,
         "model": found.model,
+        "best": None,
     }
+    if best.tried is not None:
+        content["best"] = {
+            "at_mm": best.tried.at * 1e3,
+            "depth_mm": best.tried.depth * 1e3,
+            "cents_then": best.tried.cents,
+        }
     if recipe is not None:
         from barmodel.files import entries_of
 
@@ -52,7 +82,7 @@ def show(
     found: CutMap,
     distances: Distances,
     recipe: Recipe | None,
-    best: OneCut,
+    best: Best,
     *,
     home: str,
 ) -> None:
@@ -134,21 +164,43 @@ def _leaves(cutter: Cutter, width: float | None) -> str:
 
 
 def best_cut(
-    found: CutMap, distances: Distances, limits: Sequence[tuple[float, float]], keep: float
-) -> OneCut:
-    """What one cut at each place would do for all tuned modes; the picture shows the same. [m]"""
+    found: CutMap,
+    distances: Distances,
+    limits: Sequence[tuple[float, float]],
+    hz: Array,
+    tuned: Array,
+    keep: float,
+) -> Best:
+    """What one cut at each place would do for all tuned modes, and the best of them solved.
+
+    Parameters
+    ----------
+    found : CutMap
+    distances, limits
+        Of the modes on the map. [cent]
+    hz, tuned : ndarray, shape (k,)
+        All tuned modes of the bar as computed, and how far they are from home. [Hz], [cent]
+    keep : float
+        Least thickness. [m]
+    """
     import numpy as np
 
+    from barmodel.cutmap import try_best
     from barmodel.cutmap.onecut import one_cut
+    from barmodel.tolerance import TOLERANCE_CENTS
 
     away = np.array([math.nan if cents is None else cents for cents in distances])
-    return one_cut(found.cents_per_mm, away, limits, 1e3 * found.room(keep))
+    single = one_cut(found.cents_per_mm, away, limits, 1e3 * found.room(keep))
+    last = len(TOLERANCE_CENTS) - 1
+    all_limits = [TOLERANCE_CENTS[min(k, last)] for k in range(tuned.size)]
+    tried = try_best(found, single, hz=hz, distance=tuned, limits=all_limits, keep=keep)
+    return Best(single, tried, tuple(tuned.tolist()))
 
 
 def next_step(
     path: Path,
     found: CutMap,
-    best: OneCut,
+    best: Best,
     width_mm: float | None,
     recipe: Recipe | None,
     keep: str,
@@ -164,34 +216,39 @@ def next_step(
                 f"--depth {1e3 * cut.deepest:.2f} --cutter {found.cutter.name}{side}{keep}"
             )
         return "once they are cut:\n" + "\n".join(told)
-    at = best.best
-    if at is None and best.in_tune:
+    tried = best.tried
+    if tried is None and best.single.in_tune:
         return f"barmodel log {path}; every mode is in tune: leave it alone"
-    if at is None:
+    if tried is None:
         return f"barmodel next {path}, which weighs several cuts and the ends"
     more = "" if width_mm is None else f" --width {width_mm:g}"
     more += "" if found.mirror else " --one-side"
     return (
-        f"barmodel try {path} --at {found.x[at] * 1e3:.0f} --cutter {found.cutter.name}{more} "
-        f"--depth {_depth(best.depth_mm[at])}{keep}, or wherever the map says, before you cut"
+        f"barmodel try {path} --at {tried.at * 1e3:.0f} --cutter {found.cutter.name}{more} "
+        f"--depth {_depth(1e3 * tried.depth)}{keep}, or wherever the map says, before you cut"
     )
 
 
 def _depth(depth_mm: float) -> str:
-    return f"{depth_mm:.2f}" if depth_mm >= 0.01 else f"{depth_mm:.3f}"
+    """Write a depth as it was rounded for being told: hundredths, thousandths of a shallow one."""
+    return f"{depth_mm:.2f}" if depth_mm > 0.0099 else f"{depth_mm:.3f}"
 
 
-def _best_in_words(found: CutMap, best: OneCut) -> str:
+def _best_in_words(found: CutMap, best: Best) -> str:
     """The best single cut, as the picture tells it."""
-    at = best.best
-    if at is None:
-        return "in tune: nothing to cut" if best.in_tune else "no single cut is of use"
-    x = found.x[at] * 1e3
-    other = f" and {found.bar.blank.length * 1e3 - x:.0f}" if found.mirror else ""
+    tried = best.tried
+    if tried is None:
+        return "in tune: nothing to cut" if best.single.in_tune else "no single cut is of use"
+    x = tried.at * 1e3
+    mirrored = found.bar.blank.length * 1e3 - x
+    other = f" and {mirrored:.0f}" if found.mirror and abs(mirrored - x) > 0.1 else ""
+    before, then = (
+        ", ".join(f"{round(cents):+d}" for cents in row) for row in (best.away, tried.cents)
+    )
     return (
-        f"best single cut (▼ in the picture): at {x:.0f}{other} mm, "
-        f"{_depth(best.depth_mm[at])} mm deep; all tuned modes together "
-        f"{100 * best.nearer[at]:.0f} % nearer, none made flat by it"
+        f"best single cut (▼ in the picture): at {x:.0f}{other} mm, {_depth(1e3 * tried.depth)} mm "
+        f"deep; with it in the bar, solved again, the tuned modes stand at about {then} cents "
+        f"({before} now), {100 * tried.nearer:.0f} % nearer all together"
     )
 
 
