@@ -21,7 +21,12 @@ from barmodel.wood import Wood
 
 BEAM = "beam"
 """Name of the model whose shapes are those of a beam."""
-ACCURACY = "mode 1 to 17 %, mode 2 to 1.5 cents, mode 3 of long bars to 2"
+MODE_1_OFF, OTHERS_OFF = 0.17, (1.5, 2.0)
+"""Error of `hole_shift`: share for mode 1, cents for modes 2 and 3."""
+ACCURACY = (
+    f"mode 1 to {100 * MODE_1_OFF:.0f} %, mode 2 to {OTHERS_OFF[0]:g} cents, "
+    f"mode 3 of long bars to {OTHERS_OFF[1]:g}"
+)
 """How far `hole_shift` was off, against meshed holes (`validation/cord_holes`)."""
 
 
@@ -38,6 +43,18 @@ def modes_told(length: float) -> int:
         Of the bar. [m]
     """
     return 3 if length >= LONG_ENOUGH else 2
+
+
+def estimate_error(shift_cents: Array) -> Array:
+    """How far `hole_shift` may be off in the modes it is good for. [cent]
+
+    Examples
+    --------
+    >>> estimate_error(np.array([-20.0, -40.0, -10.0])).round(2).tolist()
+    [3.4, 1.5, 2.0]
+    """
+    known = np.array([MODE_1_OFF * abs(float(cents)) for cents in shift_cents[:1]])
+    return np.concatenate([known, OTHERS_OFF])[: shift_cents.size]
 
 
 def hole_shift(bar: Bar, modes: ModeSet, holes: Sequence[CordHole]) -> Array:

@@ -87,6 +87,9 @@ def advise(
     posterior = infer(history, belief, count=max(goal.count, 3))
     alarms = find_alarms(posterior, count=goal.count)
     desk = Desk(posterior, goal, tuple(cutters) or default_cutters(), keep, alarms)
+    if untold := [alarm for alarm in alarms if alarm.kind == "untold"]:
+        # what was cut is not known, at whatever stage: nothing that follows can be believed
+        return desk.say("measure", untold[-1].text, rounds=1)
     crack = [alarm for alarm in alarms if alarm.kind == "crack"]
     if crack:
         return desk.say("lost", crack[-1].text)

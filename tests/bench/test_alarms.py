@@ -5,10 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from barmodel.bench import CutMade, History, Reading, find_alarms, infer
+from barmodel.bench import Alarm, CutMade, History, Reading, advise, find_alarms, infer
+from barmodel.cuts import EndTrim, apply_cuts
 from barmodel.undercut.cutters import CUTTERS
 from barmodel.units import MM
-from tests.bench.samples import BAR, computed
+from tests.bench.samples import BAR, GOAL, computed
 
 HZ = computed(BAR)
 
@@ -78,9 +79,87 @@ def test_a_bar_that_stays_warm_lies_in_a_warm_room() -> None:
     assert kinds(*once, again, before=(*earlier, cut)) == []
 
 
+def alarms_of(*readings: Reading) -> tuple[Alarm, ...]:
+    return find_alarms(infer(History(start=BAR, events=(*KNOWN, *readings))))
+
+
+@pytest.mark.parametrize("low_c", [20.0, 21.5])
+def test_a_bar_that_is_as_warm_as_before_was_not_lowered_by_heat(low_c: float) -> None:
+    before = heard(0, 0, 0, degrees=20)
+    low = heard(-12, -12.4, -11.8, degrees=low_c)
+    for readings in ((before, low), (before, before, low, low)):
+        (found,) = alarms_of(*readings)
+        assert found.kind == "fell"
+        assert "warmer" not in found.text
+        assert "at the same temperature: the bar is damper than before, or wood" in found.text
+        assert found.since == readings.index(low)
+    told = 0.9 * (low_c - 20.0)  # what heat explains is taken off
+    assert found.moved == pytest.approx((-12 + told, -12.4 + told, -11.8 + told))
+
+
+def test_a_bar_of_unknown_or_other_warmth_may_be_warmer() -> None:
+    for before, after in ((None, 20.0), (20.0, None), (20.0, 26.0)):
+        low = heard(-19, -19, -19, degrees=after)
+        (found,) = (a for a in alarms_of(heard(0, 0, 0, degrees=before), low) if a.modes)
+        assert found.kind == "warm"
+        assert "warmer or damper" in found.text
+
+
+def test_a_fall_is_dated_by_the_first_reading_that_is_low() -> None:
+    high, low = heard(0, 0, 0), heard(-3, -25, -1)
+    unheard = Reading(hz=(float(HZ[0]), None, float(HZ[2])), error_cents=(0.6,) * 3)
+    for readings, since in (
+        ((high, low), 1),
+        ((high, low, low), 1),
+        ((high, high, low), 2),
+        ((high, unheard, low), 1),
+    ):
+        assert alarms_of(*readings)[0].since == since
+
+
+def test_a_fall_beyond_any_crack_is_a_cut_that_is_not_in_the_log() -> None:
+    far, near = heard(-1710, -1500, -900), heard(-140, -60, -20)
+    for readings in ((far,), (far, far)):
+        (found,) = alarms_of(heard(0, 0, 0), *readings)
+        assert found.kind == "untold"
+        assert "no crack takes more than 150" in found.text
+        assert "a cut is not in the log" in found.text
+    assert [alarm.kind for alarm in alarms_of(heard(0, 0, 0), near, near)] == ["crack"]
+
+
+def test_nothing_is_advised_on_readings_that_stand_on_another_bar() -> None:
+    """Not even once the cut is recorded: they still stand before it."""
+    events = (heard(0, 0, 0), heard(-400, -300, -100), CUT, heard(0, 0, 0), heard(0, 0, 0))
+    found = advise(History(start=BAR, events=events), GOAL)
+    assert found.state == "measure"
+    assert "no crack takes more than 150" in found.reason
+
+
+def sawn(mm: float) -> Reading:
+    hz = computed(apply_cuts(BAR, (EndTrim(left=mm * MM, right=mm * MM),)))
+    return Reading(hz=tuple(hz.tolist()), error_cents=(0.6,) * 3, temperature_c=20)
+
+
+@pytest.mark.parametrize("mm", [0.5, 2.0])
+def test_ends_sawn_off_untold_are_named_with_their_length(mm: float) -> None:
+    (found,) = alarms_of(heard(0, 0, 0, degrees=20), sawn(mm))
+    assert found.kind == "rose"
+    assert found.ends == pytest.approx(mm * MM, rel=0.1)
+    assert f"{found.ends / MM:.1f} mm off each end would do it" in found.text
+    assert "warm" not in found.text
+
+
+def test_a_rise_that_the_ends_would_not_do_is_drying() -> None:
+    (found,) = alarms_of(heard(0, 0, 0, degrees=20), heard(18, 19, 20, degrees=20))
+    assert (found.kind, found.ends) == ("rose", 0.0)
+    assert "the bar is drying" in found.text
+    assert "ends" not in found.text
+
+
 def test_a_bar_that_still_rises_is_told_to_wait() -> None:
     found = find_alarms(infer(History(start=BAR, events=(heard(0, 0, 0), heard(6, 6, 5)))))
-    assert [alarm.kind for alarm in found] == ["warm"]
+    assert [alarm.kind for alarm in found] == ["rose"]
+    assert "was warm" in found[0].text
     assert "wait" in found[0].text
     assert found[0].cents == pytest.approx(6.0)
 

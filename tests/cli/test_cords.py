@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from barmodel.bar import Bar, Blank
-from barmodel.bench import Goal
+from barmodel.bench import Alarm, Goal
 from barmodel.files import BarDocument, HolesPart, read_bar_file
 from barmodel.pitch import Target, cents
 from barmodel.undercut import Arch
@@ -29,14 +29,14 @@ def short(bench: Bench) -> Bench:
     return _cut_and_heard(bench, "440.3,1321.5")
 
 
-def _cut_and_heard(bench: Bench, hz: str) -> Bench:
+def _cut_and_heard(bench: Bench, hz: str, warm: tuple[str, ...] = ()) -> Bench:
     wood = ("--wood", "honduran rosewood", "--note", "A4", "--ratios", "1:3")
     assert bench("start", "x", *SIZES, *wood).code == 0
     arch = {"shape": "arch", "start_mm": 10.4, "end_mm": 249.6, "depth_mm": 11.2, "fullness": 8.45}
     (bench.folder / "arch.json").write_text(json.dumps([arch]))
     assert bench("cut", "x", "--entries", "arch.json").code == 0
     for _ in range(3):
-        heard = bench("hear", "--into", "x", "--hz", hz, "--unusual")
+        heard = bench("hear", "--into", "x", "--hz", hz, "--unusual", *warm)
         assert heard.code == 0, heard.err
     return bench
 
@@ -252,3 +252,81 @@ def test_a_long_bar_whose_holes_hardly_matter_is_not_nagged(bench: Bench) -> Non
     shown = bench("next", "G3").out
     assert "rough out" in shown
     assert "holes" not in shown
+
+
+def _hear(bench: Bench, *moved: float, warm: float = 21.0, more: tuple[str, ...] = ()) -> None:
+    """Record a reading so many cents from where the bar of `short` was heard."""
+    hz = [hz * 2 ** (c / 1200) for hz, c in zip((440.3, 1321.5), moved, strict=True)]
+    told = ",".join(f"{value:.3f}" for value in hz)
+    heard = bench("hear", "--into", "x", "--hz", told, "--temperature", f"{warm}", *more)
+    assert heard.code == 0, heard.err
+
+
+@pytest.fixture
+def noted(bench: Bench) -> Bench:
+    """The same, heard warm, and cord holes noted to come."""
+    _cut_and_heard(bench, "440.3,1321.5", warm=("--temperature", "21"))
+    assert bench("log", "x", "--holes", "6.4").code == 0
+    return bench
+
+
+@pytest.mark.parametrize("times", [1, 2])
+def test_holes_drilled_untold_are_named_before_heat_and_cracks(noted: Bench, times: int) -> None:
+    foretold = json.loads(noted("log", "x", "--json").out)["holes"]["shift_cents"]
+    assert foretold == pytest.approx([-19, -46], abs=1.0)
+    for _ in range(times):
+        _hear(noted, -17, -44)
+    answer = json.loads(noted("next", "x", "--json").out)
+    assert answer["state"] == "measure"
+    assert answer["reason"].startswith("modes 1 and 2 moved by -17, -44 cents")
+    assert "foretold to do (-19.0, -45.6): they are probably drilled" in answer["reason"]
+    assert [alarm["text"] for alarm in answer["alarms"]] == [answer["reason"]]
+    found = noted("next", "x")
+    assert "probably cracked" not in found.out
+    cancels = [f"barmodel log x.bar.json --cancel {number}" for number in (5, 6)[:times]]
+    assert f"then, if they are drilled: {', '.join(cancels)}, and hear those" in found.out
+    # done as it says, the bar is known to be drilled
+    for command in cancels:
+        assert noted(*command.split()[1:]).code == 0
+    _hear(noted, -17, -44, more=("--drilled",))
+    after = noted("next", "x")
+    assert "though nothing was cut" not in after.out
+    assert "crack" not in after.out
+
+
+@pytest.mark.parametrize("moved", [(-12, -12), (-30, -46), (-17, -60), (-2, -44)])
+def test_other_falls_are_not_put_down_to_holes_to_come(
+    noted: Bench, moved: tuple[float, float]
+) -> None:
+    _hear(noted, *moved)
+    found = noted("next", "x")
+    assert "though nothing was cut" in found.out or "and nothing was cut" in found.out
+    assert "they are probably drilled" not in found.out
+    assert "or, if cord holes were drilled since it was last heard: " in found.out
+
+
+def test_a_fall_within_the_accuracy_of_the_estimate_is_by_the_holes() -> None:
+    holes = Holes(6.4, np.array([-11.9, -14.7, 0.0]), 2)
+
+    def alarm(*moved: float) -> Alarm:
+        return Alarm("warm", 1, (0, 1), -12.0, "", moved=moved, errors=(0.7,) * 3)
+
+    assert holes.explain(alarm(-12.0, -12.1, -30.0))  # of mode 3 nothing was foretold
+    assert holes.explain(alarm(-12.0, np.nan, np.nan))
+    assert not holes.explain(alarm(np.nan, np.nan, -30.0))
+    assert not holes.explain(alarm(-12.0, -9.0, np.nan))
+    assert not holes.explain(alarm(-5.0, -14.7, np.nan))
+    assert not holes.explain(alarm(12.0, 12.1, np.nan))
+
+
+def test_a_damp_bar_that_stays_so_leads_out_of_the_alarm(noted: Bench) -> None:
+    for _ in range(2):
+        _hear(noted, -12, -12)
+    found = noted("next", "x")
+    assert "fell alike, by 12 cents, and nothing was cut, at the same temperature" in found.out
+    (line,) = [one for one in found.out.splitlines() if "it is the damp: " in one]
+    for command in line.split("the damp: ")[1].split(", and what")[0].split(", "):
+        assert noted(*command.split()[1:]).code == 0
+    after = json.loads(noted("next", "x", "--json").out)
+    assert after["alarms"] == []
+    assert after["state"] != "measure"

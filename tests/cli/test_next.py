@@ -28,10 +28,11 @@ def _arch(bench: Bench) -> Path:
     return path
 
 
-def hear(bench: Bench, *cents: float) -> None:
+def hear(bench: Bench, *cents: float, more: tuple[str, ...] = ()) -> None:
     """Record a reading that lies so many cents from the target of G3, 1:4:10."""
     hz = [195.99772 * ratio * 2 ** (c / 1200) for ratio, c in zip((1, 4, 10), cents, strict=True)]
-    found = bench("hear", "--into", "G3", "--hz", ",".join(f"{value:.3f}" for value in hz))
+    told = ",".join(f"{value:.3f}" for value in hz)
+    found = bench("hear", "--into", "G3", "--hz", told, *more)
     assert found.code == 0, found.err
 
 
@@ -256,3 +257,50 @@ def test_a_missing_temperature_beside_others_is_told_by_its_entry(roughed: Bench
     assert "entry 2 without a temperature: taken to be as warm" in found.err
     assert "35 °C" in found.err
     assert "at 35 °C, as it was last heard; the bar is to be right at 20 °C" in found.out
+
+
+def test_a_cut_that_is_not_in_the_log_is_no_crack(roughed: Bench) -> None:
+    hear(roughed, 430.0, 326.0, 120.0)
+    hear(roughed, 30.0, 26.0, 20.0, more=("--unusual",))
+    hear(roughed, 30.0, 26.0, 20.0)
+    found = roughed("next", "G3")
+    assert "listen again first" in found.out
+    assert "no crack takes more than 150 of a bar that still rings (own judgement)" in found.out
+    assert "probably cracked" not in found.out
+    wanted = "barmodel log G3.bar.json --cancel 3, barmodel log G3.bar.json --cancel 4, "
+    assert f"then, if a cut was made: {wanted}barmodel cut G3.bar.json …" in found.out
+
+
+def test_readings_after_a_cut_that_was_cancelled_are_named(roughed: Bench) -> None:
+    """Recorded anew, the cut stands behind them: they are of a bar that the log does not know."""
+    hear(roughed, 30.0, 26.0, 20.0)
+    words = ("cut", "G3", "--at", "200", "--width", "60", "--depth")
+    assert roughed(*words, "1.0").code == 0
+    hear(roughed, -370.0, -274.0, -80.0, more=("--unusual",))
+    assert roughed("log", "G3", "--cancel", "3").code == 0
+    assert roughed(*words, "1.5").code == 0
+    hear(roughed, -370.0, -274.0, -80.0, more=("--unusual",))
+    found = roughed("next", "G3")
+    assert "no crack takes more" in found.out
+    assert "entry 4 was heard after the cut of entry 3, which is cancelled" in found.out
+    assert roughed("log", "G3", "--cancel", "4").code == 0
+    assert "no crack takes more" not in roughed("next", "G3").out
+
+
+def test_ends_sawn_off_untold_can_be_recorded_as_it_says(roughed: Bench) -> None:
+    warm = ("--temperature", "20")
+    for _ in range(2):
+        hear(roughed, 30.0, 26.0, 20.0, more=warm)
+    by = json.loads(roughed("try", "G3", "--ends", "1.2", "--json").out)["shift_cents"]
+    sawn = [a + b for a, b in zip((30.0, 26.0, 20.0), by, strict=False)]
+    hear(roughed, *sawn, more=warm)
+    found = roughed("next", "G3")
+    assert "all modes rose, by " in found.out
+    assert "drying" in found.out
+    (line,) = [one for one in found.out.splitlines() if "its ends were sawn off: " in one]
+    cancel, cut = line.split("sawn off: ")[1].split(" (or ")[0].split(", ")
+    assert cut == "barmodel cut G3.bar.json --ends 1.2"
+    for command in (cancel, cut):
+        assert roughed(*command.split()[1:]).code == 0
+    hear(roughed, *sawn, more=warm)
+    assert json.loads(roughed("next", "G3", "--json").out)["alarms"] == []

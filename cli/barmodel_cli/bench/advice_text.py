@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from barmodel_cli.bench.held_back import held_back
+from barmodel_cli.bench.untold import Change, cancels, what_then
 from barmodel_cli.shown.show import cents_text, hz_text, print_table
 
 if TYPE_CHECKING:
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from barmodel.cuts import Cut
     from barmodel.files import BarDocument
     from barmodel_cli.asked.keeping import Least
+    from barmodel_cli.bench.cords import Holes
 
 HEADS = {
     "finished": "finished: leave it be",
@@ -35,7 +37,7 @@ def show_advice(
     least: Least,
     saved: Path | None = None,
     *,
-    to_drill: bool,
+    holes: Holes | None,
 ) -> None:
     """Print the advice.
 
@@ -48,9 +50,10 @@ def show_advice(
         The thickness that it keeps.
     saved : Path, optional
         Where its cut was written.
-    to_drill : bool
-        Whether cord holes are to come, for which the cents leave.
+    holes : Holes or None
+        Cord holes to come, for which the cents leave.
     """
+    to_drill = holes is not None
     print(f"{document.name}, target {document.target.note}: {_head(found, to_drill=to_drill)}")
     _show_cut(document, found)
     print(f"why: {found.reason}")
@@ -58,7 +61,7 @@ def show_advice(
     print_table(*_table(found))
     print(f"now: from all readings and cuts so far{_moved(found)}; `hear` shows one as it was")
     print(_at(found))
-    for text in _without_a_cut(document, bar_file, found, to_drill=to_drill):
+    for text in _without_a_cut(document, bar_file, found, holes):
         print(text)
     if told := held_back(found, least):
         print(told)
@@ -120,16 +123,13 @@ def _show_cut(document: BarDocument, found: Advice) -> None:
 
 
 def _without_a_cut(
-    document: BarDocument, bar_file: Path, found: Advice, *, to_drill: bool
+    document: BarDocument, bar_file: Path, found: Advice, holes: Holes | None
 ) -> Iterator[str]:
     """What to do where there is no cut to make now, and of readings that look like a crack."""
-    if _cracked(found):
-        yield (
-            "\nif there is no crack: readings that were slips are cancelled by "
-            f"{_cancel(bar_file, 'NUMBER')}; if a cut was made that is not written down, cancel "
-            "the readings since, record the cut, and record those readings again"
-        )
-    if found.state == "finished" and not to_drill:
+    if change := Change.of(document, found):
+        yield from what_then(change, bar_file, holes)
+        return
+    if found.state == "finished" and holes is None:
         picture = f"{document.name}-log.png"
         yield f"\nthen: barmodel log {bar_file} --plot {picture}, to keep with the bar"
     if found.state == "stuck":
@@ -138,11 +138,10 @@ def _without_a_cut(
         yield f"\nthen: barmodel hear STRIKE.wav --into {bar_file}, or with --hz by hand"
         if slip := _slip(document, bar_file, found):
             yield slip
-    fell = _cracked(found) or any(alarm.kind == "fell" for alarm in found.alarms)
-    if fell or (to_drill and _went_off(found)):
+    if holes is not None and _went_off(found):
         yield (
             "or, if cord holes were drilled since it was last heard: "
-            f"{_cancel(bar_file, 'NUMBER')} for the readings since, and hear them with --drilled"
+            f"{cancels(bar_file, 'NUMBER')} for the readings since, and hear them with --drilled"
         )
 
 
@@ -250,7 +249,7 @@ def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
     from barmodel_cli.bench.history import reading_numbers
 
     for pair, _mode in suspected_twins(document, found):
-        return f"or, if entry {pair.second} was no second cut: {_cancel(bar_file, pair.second)}"
+        return f"or, if entry {pair.second} was no second cut: {cancels(bar_file, pair.second)}"
     stages = reading_numbers(document)
     last = len(stages) - 1
     for doubt in found.posterior.doubts:
@@ -259,7 +258,7 @@ def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
         number = str(stages[last][doubt.reading])
         if doubt.torn:
             number = f"NUMBER (entries {', '.join(str(n) for n in stages[last])})"
-        slip = f"or, if it was a slip: {_cancel(bar_file, number)}"
+        slip = f"or, if it was a slip: {cancels(bar_file, number)}"
         made = found.posterior.history.stages[last].cut
         depths = () if made is None else [c for c in made.cuts if not isinstance(c, EndTrim)]
         if doubt.off_cents > 0.0 or not depths:
@@ -270,10 +269,6 @@ def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
             "and hear it again"
         )
     return None
-
-
-def _cancel(bar_file: Path, number: object) -> str:
-    return f"barmodel log {bar_file} --cancel {number}"
 
 
 def _table(found: Advice) -> tuple[tuple[str, ...], list[tuple[object, ...]]]:

@@ -11,7 +11,7 @@ from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
-    from barmodel.bench import Advice, Goal
+    from barmodel.bench import Advice, Alarm, Goal
     from barmodel.files import BarDocument
     from barmodel.undercut.piece import Array
 
@@ -21,6 +21,10 @@ SO = {
     "rescue": "this is too little",
 }
 """What holes that are still to come make of an advice that leaves nothing for them."""
+
+BADLY_DRILLED = 2.0
+"""Errors of the estimate that a fall by drilling may lie off: holes miss their place and size as
+well (own judgement). [1]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,6 +66,18 @@ class Holes:
         if self.told < self.cents.size:
             text += f" (mode {self.told + 1} by what nobody can tell: listen once they are drilled)"
         return text
+
+    def explain(self, alarm: Alarm) -> bool:
+        """Whether modes moved about as these holes were foretold to move them."""
+        import numpy as np
+
+        from barmodel.drilling import estimate_error
+
+        moved, ear = (np.array(row[: self.told]) for row in (alarm.moved, alarm.errors))
+        foretold = self.cents[: moved.size]
+        near = BADLY_DRILLED * estimate_error(foretold) + 2.0 * ear
+        heard = ~np.isnan(moved)
+        return bool(heard.any() and np.all((np.abs(moved - foretold) <= near)[heard]))
 
     @property
     def left_for(self) -> str:

@@ -94,6 +94,7 @@ def run(
     from barmodel_cli.bench.cords import drill_when, reminder
     from barmodel_cli.bench.history import belief_of, history_of
     from barmodel_cli.bench.today import today_of
+    from barmodel_cli.bench.untold import with_drilling_first
     from barmodel_cli.sets.set_bench import next_of_set, off_its_set, print_next_of_set
 
     document = read_bar_file(bar_file)
@@ -112,6 +113,7 @@ def run(
             )
         except NoSolutionError as error:  # the library knows no file
             raise NoSolutionError(str(error).replace("BARFILE", str(bar_file))) from None
+    found = with_drilling_first(found, today.holes)
     if save is not None and found.cuts:
         write_cut(save, document, found)
     off = off_its_set(document, bar_file)
@@ -121,7 +123,7 @@ def run(
         content = content_of(document, bar_file, found) | next_of_set(bar_file, found.state)
         print_json("next", content | {"keep_mm": least.mm} | today.content)
     else:
-        show_advice(document, bar_file, found, least, save, to_drill=today.holes is not None)
+        show_advice(document, bar_file, found, least, save, holes=today.holes)
         today.show(target_of(document.target))
         if today.holes is not None:
             print(drill_when(found.state, asked=holes is not None))
