@@ -57,16 +57,20 @@ def content(
 
 def show(design: Design, document: BarDocument) -> None:
     """Print depth table and measures first, the result last: it stays on the screen."""
+    from barmodel.units import no_deeper, no_thinner
+
     what = "ratios, pitch left free" if design.ratios_only else design.target.note
     print(f"{document.name}: {design.family} for {what}")
     _show_table(design)
     print()
     for name, value in design.measures.items():
         shown = f"{value:.3f}" if name == "fullness" else f"{value * 1e3:.2f} mm"
+        if "depth" in name:
+            shown = f"{no_deeper(value * 1e3, 2)} mm"
         meaning = _MEANING.get(f"{design.family} {name}", "")
         print(f"  {name.replace('_', ' '):14s}{shown:>12s}   {meaning}".rstrip())
     print(
-        f"  {'least left':14s}{design.least_thickness * 1e3:>9.2f} mm"
+        f"  {'least left':14s}{no_thinner(design.least_thickness * 1e3, 2):>9s} mm"
         f"   at x = {design.least_at * 1e3:.1f} mm"
     )
     print()
