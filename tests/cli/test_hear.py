@@ -138,7 +138,92 @@ def test_a_bar_heard_before_foretells_itself(bench) -> None:
     assert (
         bench("hear", "--hz", "395", "--into", "G3").code == 0
     )  # near the last, far from the wood
-    assert "mode 1 +107 cents" in bench("hear", "--hz", "420.3", "--into", "G3").err
+    assert "mode 1 +107 cents" in bench("hear", "--hz", "420.3", "--into", "G3", "--unusual").err
+
+
+HEARD = (566.8, 1484.0, 2718.0)
+
+
+def _again(bench, *moved: float | None, more: tuple[str, ...] = ()):
+    """A reading by hand, so many cents from what was heard first; None for a mode not heard."""
+    hz = [
+        "-" if cents is None else f"{hz * 2 ** (cents / 1200):.2f}"
+        for hz, cents in zip(HEARD, moved, strict=False)
+    ]
+    return bench("hear", "--hz", ",".join(hz), "--into", "G3", *more)
+
+
+@pytest.fixture
+def heard(bench):
+    """A bar heard twice, and nothing done to it since."""
+    bench.start()
+    for _ in range(2):
+        assert _again(bench, 0, 0, 0, more=("--temperature", "18")).code == 0
+    return bench
+
+
+@pytest.mark.parametrize("moved", [(None, None, -246), (150, 130, -110), (-101,)])
+def test_a_reading_with_no_mode_where_the_bar_had_it_is_refused(
+    heard, moved: tuple[float | None, ...]
+) -> None:
+    before = (heard.folder / "G3.bar.json").read_bytes()
+    refused = _again(heard, *moved)
+    assert refused.code == 3
+    assert "none of its modes is where this bar had it (mode " in refused.told
+    assert "another bar? a cut not recorded?" in refused.told
+    assert (heard.folder / "G3.bar.json").read_bytes() == before
+    taken = _again(heard, *moved, more=("--unusual",))
+    assert taken.code == 0
+    assert "cents from what the last reading" in taken.err
+
+
+def test_a_recording_of_another_bar_is_refused_where_its_modes_are_all_elsewhere(
+    heard, tmp_path: Path
+) -> None:
+    """Modes 1 and 2 missing, 3 and 4 named: 4 was never heard, so it says nothing."""
+    mode_3 = HEARD[2] * 2 ** (-150 / 1200)
+    lines = ((mode_3, 1.0), (4320.0, 0.3))
+    refused = heard("hear", _strike(tmp_path / "other.wav", lines), "--into", "G3")
+    assert refused.code == 3
+    assert "none of its modes is where this bar had it (mode 3 -150" in refused.told
+
+
+@pytest.mark.parametrize(
+    ("moved", "more"),
+    [
+        ((-15, -170, -60), ()),  # a crack, which some mode hardly feels
+        ((-22, -22, -22), ("--temperature", "42")),  # a bar left in the sun
+        ((-99, -99, -99), ()),
+        ((-120, -140, -110), ("--drilled",)),
+    ],
+)
+def test_what_can_be_of_this_bar_is_taken(
+    heard, moved: tuple[float, ...], more: tuple[str, ...]
+) -> None:
+    taken = _again(heard, *moved, more=more)
+    assert taken.code == 0, taken.err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--ends", "1"),
+        ("--at", "200", "--width", "20", "--depth", "0.2"),
+    ],
+)
+def test_after_a_cut_a_reading_may_lie_anywhere(heard, words: tuple[str, ...]) -> None:
+    assert heard("cut", "G3", *words).code == 0
+    taken = _again(heard, 160, 170, 180)
+    assert taken.code == 0, taken.err
+    assert "cents from what the last reading and the cuts since let expect" in taken.err
+    assert _again(heard, 10, 10, 10).code == 3  # now it was heard so
+
+
+def test_a_mode_not_heard_since_the_cut_is_no_reason_to_refuse(heard) -> None:
+    assert heard("cut", "G3", "--ends", "1").code == 0
+    assert _again(heard, 20, 20, None).code == 0
+    assert _again(heard, 300, None, 250).code == 3  # mode 1 was, and is not there
+    assert _again(heard, None, None, 250).code == 0
 
 
 def test_lines_are_looked_for_where_they_were_last_heard(bench) -> None:
