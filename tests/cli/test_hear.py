@@ -359,6 +359,41 @@ def test_pitches_by_hand_are_not_offered_for_another_bar(bench, tmp_path: Path) 
     assert "--hz" not in refused.err
 
 
+A3 = ("--length", "350", "--width", "58", "--thickness", "21", "--mass", "335g", "--note", "A3")
+
+
+def test_a_mode_that_is_not_sure_says_what_else_it_could_be_and_where_to_strike(
+    bench, tmp_path: Path
+) -> None:
+    """Mode 3 is foretold at 3219 Hz and torsional 3 at 3152: a line at 2950 could be either."""
+    assert bench("start", "A3", *A3, "--wood", "padauk").code == 0
+    lines = ((684.5, 1.0), (1776.0, 0.4), (2950.0, 0.03))
+    told = bench("hear", _strike(tmp_path / "s.wav", lines), "--into", "A3")
+    assert told.code == 0, told.err
+    assert json.loads((bench.folder / "A3.bar.json").read_text())["log"][0]["hz"][2:] == []
+    line, how, *_ = told.out[told.out.index("mode 3 is not sure enough") :].splitlines()
+    (away,) = re.findall(r": its line could be torsional mode 3, foretold (\d+) Hz away$", line)
+    answer = json.loads(bench("modes", "A3", "--json").out)
+    assert float(away) == pytest.approx(answer["torsional_hz"][2] - 2950.0, abs=3.0)
+    wanted = json.loads(bench("hear", "--how", "A3", "--json").out)["advice"][2]
+    held = " and ".join(f"{place:.0f}" for place in wanted["hold_mm"])
+    place = f"{wanted['strike_mm']:.0f} mm, on the middle line"
+    assert how == f"  to hear it well: hold it at {held} mm and strike it at {place}"
+
+
+def test_torsion_that_is_not_sure_is_shown_and_said_not_to_be_taken(bench, tmp_path: Path) -> None:
+    assert bench("start", "A3", *A3, "--wood", "padauk").code == 0
+    lines = ((684.5, 1.0), (1776.0, 0.4), (3219.0, 0.1), (1100.0, 0.02))
+    told = bench("hear", _strike(tmp_path / "s.wav", lines), "--into", "A3", "--json")
+    (torsion,) = [m for m in json.loads(told.out)["modes"] if m["kind"] == "torsional"]
+    assert torsion["confidence"] < 0.8
+    shown = bench("hear", str(tmp_path / "s.wav"), "--bar", "A3").out
+    assert "torsional 1 is shown and not taken for the reading: less than 80 % sure" in shown
+    assert "torsional_hz" not in (bench.folder / "A3.bar.json").read_text()
+    sure = _strike(tmp_path / "sure.wav", (*lines[:3], (966.0, 0.2)))
+    assert "not taken for the reading" not in bench("hear", sure, "--bar", "A3").out
+
+
 def test_lines_without_a_name_and_modes_not_heard_are_told(bench, tmp_path: Path) -> None:
     name = _strike(tmp_path / "s.wav", ((220.0, 1.0), (880.0, 0.5), (1210.0, 0.2)))
     told = bench("hear", name).out
