@@ -157,7 +157,7 @@ def _alternatives(
     if taken:
         e = expected[taken[0]]
         found.append(
-            Alternative(f"the line is {e.kind} mode {e.number}", lines[line].hz, probability)
+            Alternative(f"the line is {e.kind} mode {e.number}", lines[line].hz, probability, e.hz)
         )
     return tuple(found)
 

@@ -193,11 +193,14 @@ class Alternative:
         Of the line. [Hz]
     probability : float
         [1]
+    predicted_hz : float, optional
+        Of the mode that the line would be instead. [Hz]
     """
 
     text: str
     hz: float
     probability: float
+    predicted_hz: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -138,7 +138,92 @@ def test_a_bar_heard_before_foretells_itself(bench) -> None:
     assert (
         bench("hear", "--hz", "395", "--into", "G3").code == 0
     )  # near the last, far from the wood
-    assert "mode 1 +107 cents" in bench("hear", "--hz", "420.3", "--into", "G3").err
+    assert "mode 1 +107 cents" in bench("hear", "--hz", "420.3", "--into", "G3", "--unusual").err
+
+
+HEARD = (566.8, 1484.0, 2718.0)
+
+
+def _again(bench, *moved: float | None, more: tuple[str, ...] = ()):
+    """A reading by hand, so many cents from what was heard first; None for a mode not heard."""
+    hz = [
+        "-" if cents is None else f"{hz * 2 ** (cents / 1200):.2f}"
+        for hz, cents in zip(HEARD, moved, strict=False)
+    ]
+    return bench("hear", "--hz", ",".join(hz), "--into", "G3", *more)
+
+
+@pytest.fixture
+def heard(bench):
+    """A bar heard twice, and nothing done to it since."""
+    bench.start()
+    for _ in range(2):
+        assert _again(bench, 0, 0, 0, more=("--temperature", "18")).code == 0
+    return bench
+
+
+@pytest.mark.parametrize("moved", [(None, None, -246), (150, 130, -110), (-101,)])
+def test_a_reading_with_no_mode_where_the_bar_had_it_is_refused(
+    heard, moved: tuple[float | None, ...]
+) -> None:
+    before = (heard.folder / "G3.bar.json").read_bytes()
+    refused = _again(heard, *moved)
+    assert refused.code == 3
+    assert "none of its modes is where this bar had it (mode " in refused.told
+    assert "another bar? a cut not recorded?" in refused.told
+    assert (heard.folder / "G3.bar.json").read_bytes() == before
+    taken = _again(heard, *moved, more=("--unusual",))
+    assert taken.code == 0
+    assert "cents from what the last reading" in taken.err
+
+
+def test_a_recording_of_another_bar_is_refused_where_its_modes_are_all_elsewhere(
+    heard, tmp_path: Path
+) -> None:
+    """Modes 1 and 2 missing, 3 and 4 named: 4 was never heard, so it says nothing."""
+    mode_3 = HEARD[2] * 2 ** (-150 / 1200)
+    lines = ((mode_3, 1.0), (4320.0, 0.3))
+    refused = heard("hear", _strike(tmp_path / "other.wav", lines), "--into", "G3")
+    assert refused.code == 3
+    assert "none of its modes is where this bar had it (mode 3 -150" in refused.told
+
+
+@pytest.mark.parametrize(
+    ("moved", "more"),
+    [
+        ((-15, -170, -60), ()),  # a crack, which some mode hardly feels
+        ((-22, -22, -22), ("--temperature", "42")),  # a bar left in the sun
+        ((-99, -99, -99), ()),
+        ((-120, -140, -110), ("--drilled",)),
+    ],
+)
+def test_what_can_be_of_this_bar_is_taken(
+    heard, moved: tuple[float, ...], more: tuple[str, ...]
+) -> None:
+    taken = _again(heard, *moved, more=more)
+    assert taken.code == 0, taken.err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--ends", "1"),
+        ("--at", "200", "--width", "20", "--depth", "0.2"),
+    ],
+)
+def test_after_a_cut_a_reading_may_lie_anywhere(heard, words: tuple[str, ...]) -> None:
+    assert heard("cut", "G3", *words).code == 0
+    taken = _again(heard, 160, 170, 180)
+    assert taken.code == 0, taken.err
+    assert "cents from what the last reading and the cuts since let expect" in taken.err
+    assert _again(heard, 10, 10, 10).code == 3  # now it was heard so
+
+
+def test_a_mode_not_heard_since_the_cut_is_no_reason_to_refuse(heard) -> None:
+    assert heard("cut", "G3", "--ends", "1").code == 0
+    assert _again(heard, 20, 20, None).code == 0
+    assert _again(heard, 300, None, 250).code == 3  # mode 1 was, and is not there
+    assert _again(heard, None, None, 250).code == 0
 
 
 def test_lines_are_looked_for_where_they_were_last_heard(bench) -> None:
@@ -272,6 +357,41 @@ def test_pitches_by_hand_are_not_offered_for_another_bar(bench, tmp_path: Path) 
     assert refused.code == 3
     assert "By itself it sounds like a bar tuned 1:4:10, modes 1, 2, … at 400.00, " in refused.err
     assert "--hz" not in refused.err
+
+
+A3 = ("--length", "350", "--width", "58", "--thickness", "21", "--mass", "335g", "--note", "A3")
+
+
+def test_a_mode_that_is_not_sure_says_what_else_it_could_be_and_where_to_strike(
+    bench, tmp_path: Path
+) -> None:
+    """Mode 3 is foretold at 3219 Hz and torsional 3 at 3152: a line at 2950 could be either."""
+    assert bench("start", "A3", *A3, "--wood", "padauk").code == 0
+    lines = ((684.5, 1.0), (1776.0, 0.4), (2950.0, 0.03))
+    told = bench("hear", _strike(tmp_path / "s.wav", lines), "--into", "A3")
+    assert told.code == 0, told.err
+    assert json.loads((bench.folder / "A3.bar.json").read_text())["log"][0]["hz"][2:] == []
+    line, how, *_ = told.out[told.out.index("mode 3 is not sure enough") :].splitlines()
+    (away,) = re.findall(r": its line could be torsional mode 3, foretold (\d+) Hz away$", line)
+    answer = json.loads(bench("modes", "A3", "--json").out)
+    assert float(away) == pytest.approx(answer["torsional_hz"][2] - 2950.0, abs=3.0)
+    wanted = json.loads(bench("hear", "--how", "A3", "--json").out)["advice"][2]
+    held = " and ".join(f"{place:.0f}" for place in wanted["hold_mm"])
+    place = f"{wanted['strike_mm']:.0f} mm, on the middle line"
+    assert how == f"  to hear it well: hold it at {held} mm and strike it at {place}"
+
+
+def test_torsion_that_is_not_sure_is_shown_and_said_not_to_be_taken(bench, tmp_path: Path) -> None:
+    assert bench("start", "A3", *A3, "--wood", "padauk").code == 0
+    lines = ((684.5, 1.0), (1776.0, 0.4), (3219.0, 0.1), (1100.0, 0.02))
+    told = bench("hear", _strike(tmp_path / "s.wav", lines), "--into", "A3", "--json")
+    (torsion,) = [m for m in json.loads(told.out)["modes"] if m["kind"] == "torsional"]
+    assert torsion["confidence"] < 0.8
+    shown = bench("hear", str(tmp_path / "s.wav"), "--bar", "A3").out
+    assert "torsional 1 is shown and not taken for the reading: less than 80 % sure" in shown
+    assert "torsional_hz" not in (bench.folder / "A3.bar.json").read_text()
+    sure = _strike(tmp_path / "sure.wav", (*lines[:3], (966.0, 0.2)))
+    assert "not taken for the reading" not in bench("hear", sure, "--bar", "A3").out
 
 
 def test_lines_without_a_name_and_modes_not_heard_are_told(bench, tmp_path: Path) -> None:

@@ -26,10 +26,13 @@ class Foretold:
     bending_hz : ndarray or None
         Its bending modes carried on from where each was last heard, over the cuts since; None
         for a bar that was never heard. [Hz]
+    untouched : ndarray of bool
+        Bending modes that were heard, and nothing cut, drilled or trimmed since.
     """
 
     modes: ModeSet
     bending_hz: Array | None
+    untouched: Array
 
     @property
     def likely_hz(self) -> Array:
@@ -45,6 +48,8 @@ def foretell(
     torsion: bool = True,
 ) -> Foretold:
     """Compute the bar as it is; `torsion` costs its time and is needed to name lines only."""
+    import numpy as np
+
     from barmodel.files import bar_as_is
     from barmodel.modes import solve
     from barmodel_cli.bench.history import last_heard
@@ -54,4 +59,7 @@ def foretell(
     modes = solve(bar, count=max(count, COUNT), families=families, order="quick")
     hz = modes.bending_hz
     stands = last_heard(document, water_percent, count=hz.size, known={bar: hz}, order="quick")
-    return Foretold(modes, None if stands is None else stands.expected(hz))
+    if stands is None:
+        return Foretold(modes, None, np.zeros(hz.size, dtype=bool))
+    untouched = ~np.isnan(stands.heard_hz) & (stands.cuts_since == 0)
+    return Foretold(modes, stands.expected(hz), untouched)

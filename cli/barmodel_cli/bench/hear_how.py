@@ -3,12 +3,29 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from barmodel_cli.bench.foretold import foretell
 from barmodel_cli.bench.hear_names import shapes_of
 from barmodel_cli.exits import say
 from barmodel_cli.shown.show import print_json, print_table
+
+if TYPE_CHECKING:
+    from barmodel.modes import ModeSet
+
+
+def bring_out_in_words(modes: ModeSet, kind: str, number: int) -> str:
+    """Where to hold and strike a bar for one mode, in a line; empty where no place does it."""
+    from barmodel.strike import bring_out
+
+    shapes = shapes_of(modes)
+    if (kind, number) not in [(shape.kind, shape.number) for shape in shapes]:
+        return ""
+    best = bring_out(modes.x, shapes, kind=kind, number=number)
+    held = " and ".join(f"{1e3 * place:.0f}" for place in best.hold)
+    across = "at the edge" if best.across == "edge" else "on the middle line"
+    where = f"hold it at {held} mm" if held else "hold it loosely"
+    return f"{where} and strike it at {1e3 * best.strike:.0f} mm, {across}"
 
 
 def advise(path: Path, *, as_json: bool) -> None:

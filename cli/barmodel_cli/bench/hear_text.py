@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from barmodel_cli.bench.hear_entry import LEAST_CONFIDENCE
 from barmodel_cli.bench.today import cents_from
 from barmodel_cli.exits import tell
 from barmodel_cli.shown.show import cents_text, hz_text, print_table
@@ -46,9 +47,13 @@ def show_heard(struck: Struck, *, recorded: bool) -> None:
     for text in _of_few(heard):
         tell(text)
     for number, hz in unsure.items():
-        print(f"mode {number} is not sure enough to be taken for a reading")
+        print(f"mode {number} is not sure enough to be taken for a reading{_rival(heard, number)}")
+        if where := _bring_out(struck, number):
+            print(f"  to hear it well: {where}")
         if command := _all_the_same(struck, number, hz, recorded=recorded):
             print(f"  if it is {hz:.1f} Hz all the same: {command}")
+    if faint := _other_unsure(heard):
+        print(faint)
     for text in _not_told(heard, TUNED if struck.target is None else struck.target.hz.size):
         tell(text)
 
@@ -95,6 +100,43 @@ def _other_rows(heard: Hearing | None) -> list[tuple[object, ...]]:
         for mode in modes
         if mode.kind != "bending"
     ]
+
+
+def _rival(heard: Hearing, number: int) -> str:
+    """What else the line of a mode could be, and how far off that was foretold."""
+    named = heard.mode(number)
+    rivals = () if named is None else named.alternatives
+    told: list[str] = []
+    for rival in rivals:
+        text = rival.text.replace("the line is", "its line could be")
+        if rival.predicted_hz is not None:
+            text += f", foretold {abs(rival.predicted_hz - rival.hz):.0f} Hz away"
+            told.insert(0, text)  # a mode in its place says more than that it was not heard
+        else:
+            told.append(text.replace("this mode was not heard", "it may not have been heard"))
+    return f": {told[0]}" if told else ""
+
+
+def _bring_out(struck: Struck, number: int) -> str:
+    """Where to hold and strike the bar for a bending mode; empty where no bar is known."""
+    from barmodel_cli.bench.hear_how import bring_out_in_words
+
+    if struck.subject is None or struck.of_another:
+        return ""
+    return bring_out_in_words(struck.subject.foretold.modes, "bending", number)
+
+
+def _other_unsure(heard: Hearing) -> str:
+    """Torsional and lateral modes that are shown and do not go into the log."""
+    unsure = [m for m in heard.modes if m.kind != "bending" and m.confidence < LEAST_CONFIDENCE]
+    if not unsure:
+        return ""
+    which = ", ".join(f"{mode.kind} {mode.number}" for mode in unsure)
+    verb = "is" if len(unsure) == 1 else "are"
+    return (
+        f"{which} {verb} shown and not taken for the reading: less than "
+        f"{100 * LEAST_CONFIDENCE:.0f} % sure"
+    )
 
 
 def _all_the_same(struck: Struck, number: int, hz: float, *, recorded: bool) -> str:

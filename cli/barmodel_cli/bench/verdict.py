@@ -25,7 +25,8 @@ def believe(foretold: Foretold, reading: Reading, *, unusual: bool) -> str | Non
     Raises
     ------
     BadValue
-        If it cannot be of this bar, and nobody says that it is.
+        If it cannot be of this bar, and nobody says that it is; or if nothing was cut, drilled or
+        trimmed since the bar was heard, and none of its modes is where it was.
     """
     carried = foretold.bending_hz
     if not unusual:
@@ -37,20 +38,26 @@ def believe(foretold: Foretold, reading: Reading, *, unusual: bool) -> str | Non
                 raise
     if carried is None:
         return None
-    away = [
-        None if hz is None else 1200.0 * math.log2(hz / want)
-        for hz, want in zip(reading.hz, carried.tolist(), strict=False)
-    ]
-    far = [
-        f"mode {k + 1} {cents:+.0f}"
-        for k, cents in enumerate(away)
-        if cents is not None and abs(cents) > SURPRISE_CENTS
-    ]
+    away = {
+        k: 1200.0 * math.log2(hz / want)
+        for k, (hz, want) in enumerate(zip(reading.hz, carried.tolist(), strict=False))
+        if hz is not None
+    }
+    far = {k: cents for k, cents in away.items() if abs(cents) > SURPRISE_CENTS}
+    told = ", ".join(f"mode {k + 1} {cents:+.0f}" for k, cents in far.items())
+    same = {k for k in away if foretold.untouched[k]}
+    if same and same <= set(far) and not (unusual or reading.drilled):
+        raise BadValue(
+            f"none of its modes is where this bar had it ({told} cents), and nothing was cut "
+            "since: another bar? a cut not recorded? cord holes drilled (--drilled)? or was the "
+            "reading before a slip (log --cancel)? Nothing was written; if it is this bar as it "
+            "is, add --unusual"
+        )
+    if not far:
+        return None
     return (
-        f"{', '.join(far)} cents from what the last reading and the cuts since let expect; strike "
-        "again, and check that every cut is written down as it was made"
-        if far
-        else None
+        f"{told} cents from what the last reading and the cuts since let expect; strike again, and "
+        "check that every cut is written down as it was made"
     )
 
 
