@@ -10,6 +10,7 @@ import typer
 from barmodel_cli.asked import cutting
 from barmodel_cli.asked.cut_doubts import (
     check_bar,
+    check_centimetres,
     check_place,
     far_from_told,
     made_before,
@@ -94,6 +95,7 @@ def run(
     twin, used = twin_of(document, made), recorded_as(document, planned)
     if not happened:
         check_place(document, bar, made)
+        check_centimetres(document, bar, words, made)
     again = ""
     if twin is not None:
         again = f"It is like entry {twin}, with no reading between: recorded already?"
