@@ -364,3 +364,40 @@ def test_millimetres_are_not_asked_about(bench: Bench, words: tuple[str, ...]) -
     found = bench("cut", "G3", *words)
     assert "centimetres" not in found.told
     assert found.code == 0
+
+
+@pytest.mark.parametrize(
+    ("tool", "told", "says"),
+    [
+        ("scraper", ("--at", "120", "--width", "20"), "--cutter scraper20"),
+        ("my card Scraper", ("--at", "120", "--width", "12"), "--cutter scraper12"),
+        ("scraper 15", ("--from", "110", "--to", "130"), "--cutter scraper15"),
+        ("file", ("--from", "110", "--to", "190"), "--cutter file10"),
+        ("drum", ("--at", "120", "--width", "12"), "--cutter drum40"),
+        ("belt sander", ("--at", "150", "--width", "80"), "--cutter belt80"),
+    ],
+)
+def test_a_tool_that_cuts_no_flat_floor_is_no_cutter(
+    cut_bench: Bench, tool: str, told: tuple[str, ...], says: str
+) -> None:
+    """The remark names a scraper, and the cut has walls all the same: it acts twice as much."""
+    found = cut_bench("cut", "G3", *told, "--depth", "0.3", "--tool", tool)
+    assert found.code == 0
+    assert "taken as flat, with walls" in found.told
+    assert f"{says};" in found.told
+    assert "barmodel log G3.bar.json --cancel 2" in found.told
+    assert cut_bench("log", "G3", "--cancel", "2").code == 0
+    anew = ("--depth", "0.3", "--tool", tool, *says.split())
+    kept = cut_bench("cut", "G3", *told, *anew)
+    assert kept.code == 0
+    assert "taken as flat" not in kept.told
+
+
+@pytest.mark.parametrize("tool", ["router", "bit12", "profile plane", "hand"])
+def test_a_flat_tool_or_another_is_a_remark(cut_bench: Bench, tool: str) -> None:
+    words = ("cut", "G3", "--at", "120", "--width", "12", "--depth", "0.3", "--tool", tool)
+    assert "taken as flat" not in cut_bench(*words).told
+
+
+def test_the_help_says_what_a_dish_is(bench: Bench) -> None:
+    assert "a dish, a drum an arc: deepest in the middle" in bench("cut", "-h").shown

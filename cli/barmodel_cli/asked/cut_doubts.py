@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -137,6 +138,40 @@ def far_from_told(made: tuple[CutEntry, ...], measured: float | None) -> str | N
     return (
         f"measured {measured:g} mm where {told:g} mm was told: the measured depth counts; check "
         "the zero of the gauge"
+    )
+
+
+_CUTTERS_THAT_ROUND = {
+    "scraper": "a dish, deepest in the middle",
+    "file": "a dish, deepest in the middle",
+    "drum": "the arc of a drum",
+    "belt": "a floor with rounded ends",
+}
+"""What the kinds of cutter leave that is no flat floor with walls; a bit leaves just that."""
+_USUAL_SIZE = {"scraper": 20.0, "file": 10.0, "drum": 40.0, "belt": 100.0}
+"""Sizes offered where none is told: a drum's diameter, else lengths. [mm]"""
+MOST_OWN = 2.0
+"""Cuts longer than so many of them were made by moving the cutter (own choice). [1]"""
+
+
+def flat_by_a_round_tool(words: CutWords, tool: str | None) -> str | None:
+    """Say that a cut was taken as flat though its tool leaves another shape, and how to say it."""
+    told = words.width
+    if words.start is not None and words.end is not None:
+        told = words.end - words.start
+    if tool is None or told is None or words.cutter is not None:
+        return None
+    named = re.search(r"\b(scraper|file|drum|belt)s?\s?(\d+(?:\.\d+)?)?\b", tool.casefold())
+    if named is None:
+        return None
+    kind, size = named[1], _USUAL_SIZE[named[1]]
+    if named[2] is not None:
+        size = float(named[2])
+    elif kind != "drum" and told <= MOST_OWN * size:
+        size = told
+    return (
+        f"--tool is a remark, and the cut was taken as flat, with walls; if it was "
+        f"{_CUTTERS_THAT_ROUND[kind]}, record it anew with --cutter {kind}{size:g}"
     )
 
 
