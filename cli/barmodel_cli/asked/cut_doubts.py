@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,9 +12,80 @@ from barmodel_cli.asked.options import BadValue
 if TYPE_CHECKING:
     from barmodel.bar import Bar
     from barmodel.files import BarDocument, CutEntry, CutFile, CutMade
+    from barmodel.undercut import Shape
+    from barmodel_cli.asked.cutting import CutWords
 
 DEEP_AT_ENDS = 1e-3
 """Deeper cuts outside the undercut are asked about; ends are thinned by tenths (own choice). [m]"""
+
+NEAR_PLACE, NEAR_DEPTH = 3e-3, 0.3
+"""How far ten times a length may lie from a cut of the design and still mean it: places, and depths
+as a share, for a cut is seldom made in one go (own choice). [m], [1]"""
+
+
+def in_centimetres(
+    document: BarDocument, bar: Bar, words: CutWords, made: tuple[CutEntry, ...]
+) -> str | None:
+    """Ask whether centimetres were meant, where ten times what was told fits the bar and it not.
+
+    Either it is then a cut of the design or of the underside as it is; or the cut lies at the ends
+    that the undercut leaves alone, and would then lie inside it. A length that is the cutter's own
+    was not told, and files hold millimetres.
+    """
+    from barmodel.cuts import EndTrim
+    from barmodel.files import bar_as_designed
+    from barmodel.undercut.outline import cut_span
+    from barmodel.units import MM
+
+    if words.entries is not None or (words.width is None and words.start is None):
+        return None
+    aims = [bar] + ([bar_as_designed(document)] if document.design else [])
+    spans = [(aim, span) for aim in aims if (span := cut_span(aim.profile))]
+    for cut in to_cuts(made):
+        if isinstance(cut, EndTrim):
+            continue
+        start, end, deep = (10.0 * value for value in (*cut.extent, cut.deepest))
+        same = any(_is_like(shape, start, end, deep) for aim in aims for shape in aim.undercut)
+        inside = any(_fits_in(aim, span, start, end, deep) for aim, span in spans)
+        middle = sum(cut.extent) / 2
+        bare = all(not first < middle < last for _, (first, last) in spans)
+        if same or (bare and inside):
+            return (
+                f"the cut lies at {cut.extent[0] / MM:g} to {cut.extent[1] / MM:g} mm, "
+                f"{cut.deepest / MM:g} mm deep; ten times that, {start / MM:g} to {end / MM:g} mm, "
+                f"{deep / MM:g} mm deep, would {'be a cut of' if same else 'lie inside'} the "
+                "undercut: were centimetres meant? Lengths are in millimetres, or as written (4cm)"
+            )
+    return None
+
+
+def _is_like(shape: Shape, start: float, end: float, deep: float) -> bool:
+    """Whether a cut is about one that is there. [m]"""
+    places = max(abs(start - shape.extent[0]), abs(end - shape.extent[1]))
+    return places <= NEAR_PLACE and abs(deep - shape.deepest) <= NEAR_DEPTH * shape.deepest
+
+
+def _fits_in(aim: Bar, span: tuple[float, float], start: float, end: float, deep: float) -> bool:
+    """Whether a cut lies inside the undercut of a bar, on one half or about the middle. [m]"""
+    length = aim.blank.length
+    if end > length / 2 and abs(start + end - length) > 2.0 * NEAR_PLACE:
+        return False
+    most = aim.blank.thickness - aim.profile.least_thickness()[0]
+    return span[0] <= start and end <= span[1] and deep <= (1.0 + NEAR_DEPTH) * most
+
+
+def check_centimetres(
+    document: BarDocument, bar: Bar, words: CutWords, made: tuple[CutEntry, ...]
+) -> None:
+    """Refuse a cut that was likely told in centimetres.
+
+    Raises
+    ------
+    BadValue
+        With the question.
+    """
+    if told := in_centimetres(document, bar, words, made):
+        raise BadValue(f"{told}. If it was cut so, record it with --happened")
 
 
 def check_place(document: BarDocument, bar: Bar, made: tuple[CutEntry, ...]) -> None:
@@ -66,6 +138,40 @@ def far_from_told(made: tuple[CutEntry, ...], measured: float | None) -> str | N
     return (
         f"measured {measured:g} mm where {told:g} mm was told: the measured depth counts; check "
         "the zero of the gauge"
+    )
+
+
+_CUTTERS_THAT_ROUND = {
+    "scraper": "a dish, deepest in the middle",
+    "file": "a dish, deepest in the middle",
+    "drum": "the arc of a drum",
+    "belt": "a floor with rounded ends",
+}
+"""What the kinds of cutter leave that is no flat floor with walls; a bit leaves just that."""
+_USUAL_SIZE = {"scraper": 20.0, "file": 10.0, "drum": 40.0, "belt": 100.0}
+"""Sizes offered where none is told: a drum's diameter, else lengths. [mm]"""
+MOST_OWN = 2.0
+"""Cuts longer than so many of them were made by moving the cutter (own choice). [1]"""
+
+
+def flat_by_a_round_tool(words: CutWords, tool: str | None) -> str | None:
+    """Say that a cut was taken as flat though its tool leaves another shape, and how to say it."""
+    told = words.width
+    if words.start is not None and words.end is not None:
+        told = words.end - words.start
+    if tool is None or told is None or words.cutter is not None:
+        return None
+    named = re.search(r"\b(scraper|file|drum|belt)s?\s?(\d+(?:\.\d+)?)?\b", tool.casefold())
+    if named is None:
+        return None
+    kind, size = named[1], _USUAL_SIZE[named[1]]
+    if named[2] is not None:
+        size = float(named[2])
+    elif kind != "drum" and told <= MOST_OWN * size:
+        size = told
+    return (
+        f"--tool is a remark, and the cut was taken as flat, with walls; if it was "
+        f"{_CUTTERS_THAT_ROUND[kind]}, record it anew with --cutter {kind}{size:g}"
     )
 
 

@@ -61,7 +61,8 @@ CutterName: TypeAlias = Annotated[
     typer.Option(
         "--cutter",
         metavar="NAME",
-        help=f"{SIZES}, or any other size; without it the cut has a flat floor and walls.",
+        help=f"{SIZES}, or any other size; a scraper or file leaves a dish, a drum an arc: deepest "
+        "in the middle, and that is its depth. Without it the cut has a flat floor and walls.",
         rich_help_panel=PANEL,
         show_default=False,
     ),

@@ -10,8 +10,10 @@ import typer
 from barmodel_cli.asked import cutting
 from barmodel_cli.asked.cut_doubts import (
     check_bar,
+    check_centimetres,
     check_place,
     far_from_told,
+    flat_by_a_round_tool,
     made_before,
     over_a_wall,
     recorded_as,
@@ -51,7 +53,10 @@ def run(
             help="With --designed or --entries: only this entry of it, from 1; repeat.",
         ),
     ] = None,
-    tool: Annotated[str | None, typer.Option(help="What it was cut with.")] = None,
+    tool: Annotated[
+        str | None,
+        typer.Option(help="What it was cut with, as a remark; --cutter tells the shape."),
+    ] = None,
     date: Annotated[str | None, typer.Option(help="When, as 2026-05-31 14:30; now if not.")] = None,
     measured: Annotated[
         float | None, length_option("--measured-depth", help="Depth found afterwards.")
@@ -94,6 +99,7 @@ def run(
     twin, used = twin_of(document, made), recorded_as(document, planned)
     if not happened:
         check_place(document, bar, made)
+        check_centimetres(document, bar, words, made)
     again = ""
     if twin is not None:
         again = f"It is like entry {twin}, with no reading between: recorded already?"
@@ -107,6 +113,8 @@ def run(
         caution(warning)
     if warning := far_from_told(made, measured):
         caution(warning)
+    if warning := flat_by_a_round_tool(words, tool):
+        caution(f"{warning}; to take this back: barmodel log {bar_file} --cancel {number}")
     if twin is not None:
         caution(
             f"like entry {twin}, and nothing was heard between; recorded twice? To take it back: "

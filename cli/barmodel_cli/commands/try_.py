@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from barmodel_cli.asked import cutting
-from barmodel_cli.asked.cut_doubts import made_before, of_another_bar
+from barmodel_cli.asked.cut_doubts import in_centimetres, made_before, of_another_bar
 from barmodel_cli.asked.keeping import least_kept
 from barmodel_cli.asked.options import BarFile, Json, Model, choice_option
 from barmodel_cli.bench.history import last_heard, print_heard
@@ -77,7 +77,7 @@ def run(
             document, today.water_percent, count=before.size, known=known, model=model.value
         )
     flat = _flat_after(document, found, stands, today)
-    doubt = None
+    doubt = in_centimetres(document, bar, words, made)
     if planned is not None and entries is not None:  # nothing is recorded: a word will do
         doubt = of_another_bar(document, planned, entries) or made_before(
             document, planned, entries
