@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeAlias
 import typer
 
 from barmodel_cli.asked.options import BadValue, read_number
-from barmodel_cli.bench.water import response_of, water_at
+from barmodel_cli.bench.water import response_of, takes_water, water_today
 from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from barmodel.files import BarDocument, Reading
     from barmodel.weather import Condition, Shift
 
+SLOW_PERCENT = 1.0
+"""Distance of the wood from what the air makes of it that is worth a word: a dozen cents. [%]"""
 _ASKS = "°C/% humidity, as 21/50; by default as the set file says."
 Room: TypeAlias = Annotated[
     str | None,
@@ -110,7 +112,8 @@ class Rooms:
 
     def at(self, reading: Reading) -> Rooms:
         """The same when a reading was made; what was not written down then is as usual."""
-        return self._with(reading, water_at(reading, self._moisture))
+        told = reading.moisture_percent
+        return self._with(reading, self._settled if told is None else told)
 
     def now(self, document: BarDocument) -> Rooms:
         """The same today, the bar as warm as when it was last heard."""
@@ -119,13 +122,11 @@ class Rooms:
         return self._with(document.readings[-1], self.water(document))
 
     def water(self, document: BarDocument) -> float | None:
-        """Water in a bar today; as it was last known where nobody tells today's air. [%]"""
-        known = [reading.moisture_percent for reading in document.readings]
-        last = next((percent for percent in reversed(known) if percent is not None), None)
-        return last if self._moisture is None else self._moisture
+        """Water in a bar today, where anything is known of it. [%]"""
+        return water_today(document, self._settled)
 
     @property
-    def _moisture(self) -> float | None:
+    def _settled(self) -> float | None:
         return None if self.today is None else self.today.moisture_percent
 
     def _with(self, reading: Reading, moisture_percent: float | None) -> Rooms:
@@ -162,7 +163,9 @@ def rooms_of(bar_file: Path) -> Rooms:
     return Rooms(None, None) if found is None else Rooms(found.room, found.bench)
 
 
-def rooms_today(document: BarDocument, rooms: Rooms, room: str | None, bench: str | None) -> Rooms:
+def rooms_today(
+    document: BarDocument, rooms: Rooms, room: str | None, bench: str | None, *, told: bool = False
+) -> Rooms:
     """Rooms of a bar today, by its set and by what was given on the command line.
 
     Parameters
@@ -172,14 +175,33 @@ def rooms_today(document: BarDocument, rooms: Rooms, room: str | None, bench: st
         Of its set.
     room, bench : str or None
         As given, before what the set says.
+    told : bool
+        Whether a word is said where the wood is still far from what the air makes of it.
     """
     if room is not None:
         rooms = replace(rooms, played=read_air(room, "--room"))
     if rooms.played is None and bench is not None:
         raise BadValue("--bench needs --room as well, or a bar in the folder of a set")
-    if bench is not None:
-        return replace(rooms, today=read_air(bench, "--bench"))
-    return rooms.now(document)
+    air = rooms.today if bench is None else read_air(bench, "--bench")
+    rooms = replace(rooms, today=air)
+    water = rooms.water(document)
+    if told and air is not None and water is not None and takes_water(document):
+        _tell_slow(water, air.moisture_percent)
+    if bench is None or air is None or water is None:
+        return rooms.now(document)
+    return replace(rooms, today=replace(air, moisture_percent=water))
+
+
+def _tell_slow(water_percent: float, settled_percent: float) -> None:
+    """Say that the wood has not followed the air yet, where that is worth a word."""
+    if abs(settled_percent - water_percent) < SLOW_PERCENT:
+        return
+    caution(
+        f"its wood is taken to hold {water_percent:.1f} % water, by when it was heard last; in the "
+        f"air of the bench it will come to {settled_percent:.1f} % in some weeks, by itself: that "
+        "is reckoned with, and nothing is to be cut for it. If the air was written wrongly when it "
+        "was heard, cancel those readings and hear it again"
+    )
 
 
 def leave_in(document: BarDocument, rooms: Rooms, *, told: bool) -> Leave | None:

@@ -59,13 +59,11 @@ class Subject:
 
     @property
     def water_percent(self) -> float | None:
-        """Water in the wood of a bar that has settled in the air of the bench. [%]"""
+        """Water in the wood of the bar today, by the air of the bench. [%]"""
         from barmodel_cli.bench.water import takes_water
 
-        here = self.rooms.today
-        if here is None or not takes_water(self.document):
-            return None
-        return round(here.moisture_percent, 2)
+        percent = self.rooms.water(self.document)
+        return None if percent is None or not takes_water(self.document) else round(percent, 2)
 
     def today(self, reading: Reading) -> Today:
         """What the bar is to show today, as warm as it was at a reading just made."""

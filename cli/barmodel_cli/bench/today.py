@@ -146,9 +146,10 @@ def today_of(
     told : bool
         Whether a word is said where the air is not known.
     """
-    here = rooms_today(document, rooms or rooms_of(bar_file), room, bench)
+    here = rooms_today(document, rooms or rooms_of(bar_file), room, bench, told=told)
     leave = leave_in(document, here, told=told)
-    return Today(leave, holes_to_come(document, holes_mm), here.water(document))
+    water = here.water(document) if here.today is None else here.today.moisture_percent
+    return Today(leave, holes_to_come(document, holes_mm), water)
 
 
 def todays_of(document: BarDocument, rooms: Rooms) -> dict[int, Today]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -10,9 +11,9 @@ if TYPE_CHECKING:
     from barmodel.weather import Shift
     from barmodel.wood import WeatherResponse
 
-FOLLOWS = timedelta(days=7)
-"""A bar heard within this has as much water as it had then, whatever was said of the air since:
-wood takes weeks to follow (common practice, no source)."""
+FOLLOWS = timedelta(days=20)
+"""Time in which the wood of a bar comes nearer to what the air makes of it, to a share 1/e of the
+distance; a finish makes it longer (common practice, no source)."""
 
 
 def response_of(document: BarDocument) -> WeatherResponse:
@@ -38,24 +39,27 @@ def takes_water(document: BarDocument) -> bool:
         return False
 
 
-def water_at(reading: Reading, today_percent: float | None) -> float | None:
-    """Water in the wood at a reading; today's where it is not told, or where it was just made. [%]
+def water_today(document: BarDocument, settled_percent: float | None) -> float | None:
+    """Water in the wood today: it comes slowly from what it last was to what the air makes of it.
 
     Parameters
     ----------
-    reading : Reading
-    today_percent : float or None
-        Water today, where that is known. [%]
+    document : BarDocument
+    settled_percent : float or None
+        What the wood would come to in the air of the bench, where that is known. [%]
     """
-    then = reading.moisture_percent
-    if then is None or (today_percent is not None and _lately(reading)):
-        return today_percent
-    return then
+    told = [reading for reading in document.readings if reading.moisture_percent is not None]
+    if not told or told[-1].moisture_percent is None:
+        return settled_percent
+    last = told[-1].moisture_percent
+    if settled_percent is None:
+        return last
+    return settled_percent + (last - settled_percent) * math.exp(-_age(told[-1]) / FOLLOWS)
 
 
-def _lately(reading: Reading) -> bool:
+def _age(reading: Reading) -> timedelta:
     then = datetime.fromisoformat(reading.date)
-    return datetime.now(then.tzinfo) - then < FOLLOWS
+    return max(datetime.now(then.tzinfo) - then, timedelta(0))
 
 
 def drift_since(document: BarDocument, reading: Reading, today_percent: float | None) -> Shift:
@@ -70,7 +74,7 @@ def drift_since(document: BarDocument, reading: Reading, today_percent: float | 
     """
     from barmodel.weather import Condition, Shift, shift
 
-    then = water_at(reading, today_percent)
+    then = reading.moisture_percent
     if then is None or today_percent is None or then == today_percent:
         return Shift(0.0, 0.0, 0.0, 0.0)
     if not takes_water(document):
