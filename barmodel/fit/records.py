@@ -65,8 +65,10 @@ class WoodFit:
     reading_cents : ndarray, shape (n,)
         Standard error of each reading. [cent]
     unevenness_cents : float
-        Root mean square of what the model cannot explain beyond the reading errors; an even
-        plank shows nearly none. NaN when there are no more readings than constants. [cent]
+        Root mean square of what the model cannot explain beyond the reading errors: an uneven
+        plank, or an unusual stiffness among those that were not fitted, which moves the higher
+        bending modes of short wide blanks. NaN when there are no more readings than constants.
+        [cent]
     prior : tuple of str
         Constants for which the species' value was leant on.
     model : str

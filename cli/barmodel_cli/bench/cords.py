@@ -16,11 +16,11 @@ if TYPE_CHECKING:
     from barmodel.undercut.piece import Array
 
 SO = {
-    "finished": "it is not finished",
-    "cut": "this cut is too much",
-    "rescue": "this is too little",
+    "finished": "it is finished only if its cord holes are drilled",
+    "cut": "make this cut only if the cord holes are drilled",
+    "rescue": "do this only if the cord holes are drilled",
 }
-"""What holes that are still to come make of an advice that leaves nothing for them."""
+"""What an advice that leaves nothing for holes is good for."""
 
 BADLY_DRILLED = 2.0
 """Errors of the estimate that a fall by drilling may lie off: holes miss their place and size as
@@ -225,6 +225,6 @@ def reminder(document: BarDocument, found: Advice, bar_file: object) -> str | No
             f"and that much is left for them from now on: {note}"
         )
     return (
-        f"holes: if they are drilled, all is well; if not, {holes.moves} (estimate), and "
-        f"{SO[found.state]}: {note}, then ask again"
+        f"holes: {SO[found.state]}; if they are still to come, note them first, {note}, and ask "
+        f"again ({holes.moves}, by estimate)"
     )

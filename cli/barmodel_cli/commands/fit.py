@@ -79,7 +79,7 @@ def run(
     if as_json:
         print_json("fit", _content(found) | content_of_blank(ring, notes))
         return
-    _show(found)
+    _show(found, document)
     show_blank(document, ring, notes)
     designed = document.design is not None
     _tell_next(bar_file, _as_options(hz, torsional), saved=save, designed=designed)
@@ -154,7 +154,8 @@ WORDS = {
 }
 """Fitted constants as a maker knows them."""
 EVEN_CENTS, UNEVEN_CENTS = 5.0, 15.0
-"""Below the first a plank counts as even, above the second as uneven (own judgement). [cent]"""
+"""Misfit below the first matters to nobody, above the second readings are doubted (own judgement).
+[cent]"""
 
 
 def _as_options(*readings: tuple[float | None, ...] | None) -> str:
@@ -166,7 +167,18 @@ def _as_options(*readings: tuple[float | None, ...] | None) -> str:
     return words
 
 
-def _show(found: WoodFit) -> None:
+def _for_torsion(document: BarDocument) -> str:
+    """Where to hold and strike the blank for its first torsional mode."""
+    from barmodel.files import bar_at_start
+    from barmodel.modes import solve
+    from barmodel_cli.bench.hear_how import bring_out_in_words
+
+    blank = bar_at_start(document)
+    modes = solve(blank, count=4, families=["bending", "torsion"], order="quick")
+    return bring_out_in_words(modes, "torsional", 1)
+
+
+def _show(found: WoodFit, document: BarDocument) -> None:
     from barmodel.units import GPA
 
     rows = [
@@ -189,7 +201,7 @@ def _show(found: WoodFit) -> None:
             )
         ],
     )
-    print(f"\n{_evenness(found.unevenness_cents)}")
+    print(f"\n{_misfit(found, document)}")
     print(f"model: {found.model}")
 
 
@@ -207,18 +219,31 @@ def _tell_next(path: Path, readings: str, *, saved: bool, designed: bool) -> Non
         say(f"not saved; next: barmodel fit {path}{readings} --save")
 
 
-def _evenness(cents: float) -> str:
-    """Say whether what no even plank explains matters; thresholds by own judgement."""
+def _misfit(found: WoodFit, document: BarDocument) -> str:
+    """Say whether what the fitted constants do not explain matters; steps by own judgement."""
+    cents = found.unevenness_cents
     if not math.isfinite(cents):
         return (
-            "how even the plank is cannot be told: there are no more readings than constants; "
+            "how well one wood fits cannot be told: there are no more readings than constants; "
             "add mode 3 or a torsional mode"
         )
-    text = f"beyond reading errors the plank is uneven by {cents:.1f} cents: "
+    text = f"misfit of {cents:.1f} cents beyond reading errors: "
+    steps = f" (own judgement: {EVEN_CENTS:g} and {UNEVEN_CENTS:g} cents are the steps)"
     if cents < EVEN_CENTS:
-        text += "even enough not to matter"
-    elif cents < UNEVEN_CENTS:
-        text += "usable; expect the first rough cut to be off by about as much, and stop sharp"
+        return f"{text}too little to matter{steps}"
+    if "g_long_width" in found.names:
+        text += (
+            "the plank is uneven, or its stiffness across the grain is unusual, which is fitted to "
+            "no mode"
+        )
     else:
-        text += "check the readings (a mode taken for another?); else an uneven plank: stop early"
-    return f"{text} (own judgement: {EVEN_CENTS:g} and {UNEVEN_CENTS:g} cents are the steps)"
+        text += (
+            "the plank is uneven, or a stiffness that was not heard is unusual; hear a torsional "
+            f"mode to know: {_for_torsion(document)}, and give it as --torsional HZ if `hear` is "
+            "not sure enough of it to record it"
+        )
+    if cents < UNEVEN_CENTS:
+        text += "; usable: expect the first rough cut to be off by about as much, and stop sharp"
+    else:
+        text += "; check the readings (a mode taken for another?); else stop the rough cut early"
+    return text + steps
