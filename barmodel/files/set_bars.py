@@ -204,6 +204,25 @@ def bar_begun(folder: Path, semitone: int) -> Kept | None:
     return Kept(there, "has a history and was kept, though the set file's bar cannot be")
 
 
+def drop_untouched(folder: Path, semitone: int, before: OutcomePart | None) -> None:
+    """Remove the bar file of a note that has no design any more, if an earlier run wrote it all.
+
+    Left there, it would count as a bar with a design of its own once the note has one again.
+    """
+    where = folder / f"{note_of(semitone)}.bar.json"
+    with locked(where):
+        try:
+            there = read_bar_file(where)
+        except FileError:
+            return
+        if before is not None and not there.log and _only_designed(there, before):
+            where.unlink()
+
+
+def _only_designed(there: BarDocument, before: OutcomePart) -> bool:
+    return not there.undercut and there.design is not None and there.design == before.undercut
+
+
 def is_begun(document: BarDocument) -> bool:
     """Whether its blank is sawn, by all that the file tells: a new aim is no work."""
     return bool(document.valid_log or document.undercut)

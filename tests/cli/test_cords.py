@@ -143,7 +143,9 @@ def test_the_fall_by_drilling_is_no_crack_once_it_is_said(short: Bench, drilled:
     else:
         assert "modes 1 and 2 read 4" in found.out
         assert "the bar is cracked" in found.out
-        assert "if cord holes were drilled since it was last heard: barmodel log" in found.out
+        readings = [entry.id for entry in read_bar_file("x.bar.json").readings][-2:]
+        back = ", ".join(f"barmodel log x.bar.json --cancel {number}" for number in readings)
+        assert f"if cord holes were drilled since it was last heard: {back}, and" in found.shown
         assert "holes drilled" not in shown
 
 

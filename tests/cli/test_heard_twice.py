@@ -75,3 +75,25 @@ def test_a_recording_of_a_bar_beside_it_is_refused(bench: Bench, strike: str) ->
     assert log_of(bench) == []
     bench("log", "other", "--cancel", "1")
     assert bench("hear", strike, "--into", "G3").code == 0
+
+
+def test_a_reading_typed_twice_is_told(bench: Bench) -> None:
+    """Alike in every digit, as two strikes seldom are; it counts until it is taken back."""
+    bench.start()
+    words = ("hear", "--hz", "566.8,1484.3", "--into", "G3")
+    assert "the very same pitches" not in bench(*words).told
+    again = bench(*words)
+    assert again.code == 0
+    assert "entry 1 has the very same pitches" in again.told
+    assert "barmodel log G3.bar.json --cancel 2" in again.told
+    assert len(log_of(bench)) == 2
+    assert "the very same" not in bench("hear", "--hz", "566.8,1484.4", "--into", "G3").told
+    assert "the very same" not in bench("hear", "--hz", "566.8,1484.3", "--bar", "G3").told
+    # what was taken back does not count, nor what was heard before a cut or before the holes
+    for entry in (1, 2, 3):
+        assert bench("log", "G3", "--cancel", str(entry)).code == 0
+    assert "the very same" not in bench(*words).told
+    assert bench("cut", "G3", "--at", "200", "--cutter", "drum40", "--depth", "0.1").code == 0
+    assert "the very same" not in bench(*words).told
+    assert "the very same" not in bench(*words, "--drilled").told
+    assert "has the very same pitches" in bench(*words).told

@@ -299,6 +299,30 @@ def test_refused_bars_are_listed_and_the_others_made(
     assert not Path("try/C4.bar.json").exists()
 
 
+def test_a_bar_refused_for_a_while_is_the_sets_own_again_afterwards(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its file, which nobody had touched, was taken for a design of the maker's own."""
+    monkeypatch.setattr(one_module, "ADVISE", False)
+    good = SET.replace('"D#4"\n', '"C#4"\n').replace("[stock]", "[shape]\nkeep_mm = 5\n[stock]")
+    bad = good.replace("C4 = [1, 4]", '"C4" = [1, 4, 10]\n"C#4" = [1, 4]').replace("345", "500")
+    run = ("instrument", "try.set.toml", "--cores", "1")
+    there = []
+    for text in (good, bad, good.replace("345", "344")):
+        Path("try.set.toml").write_text(text, encoding="utf-8")
+        told = bench(*run)
+        assert told.code == 0, told.err
+        assert "of its own" not in told.told
+        there.append(Path("try/C4.bar.json").exists())
+    assert there == [True, False, True]
+    assert read_bar_file("try/C4.bar.json").blank.length_mm == pytest.approx(344.0)
+    # one that was begun stays, whatever becomes of its note
+    assert bench("cut", "try/C4", "--designed").code == 0
+    Path("try.set.toml").write_text(bad, encoding="utf-8")
+    assert bench(*run).code == 0
+    assert read_bar_file("try/C4.bar.json").cuts
+
+
 @pytest.mark.parametrize(
     ("options", "code", "told"),
     [

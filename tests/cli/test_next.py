@@ -130,7 +130,18 @@ def test_two_readings_that_disagree_are_both_named(roughed: Bench) -> None:
     hear(roughed, 80.0, 40.0, 20.0)
     torn = roughed("next", "G3")
     assert "two readings of mode 1 differ by 20 cents" in torn.out
-    assert "--cancel NUMBER (entries 2, 3)" in torn.out
+    assert "barmodel log G3.bar.json --cancel 2 or --cancel 3" in torn.out
+
+
+def test_where_it_is_no_crack_the_readings_to_cancel_are_named(roughed: Bench) -> None:
+    hear(roughed, 60.0, 40.0, 20.0)
+    for cents in (48.0, 47.0):
+        hear(roughed, cents, 36.0, 20.0)
+    told = roughed("next", "G3")
+    assert "stop, it is probably cracked" in told.out
+    since = "barmodel log G3.bar.json --cancel 3, barmodel log G3.bar.json --cancel 4"
+    assert f"a cut that is not written down: {since}" in told.shown
+    assert "NUMBER" not in told.out
 
 
 def test_a_flat_bar_is_told_to_trim_its_ends(roughed: Bench) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 
@@ -256,3 +257,32 @@ def test_many_slips_are_told_in_short(bench: Bench) -> None:
 def test_the_ratios_of_one_bar_have_the_same_slip(bench: Bench) -> None:
     assert "did you mean 1:4:10?" in start(bench, ratios="1:4.10").told
     assert start(bench, ratios="1:3.96").code == 0
+
+
+@pytest.mark.parametrize(
+    ("note", "more", "says"),
+    [
+        ("A6", (), r"mode 1 of the blank rings at about (\d+) Hz, and mode 1 of A6 is to be 1760"),
+        ("F4", (), r"mode 3 of the blank rings at about (\d+) Hz, and mode 3 of F4 is to be 3492"),
+        ("A6", ("--tap", "566.8,1484,2718"), r"mode 1 of the blank rings at (567) Hz"),
+        ("F4", ("--ratios", "1:4"), None),
+        ("G3", (), None),
+    ],
+)  # fmt: skip
+def test_a_note_above_the_blank_is_told_at_start(
+    bench: Bench, note: str, more: tuple[str, ...], says: str | None
+) -> None:
+    """Wood off the underside lowers a bar: what rings below its note never comes up to it."""
+    size = ("--length", "400", "--width", "60", "--thickness", "22", "--wood", "padauk")
+    found = bench("start", "bar", *size, "--note", note, *more)
+    assert found.code == 0
+    blank = json.loads(bench("modes", "bar", "--json").out)["bending_hz"]
+    if says is None:
+        assert "of the blank rings" not in found.told
+        return
+    told = re.search(says, found.told)
+    assert told is not None
+    mode = int(says[5]) - 1
+    if not more:
+        assert float(told[1]) == pytest.approx(blank[mode], rel=5e-3)
+    assert found.err.count("of the blank rings") == 1

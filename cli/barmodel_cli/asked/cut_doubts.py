@@ -252,9 +252,10 @@ def made_before(document: BarDocument, planned: CutFile, path: Path) -> str | No
     heard = [reading.id for reading in document.readings if reading.id > count]
     if not heard:
         return None
+    which = _entries(heard)
     return (
-        f"{path} was made before {_entries(heard)} was heard; what was heard after this cut was "
-        "made must stand after it: cancel and record it again"
+        f"{path} was made before {which} was heard; what was heard after this cut was made must "
+        f"stand after it: is that so, cancel {which} once the cut is recorded, and hear it again"
     )
 
 

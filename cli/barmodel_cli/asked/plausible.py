@@ -17,6 +17,7 @@ from barmodel_cli.asked.options import BadValue, read_positive
 
 if TYPE_CHECKING:
     from barmodel.bar import Bar
+    from barmodel.pitch import Target
 
 FAR_CENTS = 600.0
 """A reading further than this from what the bar foretells is taken for a slip. Pitch goes with the
@@ -54,6 +55,9 @@ THIRD = (5.0, 12.0)
 """Mode 3 over mode 1 where three are tuned (own judgement). [1]"""
 COLDEST_C, WARMEST_C = -10.0, 45.0
 """Temperatures of bars on a bench (own judgement). [°C]"""
+OTHERS_RISE = 50.0
+"""So far below its target a higher mode of a blank may be before a word is due: cuts at places
+where it does not bend raise it a little (own judgement). [cent]"""
 MOST_BY_WEIGHT = 0.35
 """Share by which a plank's density may differ from its species' before a word is due."""
 
@@ -256,6 +260,33 @@ def expected_hz(bar: Bar, count: int) -> list[float]:
 
     found = solve(bar, count=max(count, 3), families=("bending",), order="quick")
     return [float(hz) for hz in found.bending_hz]
+
+
+def out_of_reach(
+    target: Target, rings: Sequence[float], tapped: Sequence[float | None] = ()
+) -> str | None:
+    """Say that a blank rings below a mode it is to be tuned to: an undercut only lowers it.
+
+    Parameters
+    ----------
+    target : Target
+    rings : sequence of float
+        Bending modes of the blank as foretold. [Hz]
+    tapped : sequence of float or None
+        The same as tapped, which count before. [Hz]
+    """
+    known = dict(enumerate(rings)) | {k: hz for k, hz in enumerate(tapped) if hz is not None}
+    for mode, wanted in enumerate(target.hz.tolist()):
+        hz = known.get(mode, math.inf)
+        if 1200.0 * math.log2(hz / wanted) < -(OTHERS_RISE if mode else 0.0):
+            fewer = f", or --ratios without mode {mode + 1}" if mode else ""
+            about = "" if mode < len(tapped) and tapped[mode] is not None else "about "
+            return (
+                f"mode {mode + 1} of the blank rings at {about}{hz:.0f} Hz, and mode {mode + 1} of "
+                f"{target.note} is to be {wanted:.0f} Hz: the undercut only lowers it, so this "
+                f"needs a thicker or shorter blank, or another note{fewer}"
+            )
+    return None
 
 
 def doubts(heard: Sequence[float | None], expected: Sequence[float]) -> list[str]:

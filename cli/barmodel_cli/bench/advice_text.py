@@ -139,9 +139,10 @@ def _without_a_cut(
         if slip := _slip(document, bar_file, found):
             yield slip
     if holes is not None and _went_off(found):
+        since = _one_of(bar_file, _low_readings(document, found))
         yield (
-            "or, if cord holes were drilled since it was last heard: "
-            f"{cancels(bar_file, 'NUMBER')} for the readings since, and hear them with --drilled"
+            f"or, if cord holes were drilled since it was last heard: {since} for the readings "
+            "since, and hear them with --drilled"
         )
 
 
@@ -255,20 +256,42 @@ def _slip(document: BarDocument, bar_file: Path, found: Advice) -> str | None:
     for doubt in found.posterior.doubts:
         if doubt.stage != last or not (doubt.alone or doubt.torn):
             continue
-        number = str(stages[last][doubt.reading])
-        if doubt.torn:
-            number = f"NUMBER (entries {', '.join(str(n) for n in stages[last])})"
-        slip = f"or, if it was a slip: {cancels(bar_file, number)}"
+        numbers = stages[last] if doubt.torn else [stages[last][doubt.reading]]
+        slip = f"or, if it was a slip: {_one_of(bar_file, numbers)}"
         made = found.posterior.history.stages[last].cut
         depths = () if made is None else [c for c in made.cuts if not isinstance(c, EndTrim)]
         if doubt.off_cents > 0.0 or not depths:
             return slip
+        since = " and ".join(str(number) for number in stages[last])
         return (
             f"{slip}\nor, if the last cut went deeper than told (measure it): cancel the readings "
-            f"since, record the rest of its depth as a cut of its own (barmodel cut {bar_file} …), "
-            "and hear it again"
+            f"since (entry {since}), record the rest of its depth as a cut of its own "
+            f"(barmodel cut {bar_file} …), and hear it again"
         )
     return None
+
+
+def _one_of(bar_file: Path, numbers: list[int]) -> str:
+    """The command that takes an entry back; of several, whichever it is."""
+    words = " or ".join(f"--cancel {number}" for number in numbers)
+    return f"barmodel log {bar_file} {words}"
+
+
+def _low_readings(document: BarDocument, found: Advice) -> list[int]:
+    """Numbers of the readings that lie too low for the rest of their stage; all of it if none do.
+
+    It is the last stage in which anything was heard.
+    """
+    from barmodel_cli.bench.history import reading_numbers
+
+    stages = reading_numbers(document)
+    last = max((k for k, numbers in enumerate(stages) if numbers), default=0)
+    low = {
+        doubt.reading
+        for doubt in found.posterior.doubts
+        if doubt.stage == last and doubt.off_cents < 0.0
+    }
+    return [number for k, number in enumerate(stages[last]) if k in low] or stages[last]
 
 
 def _table(found: Advice) -> tuple[tuple[str, ...], list[tuple[object, ...]]]:

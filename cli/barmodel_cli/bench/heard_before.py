@@ -10,7 +10,7 @@ from barmodel_cli.asked.options import BadValue
 from barmodel_cli.shown.show import caution
 
 if TYPE_CHECKING:
-    from barmodel.files import BarDocument
+    from barmodel.files import BarDocument, Reading
     from barmodel.strike import Recording
 
 
@@ -56,6 +56,23 @@ def refuse_heard(
         caution("; ".join(told))
     elif told:
         raise BadValue(f"{'; '.join(told)}. Nothing was written; --unusual takes it all the same")
+
+
+def typed_before(document: BarDocument, reading: Reading) -> int | None:
+    """Number of a reading with just these pitches that was recorded since the last cut.
+
+    Two strikes seldom agree in every digit; a line typed twice does, and would count as two.
+    """
+    if reading.drilled:
+        return None
+    for entry in reversed(document.valid_log):
+        if entry.kind != "reading":
+            return None
+        if entry.hz == reading.hz:
+            return entry.id
+        if entry.drilled:
+            return None
+    return None
 
 
 def _entries(document: BarDocument) -> dict[str, int]:

@@ -191,6 +191,8 @@ def _tell(struck: Struck, entry: int | None, surprise: str | None, *, as_json: b
         caution(warning.text)
     if surprise:
         caution(surprise)
+    if entry is not None and (twin := _typed_twice(struck, entry)):
+        caution(twin)
     if as_json:
         print_json("hear", content(struck, entry))
         return
@@ -226,6 +228,22 @@ def _if_wrong(struck: Struck, surprise: str | None, entry: int) -> str:
         return ""
     path = struck.subject.path
     return f"; if it was another bar, take it back: barmodel log {path} --cancel {entry}"
+
+
+def _typed_twice(struck: Struck, entry: int) -> str | None:
+    """What to do about pitches given by hand that stand in the log already."""
+    from barmodel_cli.bench.heard_before import typed_before
+
+    if struck.subject is None or struck.heard is not None:
+        return None
+    twin = typed_before(struck.subject.document, struck.reading)
+    if twin is None:
+        return None
+    return (
+        f"entry {twin} has the very same pitches, and nothing was cut between; if they were typed "
+        "twice, take this back, or it counts as two strikes: "
+        f"barmodel log {struck.subject.path} --cancel {entry}"
+    )
 
 
 def _next_step(struck: Struck, *, sure: bool) -> str:

@@ -26,9 +26,11 @@ from barmodel_cli.asked.plausible import (
     check_temperature,
     expected_hz,
     is_metal,
+    out_of_reach,
     read_density,
     read_mass_g,
 )
+from barmodel_cli.shown.show import caution
 from barmodel_cli.shown.start_text import tell
 
 if TYPE_CHECKING:
@@ -198,9 +200,13 @@ def run(
         document = with_holes(document, holes)
     if keep is not None:
         document = with_keep(document, keep)
+    count = len(target.ratios) if taps is None else max(len(target.ratios), len(taps.hz))
+    rings = expected_hz(blank_bar(document), count)
     if taps is not None and not unusual:
-        check_reading(taps.hz, expected_hz(blank_bar(document), len(taps.hz)))
+        check_reading(taps.hz, rings)
     write_bar_file(bar_file, document, overwrite=force)
+    if told := out_of_reach(target, rings, () if taps is None else taps.hz):
+        caution(told)
     tell(bar_file, document, tabled=e_long is None, taken=taken)
 
 

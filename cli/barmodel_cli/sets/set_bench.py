@@ -132,6 +132,8 @@ def off_its_set(document: BarDocument, bar_file: Path) -> str:
     for note, wanted in folder.targets.items():
         if folder.bar_file(note).name == bar_file.name:
             told, command = _off(document, bar_file, note, wanted)
+            if not told:
+                return ""
             return f"{document.name}: {told}: {command}" if command else f"{document.name}: {told}"
     return ""
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from barmodel.errors import FileError
 from barmodel.files.lock import locked
-from barmodel.files.set_bars import Kept, bar_begun, is_begun, save_bar, save_holes
+from barmodel.files.set_bars import Kept, bar_begun, drop_untouched, is_begun, save_bar, save_holes
 from barmodel.files.set_table import (
     BAR_COLUMNS,
     BLANK_COLUMNS,
@@ -141,6 +141,7 @@ class Work:
                     self.folder, task.request, outcome, bars, plank, bring_over=self.bring_over
                 )
             else:
+                drop_untouched(self.folder, note, bars.get(note_of(note)))
                 kept = bar_begun(self.folder, note)
         except FileError as error:
             kept = Kept(None, f"was not written: {error}")
