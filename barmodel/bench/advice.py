@@ -43,7 +43,9 @@ ROUGH_CENTS = 250.0
 TOO_FAR_CENTS = 700.0
 """Farther than this nothing is advised without a design. [cent]"""
 UNHEARD_CENTS = 3.0
-"""A tuned mode less sure than this must be heard before the next cut. [cent]"""
+"""A tuned mode less sure than this must be heard before the next cut … [cent]"""
+ROUGH_UNHEARD_CENTS = 40.0
+"""… and before a rough one, whose stop line reckons with what is not known. [cent]"""
 LISTEN = "too near the edge of what is allowed for what is known of it; listen once more"
 LISTEN_TO_CUT = (
     "no cut with these cutters is safe for what is known of it so far; listen once more, or name "
@@ -135,10 +137,13 @@ def _must_listen(desk: Desk) -> str:
             f"{which} {verb} {', '.join(off)} cents from where {what} should be; listen again "
             "before you believe it"
         )
-    unsure = np.flatnonzero(posterior.error_cents[:k] > UNHEARD_CENTS)
-    if unsure.size:
-        which = words.mode_list([int(mode) for mode in unsure])
-        return f"{which} not heard surely since the last cut; listen again, struck where it sounds"
+    far = desk.place.cents[0] > ROUGH_CENTS
+    unsure = posterior.error_cents[:k] > (ROUGH_UNHEARD_CENTS if far else UNHEARD_CENTS)
+    if unsure.any():
+        which = words.mode_list(np.flatnonzero(unsure).tolist())
+        since = " since the last cut" if last.number else ""
+        known = f"± {posterior.error_cents[:k][unsure].max():.0f} cents"
+        return f"{which} not heard surely{since} ({known}); listen again, struck where it sounds"
     return ""
 
 

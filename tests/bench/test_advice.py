@@ -324,6 +324,27 @@ def test_a_plan_that_comes_to_nothing_gives_way_to_the_next() -> None:
     assert advice(3.5, -2.9, 0.0, readings=3, cutters=cutters).state == "cut"
 
 
+@pytest.mark.parametrize(("error", "state"), [(18.0, "cut"), (120.0, "measure")])
+def test_a_rough_cut_does_not_wait_for_the_last_cent(error: float, state: str) -> None:
+    """Its stop line reckons with what is not known; a mode hardly heard at all it does wait for."""
+    blank = Bar(blank=BLANK)
+    hz = np.exp(solid_log_hz(blank, 3))
+    reading = Reading(hz=tuple(hz.tolist()), error_cents=(error,) * 3)
+    history = History(start=blank, events=(reading,))
+    found = advise(history, GOAL, design=BAR.undercut)
+    assert found.posterior.error_cents[2] > 3.0
+    assert found.state == state, found.reason
+    sure = advise(History(start=blank, events=(heard_as(hz),)), GOAL, design=BAR.undercut)
+    if state == "cut":  # less known, it stops farther from the design
+        assert found.cuts[0].deepest < sure.cuts[0].deepest
+    else:
+        assert "not heard surely (± " in found.reason
+
+
+def heard_as(hz: np.ndarray) -> Reading:
+    return Reading(hz=tuple(hz.tolist()), error_cents=(0.6,) * 3)
+
+
 def test_a_mode_that_was_not_heard_is_not_known_where_the_others_changed() -> None:
     """Modes 2 and 3 agree on a fall that no cut explains; mode 1 was not heard since that cut."""
     near = heard(30.0, 30.0, 30.0)

@@ -21,7 +21,7 @@ from barmodel.undercut.cutters import Cutter
 from barmodel.undercut.piece import Array
 from barmodel.units import GRAM, MM
 from barmodel_cli.bench.cords import holes_to_come
-from barmodel_cli.shown.show import cents_text, print_json, print_table
+from barmodel_cli.shown.show import caution, cents_text, print_json, print_table
 
 COLUMNS = (
     "note",
@@ -148,18 +148,22 @@ def tell(results: list[Retuning], folder: Path, plan: SetPlan, *, as_json: bool)
         bars = [row | {"cuts": made} for row, made in zip(rows, cuts, strict=True)]
         print_json("instrument", {"bars": bars, "folder": str(folder), "to_bring_over": over})
         return
+    shift = to_leave(plan, plan.wood)
+    if shift is not None:
+        caution(
+            "the readings are taken to be of bars that have settled at the bench, which are left "
+            f"{shift.cents:+.1f} ± {shift.standard_error:.1f} cents from the pitch they have where "
+            "they are played. If they were heard in another air, say it: --bench 21/50"
+        )
     print_table(("note", "verdict", "now", "then", "what to do"), [_cells(r) for r in results])
     counts = {
         verdict: sum(item.verdict == verdict for item in results)
         for verdict in ("in tune", "cut", "trim", "cannot")
     }
     print("\n" + ", ".join(f"{count} {verdict}" for verdict, count in counts.items()))
-    shift = to_leave(plan, plan.wood)
     if shift is not None:
         print(
-            f"the bars are left {shift.cents:+.1f} ± {shift.standard_error:.1f} cents from the set "
-            "file's pitch today, for the room they will be in, and sharper by what holes still to "
-            "be drilled will take; now and then count from there"
+            "now and then count from what is left for the room, and for holes still to be drilled"
         )
     if over:
         print("so that `next` goes on to this pitch as well:")
