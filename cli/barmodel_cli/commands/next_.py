@@ -88,12 +88,12 @@ def run(
     """
     from barmodel.bench import advise
     from barmodel.errors import NoSolutionError
-    from barmodel.files import bar_as_designed, read_bar_file, target_of
+    from barmodel.files import bar_as_designed, read_bar_file
     from barmodel_cli.bench.advice_json import cautions_of, content_of, write_cut
     from barmodel_cli.bench.advice_text import show_advice
     from barmodel_cli.bench.cords import drill_when, reminder
     from barmodel_cli.bench.history import belief_of, history_of
-    from barmodel_cli.bench.today import today_of
+    from barmodel_cli.bench.today import print_why, today_of
     from barmodel_cli.bench.untold import with_drilling_first
     from barmodel_cli.sets.set_bench import next_of_set, off_its_set, print_next_of_set
 
@@ -124,7 +124,7 @@ def run(
         print_json("next", content | {"keep_mm": least.mm} | today.content)
     else:
         show_advice(document, bar_file, found, least, save, holes=today.holes)
-        today.show(target_of(document.target))
+        print_why("the aim counts with this", *today.why)
         if today.holes is not None:
             print(drill_when(found.state, asked=holes is not None))
         elif holes is None and (told := reminder(document, found, bar_file)):
