@@ -6,6 +6,10 @@ from typing import NamedTuple
 import pytest
 
 from barmodel_cli.app import call
+from tests.strike.made_up import write_strikes
+
+BLANK = ((566.8, 1.0, 0.25), (878.0, 0.1, 0.1), (1484.0, 0.4, 0.1), (2718.0, 0.2, 0.05))
+"""Lines of a made-up blank: hertz, amplitude, decay time in seconds."""
 
 
 class Result(NamedTuple):
@@ -54,3 +58,18 @@ def bench(
     monkeypatch.setenv("COLUMNS", "100")
     monkeypatch.setenv("NO_COLOR", "1")
     return Bench(tmp_path, capsys)
+
+
+@pytest.fixture
+def cut_bench(bench: Bench) -> Bench:
+    """A bar with a pocket already in it."""
+    bench.start()
+    assert bench("cut", "G3", "--from", "95", "--to", "305", "--depth", "5").code == 0
+    return bench
+
+
+@pytest.fixture
+def recording(tmp_path: Path) -> Path:
+    path = tmp_path / "strikes.wav"
+    write_strikes(path, BLANK, blows=2)
+    return path

@@ -14,14 +14,6 @@ from barmodel.files import read_bar_file, target_of
 from tests.cli.conftest import Bench
 
 
-@pytest.fixture
-def cut_bench(bench: Bench) -> Bench:
-    """A bar with a pocket already in it."""
-    bench.start()
-    assert bench("cut", "G3", "--from", "95", "--to", "305", "--depth", "5").code == 0
-    return bench
-
-
 def test_cut_records_what_was_said_with_tool_and_measured_depth(cut_bench: Bench) -> None:
     words = ("--at", "200", "--cutter", "drum40", "--depth", "0.3", "--measured-depth", "0.35")
     result = cut_bench("cut", "G3", *words, "--date", "2026-05-31 14:30", "--remark", "edge")
@@ -93,14 +85,6 @@ def test_parts_of_a_cut_are_measured_one_by_one(cut_bench: Bench) -> None:
     assert "say --designed or --entries" in bench("cut", "new", "--at", "200", "--part", "1").told
 
 
-def test_a_measured_depth_far_from_the_told_one_is_doubted(cut_bench: Bench) -> None:
-    words = ("cut", "G3", "--at", "150", "--width", "30", "--depth", "0.40")
-    found = cut_bench(*words, "--measured-depth", "0.9")
-    assert found.code == 0
-    assert "measured 0.9 mm where 0.4 mm was told" in found.err
-    assert "measured" not in cut_bench(*words, "--measured-depth", "0.5").err
-
-
 def test_a_recipe_ends_with_the_commands_that_record_it(cut_bench: Bench) -> None:
     found = cut_bench("map", "G3", "--lower", "V2", "--by", "3", "--stations", "24")
     assert found.code == 0, found.err
@@ -108,24 +92,6 @@ def test_a_recipe_ends_with_the_commands_that_record_it(cut_bench: Bench) -> Non
     assert told
     for line in told:
         assert cut_bench(*line.split()[1:]).code == 0
-
-
-def test_a_cut_across_a_wall_is_doubted_and_one_beside_it_is_not(cut_bench: Bench) -> None:
-    over = cut_bench("cut", "G3", "--at", "95", "--width", "20", "--depth", "0.2")
-    assert over.code == 0
-    assert "across a wall of the underside, at x = 95.0, 305.0 mm" in over.told
-    beside = cut_bench("cut", "G3", "--at", "120", "--width", "20", "--depth", "0.2")
-    assert "wall" not in beside.err
-
-
-def test_a_deep_cut_in_the_uncut_end_is_asked_about(cut_bench: Bench) -> None:
-    centimetres = ("cut", "G3", "--at", "15", "--width", "4", "--depth", "2")
-    found = cut_bench(*centimetres)
-    assert found.code == 3
-    assert "were centimetres meant?" in found.told
-    assert len(read_bar_file("G3.bar.json").log) == 1
-    assert cut_bench(*centimetres, "--happened").code == 0
-    assert cut_bench("cut", "G3", "--at", "15", "--width", "20", "--depth", "0.3").code == 0
 
 
 def test_one_side_does_about_half_and_ends_raise(cut_bench: Bench) -> None:
@@ -313,90 +279,6 @@ def test_sizes_and_both_halves_are_explained_where_they_are_asked_for(cut_bench:
             assert "the other half gets the same cut, mirrored, unless --one-side" in told
     tried = cut_bench("try", "G3", "--at", "60", "--width", "12", "--depth", "0.3").out
     assert tried.startswith("tried: flat cut at 60 and 340 mm, 12 mm long")
-
-
-def designed(bench: Bench, depth_mm: float) -> Path:
-    """A bar with a long arch to be cut."""
-    bench.start()
-    arch = {"shape": "arch", "start_mm": 31.0, "end_mm": 369.0, "depth_mm": depth_mm}
-    path = Path("G3.bar.json")
-    content = json.loads(path.read_text()) | {"design": [arch | {"fullness": 3.0}]}
-    path.write_text(json.dumps(content))
-    return path
-
-
-@pytest.mark.parametrize(
-    ("words", "says"),
-    [
-        (("--from", "3.1", "--to", "36.9", "--depth", "1.25"), "be a cut of the undercut"),
-        (("--from", "4", "--to", "36", "--depth", "0.8"), "lie inside the undercut"),
-        (("--at", "12", "--width", "4", "--depth", "0.05"), "lie inside the undercut"),
-    ],
-)
-def test_centimetres_are_asked_about(bench: Bench, words: tuple[str, ...], says: str) -> None:
-    """Ten times what was told is the design, or lies inside it where what was told does not."""
-    path = designed(bench, 12.9)
-    before = path.read_bytes()
-    found = bench("cut", "G3", *words)
-    assert found.code == 3
-    assert f"{says}: were centimetres meant?" in found.told
-    assert path.read_bytes() == before
-    tried = bench("try", "G3", *words, "--model", "beam")
-    assert tried.code == 0
-    assert "were centimetres meant?" in tried.told
-    assert bench("cut", "G3", *words, "--happened").code == 0
-
-
-@pytest.mark.parametrize(
-    "words",
-    [
-        ("--from", "31", "--to", "369", "--depth", "12.5"),
-        ("--at", "10", "--cutter", "scraper20", "--depth", "0.3"),  # the size is the cutter's
-        ("--at", "15", "--width", "20", "--depth", "0.2"),  # thins an end
-        ("--from", "40", "--to", "46", "--depth", "0.5"),  # in the undercut as it is told
-        ("--from", "3.1cm", "--to", "36.9cm", "--depth", "1.25cm"),
-        ("--at", "12", "--width", "4", "--depth", "1"),  # 10 mm deep would be through
-    ],
-    ids=" ".join,
-)
-def test_millimetres_are_not_asked_about(bench: Bench, words: tuple[str, ...]) -> None:
-    designed(bench, 7.0)
-    found = bench("cut", "G3", *words)
-    assert "centimetres" not in found.told
-    assert found.code == 0
-
-
-@pytest.mark.parametrize(
-    ("tool", "told", "says"),
-    [
-        ("scraper", ("--at", "120", "--width", "20"), "--cutter scraper20"),
-        ("my card Scraper", ("--at", "120", "--width", "12"), "--cutter scraper12"),
-        ("scraper 15", ("--from", "110", "--to", "130"), "--cutter scraper15"),
-        ("file", ("--from", "110", "--to", "190"), "--cutter file10"),
-        ("drum", ("--at", "120", "--width", "12"), "--cutter drum40"),
-        ("belt sander", ("--at", "150", "--width", "80"), "--cutter belt80"),
-    ],
-)
-def test_a_tool_that_cuts_no_flat_floor_is_no_cutter(
-    cut_bench: Bench, tool: str, told: tuple[str, ...], says: str
-) -> None:
-    """The remark names a scraper, and the cut has walls all the same: it acts twice as much."""
-    found = cut_bench("cut", "G3", *told, "--depth", "0.3", "--tool", tool)
-    assert found.code == 0
-    assert "taken as flat, with walls" in found.told
-    assert f"{says};" in found.told
-    assert "barmodel log G3.bar.json --cancel 2" in found.told
-    assert cut_bench("log", "G3", "--cancel", "2").code == 0
-    anew = ("--depth", "0.3", "--tool", tool, *says.split())
-    kept = cut_bench("cut", "G3", *told, *anew)
-    assert kept.code == 0
-    assert "taken as flat" not in kept.told
-
-
-@pytest.mark.parametrize("tool", ["router", "bit12", "profile plane", "hand"])
-def test_a_flat_tool_or_another_is_a_remark(cut_bench: Bench, tool: str) -> None:
-    words = ("cut", "G3", "--at", "120", "--width", "12", "--depth", "0.3", "--tool", tool)
-    assert "taken as flat" not in cut_bench(*words).told
 
 
 def test_the_help_says_what_a_dish_is(bench: Bench) -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from barmodel.design import Limits
-from barmodel.instrument import SetPlan
+from barmodel.instrument import Outcome, SetPlan
 from barmodel.pitch import note_semitone
 from barmodel.wood import species
 
@@ -25,3 +27,17 @@ def plan(lowest: str = "C3", highest: str = "C5", **changes: Any) -> SetPlan:
         limits=Limits(keep=0.005),
     )
     return replace(small, **changes)
+
+
+def straight_outcomes(set_plan: SetPlan, lengths: np.ndarray, half: np.ndarray) -> list[Outcome]:
+    """Bars whose nodes lie `half` from their middle."""
+    return [
+        Outcome(
+            semitone=note,
+            digest="",
+            state="designed",
+            nodes=(length / 2 - apart, length / 2 + apart),
+            node_slope=9.5,
+        )
+        for note, length, apart in zip(set_plan.semitones, lengths, half, strict=True)
+    ]

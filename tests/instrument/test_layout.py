@@ -13,7 +13,6 @@ import pytest
 from barmodel.instrument import (
     Blueprint,
     LengthRule,
-    Outcome,
     RailRule,
     SetPlan,
     curve,
@@ -27,26 +26,12 @@ from barmodel.instrument.survey import Survey, registers
 from barmodel.instrument.trial import practice_length, try_length
 from barmodel.instrument.window import sensible, window
 from barmodel.pitch import note_semitone
-from tests.instrument.plans import plan
+from tests.instrument.plans import plan, straight_outcomes
 
 
 @functools.cache
 def drawn() -> Blueprint:
     return draw_blueprint(plan())
-
-
-def straight_outcomes(set_plan: SetPlan, lengths: np.ndarray, half: np.ndarray) -> list[Outcome]:
-    """Bars whose nodes lie `half` from their middle."""
-    return [
-        Outcome(
-            semitone=note,
-            digest="",
-            state="designed",
-            nodes=(length / 2 - apart, length / 2 + apart),
-            node_slope=9.5,
-        )
-        for note, length, apart in zip(set_plan.semitones, lengths, half, strict=True)
-    ]
 
 
 def test_naturals_keep_their_gap_and_accidentals_lie_over_it() -> None:

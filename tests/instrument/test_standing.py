@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from barmodel.instrument import Outcome, RailRule, Rails, SetPlan, Standing, fit_rails
+from barmodel.instrument import RailRule, Rails, SetPlan, Standing, fit_rails
 from barmodel.instrument.layout import places
-from tests.instrument.plans import plan
+from tests.instrument.plans import plan, straight_outcomes
 
 LEAN = RailRule(lean=(0.3, 0.3))
 
@@ -20,16 +20,7 @@ def fitted(standing: dict[int, Standing] | None = None) -> tuple[SetPlan, Rails]
     at = places(set_plan)
     lengths = np.linspace(0.45, 0.36, at.size)
     half = 0.14 - 0.05 * at + 1e-3 * np.sin(np.arange(at.size) * 2.0)
-    outcomes = [
-        Outcome(
-            semitone=note,
-            digest="",
-            state="designed",
-            nodes=(length / 2 - apart, length / 2 + apart),
-            node_slope=9.5,
-        )
-        for note, length, apart in zip(set_plan.semitones, lengths, half, strict=True)
-    ]
+    outcomes = straight_outcomes(set_plan, lengths, half)
     return set_plan, fit_rails(set_plan, lengths, at, outcomes, standing)
 
 

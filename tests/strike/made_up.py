@@ -75,3 +75,8 @@ def write_strikes(
     sound += 3e-4 * np.random.default_rng(seed).standard_normal(sound.size)
     wavfile.write(path, int(RATE), (32767 * sound).astype(np.int16))
     return str(path)
+
+
+def write_even_strike(path: Path, lines: Sequence[tuple[float, float]]) -> str:
+    """Write a strike whose lines, hertz and amplitude, all die away alike; return its path."""
+    return write_strikes(path, [(hz, level, 0.1) for hz, level in lines], seed=2)
