@@ -119,7 +119,7 @@ def check_cut(bar: Bar, cut: Shape, *, keep: float = LEAST_THICKNESS) -> None:
         raise GeometryError(
             f"the cut would {through} at x = {place / MM:.1f} mm; at least {keep / MM:.2f} mm "
             f"must remain; {_nearest_depth(bar, cut, keep)}"
-        )
+        ).if_thinner(least > 0.0)
     _check_drum(bar, cut)
 
 

@@ -6,9 +6,24 @@ The command line turns them into a message and an exit code, in one place.
 
 from __future__ import annotations
 
+from typing import Self
+
 
 class BarModelError(Exception):
-    """Any error this package raises on purpose."""
+    """Any error this package raises on purpose.
+
+    Attributes
+    ----------
+    too_thin : bool
+        Whether a smaller least thickness would let it pass: who set that may want to know.
+    """
+
+    too_thin = False
+
+    def if_thinner(self, would: bool = True) -> Self:
+        """Return the error, marked as one that a smaller least thickness would let pass."""
+        self.too_thin = would
+        return self
 
 
 class InputError(BarModelError, ValueError):

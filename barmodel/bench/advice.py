@@ -103,11 +103,12 @@ def advise(
             return found
     if desk.place.cents[0] > TOO_FAR_CENTS:
         far = f"mode 1 is {desk.place.cents[0]:.0f} cents above its target"
-        if design and too_thin(posterior.bar, design, keep):
+        thin = design is not None and too_thin(posterior.bar, design, keep)
+        if thin:
             far += f", and the design goes below the least thickness of {keep / MM:g} mm"
         raise NoSolutionError(
             f"{far}; find an undercut to rough out by first: barmodel design BARFILE --save"
-        )
+        ).if_thinner(thin)
     return _near(desk)
 
 

@@ -171,7 +171,7 @@ def cut_map(
             raise GeometryError(
                 f"{cutter.name}: no cut {depth / MM:g} mm deep leaves {keep / MM:g} mm of this "
                 "bar, wherever it is made; ask for a shallower one"
-            )
+            ).if_thinner()
         known = [np.isfinite(row) for row in effects]
         zeros = tuple(_zeros(places[ok], row[ok]) for ok, row in zip(known, effects, strict=True))
         model = f"solid, solved again with each cut ({DIFFERENCES} mesh)"

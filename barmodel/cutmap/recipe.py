@@ -126,7 +126,7 @@ def find_recipe(
         raise NoSolutionError(
             f"{cutter.name}: there is no place on this bar with wood to give above the least "
             f"thickness of {keep / MM:g} mm; take a narrower cutter or set another least thickness"
-        )
+        ).if_thinner()
     task = programme(bar, effect, found, mode=mode, cents=cents, tolerance=tolerance)
     recipe, bias = _search(effect, task, order)
     if recipe is None:

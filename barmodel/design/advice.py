@@ -12,6 +12,7 @@ import numpy as np
 from barmodel.beam import solve_beam
 from barmodel.design.aim import Hit
 from barmodel.design.correct import ACCEPT, finish
+from barmodel.design.limits import LEAST_LEFT
 from barmodel.design.record import Design, NoDesignError, Suggestion
 from barmodel.design.request import Request
 from barmodel.design.search import improve, make_aim, meet, search
@@ -68,7 +69,8 @@ def refuse(
         f"no {request.family} undercut meets {what} on this blank; nearest: {reached}. "
         f"stopped by: {_stopped(request, hit)}. {end}"
     )
-    raise NoDesignError(message, suggestions, np.asarray(error))
+    thin = any(text.startswith(LEAST_LEFT) for text in hit.pressed)
+    raise NoDesignError(message, suggestions, np.asarray(error)).if_thinner(thin)
 
 
 def _stopped(request: Request, hit: Hit) -> str:
@@ -133,7 +135,7 @@ def _limits(request: Request, hit: Hit) -> Trials:
     """Loosen what the search leans on: the least thickness, the drum."""
     limits = request.limits
     for name, words, sign in (
-        ("keep", "least thickness", "the least thickness"),
+        ("keep", "least thickness", LEAST_LEFT),
         ("drum_radius", "drum radius", "the drum radius"),
     ):
         now = getattr(limits, name)

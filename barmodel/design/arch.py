@@ -8,6 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from barmodel.design.family import CutParameter, Family, most_curved, room
+from barmodel.design.limits import LEAST_LEFT
 from barmodel.errors import InputError
 from barmodel.undercut import Arch, Shape
 from barmodel.undercut.piece import Array, Values
@@ -77,7 +78,7 @@ class ArchFamily(Family):
         names = (
             "the clear length at the ends",
             "the narrowest arch (a tenth of the length)",
-            "the least thickness",
+            LEAST_LEFT,
             "the uncut blank (nothing left to take away)",
             f"the least fullness {least:g}",
             f"the largest fullness {MOST_FULL:g}",

@@ -100,7 +100,7 @@ class Family:
                 f"{name} of {measure * 1e3:g} mm leaves {left * 1e3:g} mm of "
                 f"{self.blank.thickness * 1e3:g} mm; at least {self.limits.keep * 1e3:g} mm must "
                 "remain and something must be cut; change the depth or the least thickness"
-            )
+            ).if_thinner(left > 0.0)
         return float(np.log(left))
 
     def start_unknown(self, measure: float, name: str) -> float:

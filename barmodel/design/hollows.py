@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from barmodel.design.family import CutParameter, Family, room, round_radius
-from barmodel.design.limits import SMALLEST_ROUND
+from barmodel.design.limits import LEAST_LEFT, SMALLEST_ROUND
 from barmodel.undercut import Groove, Pocket, Shape
 from barmodel.undercut.piece import Array, Values
 from barmodel.undercut.shapes import drum_reach
@@ -114,8 +114,8 @@ class HollowsFamily(Family):
         """Say each limit in words."""
         return (
             "the clear length at the ends",
-            "the least thickness",
-            "the least thickness",
+            LEAST_LEFT,
+            LEAST_LEFT,
             "a pocket with no depth left",
             "a centre hollow with no depth left",
             "side hollows with no depth left",

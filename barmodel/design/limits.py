@@ -15,6 +15,8 @@ STEEPEST = 2.0
 """Steepest slope a drum or belt is led along, 63° (own choice). [1]"""
 SMALLEST_ROUND = 8.0 * MM
 """Radius of the round hollows when no drum is named: the smallest a hollow is drawn with. [m]"""
+LEAST_LEFT = "the least thickness"
+"""What a search is said to be stopped by that leans on it."""
 MARGIN = 1e-3
 """Relative room kept to a curved limit, so that the last Newton step does not cross it."""
 

@@ -64,7 +64,7 @@ class Request:
             raise InputError(
                 f"least thickness {self.limits.keep / MM:g} mm is not below the blank's "
                 f"{self.blank.thickness / MM:g} mm; nothing could be cut"
-            )
+            ).if_thinner()
 
     @property
     def caution(self) -> float:

@@ -74,7 +74,7 @@ def search(
         raise InputError(
             "no start of the search fits inside the limits; loosen the least thickness, the "
             "clear ends or the fixed measures"
-        )
+        ).if_thinner()
     return best, False
 
 

@@ -8,6 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from barmodel.design.family import CutParameter, Family
+from barmodel.design.limits import LEAST_LEFT
 from barmodel.undercut import Pocket, Shape
 from barmodel.undercut.piece import Array, Values
 
@@ -78,7 +79,7 @@ class StepsFamily(Family):
         return (
             "the clear length at the ends",
             "the narrowest floor the bit can cut",
-            "the least thickness",
+            LEAST_LEFT,
             *(["the shortest ledge between two walls"] * (self.count - 1)),
             *(["the lowest step"] * self.count),
         )

@@ -182,4 +182,4 @@ def check_undercut(
         raise GeometryError(
             f"undercut {through} at x = {place / MM:.1f} mm; at least {keep / MM:.2f} mm must "
             "remain; reduce the depth or set another least thickness"
-        )
+        ).if_thinner(least > 0.0)

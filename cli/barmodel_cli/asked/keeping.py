@@ -13,11 +13,6 @@ from barmodel_cli.asked.plausible import LENGTHS
 if TYPE_CHECKING:
     from barmodel.files import BarDocument
 
-NAMES_IT = ("must remain", "least thickness", "wherever it is made")
-"""What a refusal says that is for the least thickness."""
-THROUGH = "go through the bar"
-"""What it says of a cut that no least thickness would allow."""
-
 
 @dataclass(frozen=True, slots=True)
 class Least:
@@ -58,10 +53,8 @@ class Least:
         try:
             yield
         except BarModelError as error:
-            text = str(error)
-            for_it = any(words in text for words in NAMES_IT) and THROUGH not in text
-            if self.of_file and for_it:
-                error.args = (f"{text} ({self.whose})",)
+            if self.of_file and error.too_thin:
+                error.args = (f"{error} ({self.whose})",)
             raise
 
 

@@ -195,7 +195,7 @@ def _with_ways(error: NoDesignError, bar_file: Path, length: float) -> NoDesignE
     if not ways:
         return error
     told = f"{error}\nto do so: {'; or '.join(ways)}"
-    return NoDesignError(told, error.suggestions, error.cents)
+    return NoDesignError(told, error.suggestions, error.cents).if_thinner(error.too_thin)
 
 
 def _limits(least: Least, drum: float | None, bit: float | None, ends: float | None) -> Limits:

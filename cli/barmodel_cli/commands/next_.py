@@ -112,7 +112,8 @@ def run(
                 keep=least.keep,
             )
         except NoSolutionError as error:  # the library knows no file
-            raise NoSolutionError(str(error).replace("BARFILE", str(bar_file))) from None
+            named = NoSolutionError(str(error).replace("BARFILE", str(bar_file)))
+            raise named.if_thinner(error.too_thin) from None
     found = with_drilling_first(found, today.holes)
     if save is not None and found.cuts:
         write_cut(save, document, found)
